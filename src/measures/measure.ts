@@ -1,0 +1,81 @@
+import type { Hooks, Warning } from '../geometry/types.ts';
+import type { Model } from '../trace/types.ts';
+import { FAMILIES } from './catalogue.ts';
+import { createShared } from './shared.ts';
+import type {
+  Components,
+  Hump,
+  Measurement,
+  MeasureResult,
+  MeasureRow,
+  MeasureSettings,
+  Need,
+  Section,
+  Series,
+  Value,
+} from './types.ts';
+
+const WHY_NOT: Readonly<Record<Need, string>> = {
+  outline: 'no outline was traced',
+  margin: 'needs the margin in three dimensions: an outline alone does not show it',
+  faces: 'needs both faces as a surface: an outline alone does not show them',
+};
+
+/** Fills every row of the catalogue for one model. Pure; the same model and settings give the same result. */
+export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
+  const shared = createShared(model, settings);
+  const measurements: Measurement[] = [];
+  const series: Record<string, Series> = {};
+  const sections: Section[] = [];
+  const humps: Hump[] = [];
+  const warnings: Warning[] = [];
+  FAMILIES.forEach((family, index) => {
+    hooks.signal?.throwIfAborted();
+    hooks.progress?.(index / FAMILIES.length, family.title);
+    const applies = family.rows.some((row) => has(model, row.needs));
+    const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
+    for (const row of family.rows) {
+      const value = result.values[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
+      measurements.push(finish(row, value, model));
+    }
+    Object.assign(series, result.series);
+    sections.push(...(result.sections ?? []));
+    humps.push(...(result.humps ?? []));
+    warnings.push(...(result.warnings ?? []));
+  });
+  hooks.progress?.(1, 'measured');
+  return {
+    measurements,
+    series,
+    sections,
+    humps,
+    warnings,
+    ...(model.surface ? { thicknessMap: shared.thicknessMap } : {}),
+  };
+}
+
+function has(model: Model, need: Need): boolean {
+  if (need === 'outline') return true;
+  return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
+}
+
+function finish(row: MeasureRow, value: Value, model: Model): Measurement {
+  const base = { id: row.id, unit: row.unit, ...value };
+  if (typeof value.value !== 'number') return base;
+  if (!Number.isFinite(value.value)) {
+    return { id: row.id, unit: row.unit, value: null, reason: value.reason ?? 'not defined for this shape' };
+  }
+  const components: Components = { ...value.components };
+  if (model.scaleUncertainty > 0 && row.power > 0) {
+    components.scale = Math.abs(value.value) * row.power * model.scaleUncertainty;
+  }
+  const u = combine(components);
+  return { ...base, components, u };
+}
+
+/** Root sum of squares of independent components (JCGM 100:2008, 5.1.2). */
+export function combine(components: Components): number {
+  let sum = 0;
+  for (const part of Object.values(components) as number[]) sum += part * part;
+  return Math.sqrt(sum);
+}

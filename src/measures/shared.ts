@@ -1,0 +1,35 @@
+import { heightField } from '../geometry/heightField.ts';
+import type { Model, Surface } from '../trace/types.ts';
+import type { MeasureSettings, ThicknessMap } from './types.ts';
+
+/** What several families need of one model, made on first use and kept for the length of one measuring run. */
+export interface Shared {
+  readonly thicknessMap: ThicknessMap;
+}
+
+export function createShared(model: Model, settings: MeasureSettings): Shared {
+  let map: ThicknessMap | undefined;
+  return {
+    get thicknessMap() {
+      map ??= makeThicknessMap(model, settings);
+      return map;
+    },
+  };
+}
+
+/** Cells are at most `mapCell` and at most 1/400 of the length, so that small pieces are resolved as well as large. */
+function makeThicknessMap(model: Model, settings: MeasureSettings): ThicknessMap {
+  const surface: Surface | undefined = model.surface;
+  if (surface === undefined) throw new Error('a thickness map needs a scanned surface');
+  const cell = Math.min(settings.mapCell, model.length / 400);
+  const field = heightField(surface.mesh, cell);
+  return {
+    x0: field.x0,
+    y0: field.y0,
+    cell,
+    columns: field.columns,
+    rows: field.rows,
+    faceA: field.top,
+    faceB: field.bottom,
+  };
+}

@@ -1,0 +1,114 @@
+import type { Matrix4, Points2, Points3, TriangleMesh, Twins, Warning } from '../geometry/types.ts';
+
+export type AxisId = 'mirror' | 'principal' | 'longest' | 'tip-base';
+
+export interface TraceSettings {
+  readonly axis: AxisId;
+  /** Swap the faces after the rule has chosen Face A. */
+  readonly flipFace: boolean;
+  /** Swap tip and base after the rule has chosen the tip. */
+  readonly flipTip: boolean;
+  /** For axis `tip-base`: placed points in file coordinates × unit (mm), base first. */
+  readonly base?: readonly [number, number, number];
+  readonly tip?: readonly [number, number, number];
+  /** Turn (degrees, counter-clockwise seen on Face A) and shift (mm, to the right) added to the axis by hand. */
+  readonly nudgeAngle: number;
+  readonly nudgeShift: number;
+  /** Number of stations along the length axis for midline and series. */
+  readonly stations: number;
+}
+
+/** Specimen frame: mm, right-handed, +Y base→tip, +Z out of Face A, +X right; origin on axis, base end, margin plane. */
+export interface Frame {
+  /** From the file's coordinates (in the file's own unit) to the specimen frame (mm). */
+  readonly matrix: Matrix4;
+  /** From scan millimetres to the specimen frame: the same without the unit factor; rigid. */
+  readonly rigid: Matrix4;
+  readonly axis: AxisId;
+  readonly faceA: 'more-volume' | 'flipped';
+  readonly tip: 'less-area' | 'flipped' | 'placed';
+  /**
+   * The three automatic axes as seen from the chosen one: turn in degrees (counter-clockwise on Face A) and the x in mm
+   * at which each crosses mid-length. The spread of results under them is a component of uncertainty.
+   */
+  readonly axes: Readonly<
+    Record<'mirror' | 'principal' | 'longest', { readonly angle: number; readonly x: number }>
+  >;
+}
+
+/** Plan silhouette in the margin plane, mm in the frame. Outer ring counter-clockwise, inner rings clockwise, simple. */
+export interface Outline {
+  readonly outer: Points2;
+  readonly inner: readonly Points2[];
+}
+
+export const SIDES = ['left', 'right', 'tip', 'base'] as const;
+export type Side = (typeof SIDES)[number];
+
+/** The 3D margin: closed, ordered from the tip clockwise seen on Face A (so down the right side first). */
+export interface MarginLine {
+  /** 3 × n; first point is the tip (greatest y); closed implicitly. */
+  readonly points: Points3;
+  /** Arc length in mm from the tip to each point, measured in 3D; n long, first 0. */
+  readonly arc: Float64Array;
+  /** Whole length round, mm. */
+  readonly length: number;
+  /** Index into SIDES for each point. tip: station > 95; base: station < 5; else left (x < midline) or right. */
+  readonly side: Uint8Array;
+}
+
+/** Chords of the outline at equally spaced stations 0…100, outermost margins. Columns of equal length. */
+export interface Midline {
+  /** Percent of length from base to tip. */
+  readonly station: Float64Array;
+  /** Frame y in mm. */
+  readonly y: Float64Array;
+  /** x of the outermost left and right margins (mm). At the very ends both are the end point's x. */
+  readonly leftX: Float64Array;
+  readonly rightX: Float64Array;
+  /** Midpoint x, mm. */
+  readonly x: Float64Array;
+  /** 1 where the station has more than one chord (barbs, notches, holes). */
+  readonly several: Uint8Array;
+}
+
+/** What the scan itself says of its own quality. mm. */
+export interface ScanQuality {
+  /** Mean triangle edge. */
+  readonly meanEdge: number;
+  /** Standard deviation of surface noise, estimated from the surface itself. */
+  readonly noise: number;
+}
+
+/** The faces of a scan in the specimen frame. */
+export interface Surface {
+  readonly mesh: TriangleMesh;
+  readonly twins: Twins;
+  readonly closed: boolean;
+}
+
+/** A traced piece. A photo's model has no surface and no margin heights. */
+export interface Model {
+  readonly frame: Frame;
+  readonly outline: Outline;
+  readonly midline: Midline;
+  /** Extent along y, mm; y runs 0…length. */
+  readonly length: number;
+  /** Present for scans. */
+  readonly surface?: Surface;
+  readonly margin?: MarginLine;
+  readonly quality: ScanQuality;
+  /** Relative standard uncertainty of scale (0 when the file's unit is trusted). */
+  readonly scaleUncertainty: number;
+  readonly warnings: readonly Warning[];
+}
+
+/** A shape that can't be traced. One plain sentence; stable code. */
+export class TraceError extends Error {
+  override readonly name = 'TraceError';
+  readonly code: string;
+  constructor(code: string, message: string) {
+    super(message);
+    this.code = code;
+  }
+}
