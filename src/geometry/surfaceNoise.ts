@@ -1,0 +1,117 @@
+import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+
+export interface SurfaceNoise {
+  /** Mean length of triangle edges over the sample. */
+  readonly meanEdge: number;
+  /** Standard deviation of vertex noise square to the surface. */
+  readonly noise: number;
+}
+
+const SAMPLES = 20_000;
+
+/**
+ * Reads a surface's own noise off it: how far a vertex stands from the mean of its ring, less how far its neighbours do
+ * (so that even curvature cancels), square to the local surface. The median keeps arrises and margins from counting.
+ */
+export function surfaceNoise(mesh: TriangleMesh, twins: Twins): SurfaceNoise {
+  const { positions: p, triangles } = mesh;
+  const numCorners = triangles.length;
+  const stride = Math.max(1, Math.floor(numCorners / SAMPLES)) | 1;
+  const sizes: number[] = [];
+  let edges = 0;
+  let numEdges = 0;
+  const own = new Float64Array(3);
+  const other = new Float64Array(3);
+  for (let h = 0; h < numCorners; h += stride) {
+    const v = triangles[h];
+    const w = triangles[h % 3 === 2 ? h - 2 : h + 1];
+    edges += Math.hypot(p[3 * w] - p[3 * v], p[3 * w + 1] - p[3 * v + 1], p[3 * w + 2] - p[3 * v + 2]);
+    numEdges++;
+    const ring = ringOffset(p, triangles, twins, h, own);
+    if (ring === 0) continue;
+    // Average of the neighbours' own offsets: the curvature that vertex and neighbours share.
+    let ox = 0;
+    let oy = 0;
+    let oz = 0;
+    let normSquared = (1 + 1 / ring) ** 2;
+    let ok = true;
+    let g = h;
+    for (let k = 0; k < ring; k++) {
+      const head = g % 3 === 2 ? g - 2 : g + 1;
+      const count = ringOffset(p, triangles, twins, head, other);
+      if (count === 0) {
+        ok = false;
+        break;
+      }
+      ox += other[0] / ring;
+      oy += other[1] / ring;
+      oz += other[2] / ring;
+      // Weight of a first neighbour in the filter: −1/ring (own ring) − 1/ring (its own offset) + 2/(ring·count).
+      normSquared += (2 / ring - 2 / (ring * count)) ** 2 + 1 / (ring * count) ** 2;
+      const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
+      if (twin === NO_TWIN) {
+        ok = false;
+        break;
+      }
+      g = twin;
+    }
+    if (!ok) continue;
+    const n = normalOf(p, triangles, h);
+    sizes.push(
+      Math.abs((own[0] - ox) * n[0] + (own[1] - oy) * n[1] + (own[2] - oz) * n[2]) / Math.sqrt(normSquared),
+    );
+  }
+  const meanEdge = numEdges > 0 ? edges / numEdges : 0;
+  if (sizes.length < 50) return { meanEdge, noise: 0 };
+  const sorted = Float64Array.from(sizes).sort();
+  // The lower part of the distribution: on worked stone, more vertices than not may lie near an arris.
+  return { meanEdge, noise: sorted[sorted.length >> 1] / 0.6745 };
+}
+
+/** Vertex of corner h less the mean of its ring, into `out`; returns the ring's size, 0 at a hole. */
+function ringOffset(
+  p: Float64Array,
+  triangles: Uint32Array,
+  twins: Twins,
+  h: number,
+  out: Float64Array,
+): number {
+  let x = 0;
+  let y = 0;
+  let z = 0;
+  let count = 0;
+  let g = h;
+  do {
+    const head = 3 * triangles[g % 3 === 2 ? g - 2 : g + 1];
+    x += p[head];
+    y += p[head + 1];
+    z += p[head + 2];
+    count++;
+    const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
+    if (twin === NO_TWIN || count > 64) return 0;
+    g = twin;
+  } while (g !== h);
+  const v = 3 * triangles[h];
+  out[0] = p[v] - x / count;
+  out[1] = p[v + 1] - y / count;
+  out[2] = p[v + 2] - z / count;
+  return count;
+}
+
+function normalOf(p: Float64Array, triangles: Uint32Array, h: number): [number, number, number] {
+  const t = h - (h % 3);
+  const a = 3 * triangles[t];
+  const b = 3 * triangles[t + 1];
+  const c = 3 * triangles[t + 2];
+  const ux = p[b] - p[a];
+  const uy = p[b + 1] - p[a + 1];
+  const uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a];
+  const vy = p[c + 1] - p[a + 1];
+  const vz = p[c + 2] - p[a + 2];
+  const nx = uy * vz - uz * vy;
+  const ny = uz * vx - ux * vz;
+  const nz = ux * vy - uy * vx;
+  const length = Math.hypot(nx, ny, nz) || 1;
+  return [nx / length, ny / length, nz / length];
+}

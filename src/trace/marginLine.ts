@@ -1,0 +1,41 @@
+import type { Points3 } from '../geometry/types.ts';
+import { midlineAt } from './midline.ts';
+import { type MarginLine, type Midline, SIDES } from './types.ts';
+
+const LEFT = SIDES.indexOf('left');
+const RIGHT = SIDES.indexOf('right');
+const TIP = SIDES.indexOf('tip');
+const BASE = SIDES.indexOf('base');
+
+/**
+ * Orders a rim (counter-clockwise ring in the specimen frame with heights) as the margin: from the tip clockwise seen on
+ * Face A, with arc length and side.
+ */
+export function orderMargin(ring: Points3, midline: Midline, length: number): MarginLine {
+  const n = ring.length / 3;
+  let tip = 0;
+  for (let i = 1; i < n; i++) if (ring[3 * i + 1] > ring[3 * tip + 1]) tip = i;
+  const points = new Float64Array(3 * n);
+  for (let k = 0; k < n; k++) {
+    const i = 3 * ((tip - k + n) % n);
+    points[3 * k] = ring[i];
+    points[3 * k + 1] = ring[i + 1];
+    points[3 * k + 2] = ring[i + 2];
+  }
+  const arc = new Float64Array(n);
+  let whole = 0;
+  for (let k = 1; k <= n; k++) {
+    const a = 3 * (k - 1);
+    const b = 3 * (k % n);
+    whole += Math.hypot(points[b] - points[a], points[b + 1] - points[a + 1], points[b + 2] - points[a + 2]);
+    if (k < n) arc[k] = whole;
+  }
+  const side = new Uint8Array(n);
+  for (let k = 0; k < n; k++) {
+    const y = points[3 * k + 1];
+    if (y > 0.95 * length) side[k] = TIP;
+    else if (y < 0.05 * length) side[k] = BASE;
+    else side[k] = points[3 * k] < midlineAt(midline, length, y) ? LEFT : RIGHT;
+  }
+  return { points, arc, length: whole, side };
+}

@@ -1,0 +1,146 @@
+import { type ClosedLine, lineNoise, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
+import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
+import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
+import { Silhouette } from '../geometry/silhouette.ts';
+import type { Vector3 } from '../geometry/symmetricEigen.ts';
+import type { Hooks, Points3, TriangleMesh, Twins } from '../geometry/types.ts';
+
+/** The rim of a piece in a basis whose z is square to the margin plane. */
+export interface Rim {
+  readonly basis: Basis;
+  /** Outer ring, counter-clockwise in x, y of the basis; z is the height of the margin. Free of noise. */
+  readonly outer: Points3;
+  readonly inner: readonly Points3[];
+  /** z of the margin plane in the basis. */
+  readonly level: number;
+  /** Degrees by which the plane still moved in the last round. */
+  readonly unsettled: number;
+  readonly rounds: number;
+  /** Point-to-point noise of the traced line in plan, mm. */
+  readonly noise: number;
+}
+
+const SETTLED = 0.01;
+const MOST_ROUNDS = 24;
+
+/**
+ * Trace → fit → trace until the margin plane rests.
+ * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
+ */
+export function settleMarginPlane(
+  mesh: TriangleMesh,
+  twins: Twins,
+  guess: { readonly thin: Vector3; readonly long: Vector3 },
+  widest: number,
+  hooks: Hooks = {},
+): Rim {
+  const silhouette = new Silhouette(mesh, twins);
+  let basis = basisFrom(guess.thin, guess.long);
+  let previous: Vector3 | undefined;
+  for (let round = 1; ; round++) {
+    hooks.signal?.throwIfAborted();
+    hooks.progress?.(Math.min(0.9, round / 8), 'margin plane');
+    const seen = silhouette.rings(basis);
+    const outline = withoutNoise(seen.outer, widest);
+    const plane = planeOfClosedLine(outline.points);
+    const n = plane.normal;
+    const { x, y, z } = basis;
+    const inScan: Vector3 = [
+      n[0] * x[0] + n[1] * y[0] + n[2] * z[0],
+      n[0] * x[1] + n[1] * y[1] + n[2] * z[1],
+      n[0] * x[2] + n[1] * y[2] + n[2] * z[2],
+    ];
+    let next = unit(dot(inScan, z) < 0 ? [-inScan[0], -inScan[1], -inScan[2]] : inScan);
+    const moved = lineAngle(next, z);
+    if (moved < SETTLED || round === MOST_ROUNDS) {
+      return {
+        basis,
+        outer: outline.points,
+        inner: seen.inner,
+        level: plane.centroid[2],
+        unsettled: moved,
+        rounds: round,
+        noise: outline.noise,
+      };
+    }
+    // A blunt rim can send the plane to and fro: after a while go half-way only.
+    if (round > 8 && previous !== undefined) {
+      next = unit([next[0] + z[0], next[1] + z[1], next[2] + z[2]]);
+    }
+    previous = z;
+    basis = basisFrom(next, guess.long);
+  }
+}
+
+/** Denoises the ring in plan and in height, each by its own noise. */
+export function withoutNoise(ring: Points3, widest: number): { points: Points3; noise: number } {
+  const clean = dropCrowded(ring);
+  const n = clean.length / 3;
+  const x = new Float64Array(n);
+  const y = new Float64Array(n);
+  const z = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    x[i] = clean[3 * i];
+    y[i] = clean[3 * i + 1];
+    z[i] = clean[3 * i + 2];
+  }
+  const { arc, length } = calmArc(x, y);
+  const plan: ClosedLine = { channels: [x, y], arc, length };
+  const height: ClosedLine = { channels: [z], arc, length };
+  const noise = lineNoise(plan);
+  const calmPlan = smoothClosedLine(plan, noise, widest);
+  const calmHeight = smoothClosedLine(height, lineNoise(height), widest);
+  const points = new Float64Array(3 * n);
+  for (let i = 0; i < n; i++) {
+    points[3 * i] = calmPlan.channels[0][i];
+    points[3 * i + 1] = calmPlan.channels[1][i];
+    points[3 * i + 2] = calmHeight.channels[0][i];
+  }
+  return { points, noise };
+}
+
+/** Drops points closer to the last kept one than a twentieth of the mean spacing: they carry no shape, only rounding. */
+function dropCrowded(ring: Points3): Points3 {
+  const n = ring.length / 3;
+  let length = 0;
+  for (let i = 0; i < n; i++) {
+    const j = ((i + 1) % n) * 3;
+    length += Math.hypot(ring[j] - ring[3 * i], ring[j + 1] - ring[3 * i + 1]);
+  }
+  const least = length / n / 20;
+  const kept: number[] = [];
+  let lastX = Infinity;
+  let lastY = Infinity;
+  for (let i = 0; i < n; i++) {
+    const x = ring[3 * i];
+    const y = ring[3 * i + 1];
+    if (Math.hypot(x - lastX, y - lastY) < least) continue;
+    kept.push(x, y, ring[3 * i + 2]);
+    lastX = x;
+    lastY = y;
+  }
+  return Float64Array.from(kept);
+}
+
+/** Arc length over the line's running mean of five points: zigzag of noise must not lengthen the parameter. */
+function calmArc(x: Float64Array, y: Float64Array): { arc: Float64Array; length: number } {
+  const n = x.length;
+  const mean = (c: Float64Array, i: number): number => {
+    let sum = 0;
+    for (let k = -2; k <= 2; k++) sum += c[(i + k + n) % n];
+    return sum / 5;
+  };
+  const arc = new Float64Array(n);
+  let length = 0;
+  let px = mean(x, 0);
+  let py = mean(y, 0);
+  for (let i = 1; i <= n; i++) {
+    const qx = mean(x, i % n);
+    const qy = mean(y, i % n);
+    length += Math.max(Math.hypot(qx - px, qy - py), 1e-9);
+    if (i < n) arc[i] = length;
+    px = qx;
+    py = qy;
+  }
+  return { arc, length };
+}

@@ -1,0 +1,233 @@
+import {
+  type Basis,
+  dot,
+  scaled,
+  toBasis,
+  transformMesh,
+  transformPoints,
+  turned,
+} from '../geometry/basis.ts';
+import { alignRing, areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
+import { surfaceMoments } from '../geometry/surfaceMoments.ts';
+import { surfaceNoise } from '../geometry/surfaceNoise.ts';
+import type { Hooks, Points2, Points3, Warning } from '../geometry/types.ts';
+import { volumeAbove } from '../geometry/volume.ts';
+import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
+import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
+import { orderMargin } from './marginLine.ts';
+import { type Rim, settleMarginPlane } from './marginPlane.ts';
+import { traceMidline } from './midline.ts';
+import { type Frame, type Model, TraceError, type TraceSettings } from './types.ts';
+
+/** Denoising never fits a line over more than this share of the piece's size to either side. */
+const WIDEST_SHARE = 0.03;
+/** A plan whose second moments differ by less has no length of its own. */
+const ROUND = 1.04;
+
+/**
+ * Scan → Model: margin plane, faces, length axis, outline, midline, margin; the mesh in the specimen frame.
+ * Pure; the scan stays untouched. Throws TraceError where the shape has no plan to trace.
+ */
+export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}): Model {
+  const warnings: Warning[] = [];
+  hooks.progress?.(0, 'margin plane');
+  const moments = surfaceMoments(scan.mesh);
+  if (!(moments.area > 0)) throw new TraceError('no-surface', 'The scan has no surface area.');
+  const { principal } = moments;
+  const quality = surfaceNoise(scan.mesh, scan.twins);
+  const size = Math.sqrt(principal.values[2]);
+  const rim = settleMarginPlane(
+    scan.mesh,
+    scan.twins,
+    { thin: principal.vectors[0], long: principal.vectors[2] },
+    4 * size * WIDEST_SHARE,
+    hooks,
+  );
+  if (rim.outer.length < 9)
+    throw new TraceError('no-outline', 'The scan has no outline in plan: it is flat or folded.');
+  if (rim.unsettled > 0.1) {
+    warnings.push({
+      code: 'margin-plane-unsettled',
+      text: `The margin plane did not come to rest (still moving by ${rim.unsettled.toFixed(2)}°): the margin is blunt or winds strongly.`,
+    });
+  }
+  hooks.signal?.throwIfAborted();
+  hooks.progress?.(0.9, 'length axis');
+  const faced = chooseFaceA(scan, rim, settings.flipFace);
+  const plan = planRings(faced);
+  const axes = automaticAxes(plan);
+  if (axes.roundness < ROUND) {
+    warnings.push({
+      code: 'axis-undefined',
+      text: 'The plan is nearly round: no direction is its length, and every measure that depends on the axis is arbitrary.',
+    });
+  }
+  const axis = chosenAxis(axes, faced.basis, settings);
+  const aligned = plan.map((ring) => alignRing(ring, axis.angle, axis.offset));
+  const ends = endAreas(aligned);
+  const likeness = ends.base / ends.tip;
+  if (settings.axis !== 'tip-base' && likeness > 0.9 && likeness < 1 / 0.9) {
+    warnings.push({
+      code: 'ends-alike',
+      text: 'The two ends hold nearly the same area: check which one is the tip, and flip it if need be.',
+    });
+  }
+  const upsideDown = (settings.axis !== 'tip-base' && ends.tip > ends.base) !== settings.flipTip;
+  const line = upsideDown ? { angle: axis.angle + Math.PI, offset: -axis.offset } : axis;
+  return assemble(scan, settings, faced, axes, line, quality, warnings);
+}
+
+/** The rim with Face A towards +z. */
+function chooseFaceA(scan: Scan, rim: Rim, flip: boolean): Rim {
+  const { basis, level } = rim;
+  const seen = transformMesh(scan.mesh, toBasis(basis, [0, 0, 0]));
+  const above = volumeAbove(seen, level);
+  const whole = volumeAbove(seen, lowestZ(seen.positions));
+  const aIsBelow = above < whole / 2;
+  if (aIsBelow === flip) return rim;
+  const turnedBasis: Basis = { x: scaled(basis.x, -1), y: basis.y, z: scaled(basis.z, -1) };
+  return {
+    ...rim,
+    basis: turnedBasis,
+    level: -level,
+    outer: flipRing(rim.outer),
+    inner: rim.inner.map(flipRing),
+  };
+}
+
+function lowestZ(positions: Float64Array): number {
+  let low = Infinity;
+  for (let i = 2; i < positions.length; i += 3) if (positions[i] < low) low = positions[i];
+  return low;
+}
+
+/** A half turn about y: x and z change sign, and the order of points is reversed so that the ring keeps its sense. */
+function flipRing(ring: Points3): Points3 {
+  const n = ring.length / 3;
+  const out = new Float64Array(ring.length);
+  for (let i = 0; i < n; i++) {
+    const j = 3 * (n - 1 - i);
+    out[3 * i] = -ring[j];
+    out[3 * i + 1] = ring[j + 1];
+    out[3 * i + 2] = -ring[j + 2];
+  }
+  return out;
+}
+
+/** Rings in plan; see-through specks that noise may open in a thin edge are left out. */
+function planRings(rim: Rim): Points2[] {
+  const rings = [rim.outer, ...rim.inner].map((ring) => {
+    const n = ring.length / 3;
+    const out = new Float64Array(2 * n);
+    for (let i = 0; i < n; i++) {
+      out[2 * i] = ring[3 * i];
+      out[2 * i + 1] = ring[3 * i + 1];
+    }
+    return out;
+  });
+  const whole = polygonMoments([rings[0]]).area;
+  return rings.filter((ring, i) => i === 0 || Math.abs(polygonMoments([ring]).area) > whole * 2e-4);
+}
+
+function chosenAxis(axes: AutomaticAxes, basis: Basis, settings: TraceSettings): AxisLine {
+  let line: AxisLine;
+  if (settings.axis === 'tip-base') {
+    if (settings.base === undefined || settings.tip === undefined) {
+      throw new TraceError(
+        'axis-points-missing',
+        'Axis tip-base needs a placed base midpoint and a placed tip.',
+      );
+    }
+    const { base, tip } = settings;
+    line = lineThrough(dot(basis.x, base), dot(basis.y, base), dot(basis.x, tip), dot(basis.y, tip));
+  } else line = axes[settings.axis];
+  const turn = (settings.nudgeAngle * Math.PI) / 180;
+  return { angle: line.angle + turn, offset: line.offset + settings.nudgeShift };
+}
+
+/** Plan area within 15 % of the length of either end. */
+function endAreas(rings: readonly Points2[]): { base: number; tip: number } {
+  const { min, max } = rangeY(rings[0]);
+  const reach = 0.15 * (max - min);
+  return { base: areaBelow(rings, min + reach), tip: areaBelow(rings, max) - areaBelow(rings, max - reach) };
+}
+
+function rangeY(ring: Points2): { min: number; max: number } {
+  let min = Infinity;
+  let max = -Infinity;
+  for (let i = 1; i < ring.length; i += 2) {
+    if (ring[i] < min) min = ring[i];
+    if (ring[i] > max) max = ring[i];
+  }
+  return { min, max };
+}
+
+function assemble(
+  scan: Scan,
+  settings: TraceSettings,
+  rim: Rim,
+  axes: AutomaticAxes,
+  line: AxisLine,
+  quality: { meanEdge: number; noise: number },
+  warnings: readonly Warning[],
+): Model {
+  const basis = turned(rim.basis, line.angle);
+  const rings = planRings(rim).map((ring) => alignRing(ring, line.angle, line.offset));
+  const { min, max } = rangeY(rings[0]);
+  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) ring[i] -= min;
+  const length = max - min;
+  const origin: [number, number, number] = [line.offset, min, rim.level];
+  const rigid = toBasis(basis, origin);
+  const matrix = toBasis(basis, origin, MM_PER_UNIT[scan.unit.unit]);
+  const outline = { outer: rings[0], inner: rings.slice(1) };
+  const midline = traceMidline(outline, length, settings.stations);
+  const ring3 = new Float64Array(rim.outer.length);
+  for (let i = 0; i < ring3.length / 3; i++) {
+    ring3[3 * i] = rings[0][2 * i];
+    ring3[3 * i + 1] = rings[0][2 * i + 1];
+    ring3[3 * i + 2] = rim.outer[3 * i + 2] - rim.level;
+  }
+  const frame: Frame = {
+    matrix,
+    rigid,
+    axis: settings.axis,
+    faceA: settings.flipFace ? 'flipped' : 'more-volume',
+    tip: settings.axis === 'tip-base' ? 'placed' : settings.flipTip ? 'flipped' : 'less-area',
+    axes: {
+      mirror: seenFrom(axes.mirror, line, min, length),
+      principal: seenFrom(axes.principal, line, min, length),
+      longest: seenFrom(axes.longest, line, min, length),
+    },
+  };
+  return {
+    frame,
+    outline,
+    midline,
+    length,
+    surface: {
+      mesh: { positions: transformPoints(scan.mesh.positions, rigid), triangles: scan.mesh.triangles },
+      twins: scan.twins,
+      closed: scan.closed,
+    },
+    margin: orderMargin(ring3, midline, length),
+    quality: { meanEdge: quality.meanEdge, noise: quality.noise },
+    scaleUncertainty: 0,
+    warnings,
+  };
+}
+
+/** Another axis in the frame of the chosen one: its turn in degrees and its x at mid-length. */
+function seenFrom(
+  other: AxisLine,
+  chosen: AxisLine,
+  base: number,
+  length: number,
+): { angle: number; x: number } {
+  const line = facing(other, chosen.angle);
+  const turn = line.angle - chosen.angle;
+  const angle = Math.atan2(Math.sin(turn), Math.cos(turn));
+  // x cos + y sin = offset, with y counted from the frame's coordinate origin before the base was moved to 0.
+  const y = base + length / 2;
+  const x = (line.offset - y * Math.sin(angle)) / Math.cos(angle) - chosen.offset;
+  return { angle: (angle * 180) / Math.PI, x };
+}
