@@ -1,0 +1,60 @@
+import type { Hooks } from '../geometry/types.ts';
+import { readScan } from '../intake/readScan.ts';
+import type { Scan } from '../intake/types.ts';
+import { measure } from '../measures/measure.ts';
+import type { MeasureResult } from '../measures/types.ts';
+import { traceScan } from '../trace/traceScan.ts';
+import type { Model } from '../trace/types.ts';
+import type { Catalogue, SpecimenRecord } from './schema.ts';
+import type { AllSettings } from './settings.ts';
+import { toRecord } from './toRecord.ts';
+
+/** A scan measured: the record, and what it was made from for those who draw. */
+export interface MeasuredScan {
+  readonly record: SpecimenRecord;
+  readonly scan: Scan;
+  readonly model: Model;
+  readonly result: MeasureResult;
+}
+
+/**
+ * The whole walk of a scan, from the bytes of a file to its record. `fileName` is kept without folders.
+ * Throws IntakeError, TraceError or RecordError with one plain sentence; an aborted signal throws its reason.
+ */
+export async function measureScan(
+  bytes: Uint8Array,
+  fileName: string,
+  settings: AllSettings,
+  hooks: Hooks = {},
+  catalogue: Catalogue = {},
+): Promise<MeasuredScan> {
+  const sha256 = await sha256Hex(bytes);
+  hooks.signal?.throwIfAborted();
+  const scan = readScan(bytes, settings.scan, share(hooks, 0, 0.3));
+  const model = traceScan(scan, settings.trace, share(hooks, 0.3, 0.7));
+  const result = measure(model, settings.measure, share(hooks, 0.7, 1));
+  const file = { file: baseName(fileName), sha256, bytes: bytes.byteLength };
+  return { record: toRecord({ file, scan, model, result, settings, catalogue }), scan, model, result };
+}
+
+/** SHA-256 of the bytes as 64 lower-case hexadecimal digits. */
+export async function sha256Hex(bytes: Uint8Array): Promise<string> {
+  const digest = await globalThis.crypto.subtle.digest('SHA-256', bytes as Uint8Array<ArrayBuffer>);
+  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+/** The part of a path after its last slash or backslash. */
+export function baseName(path: string): string {
+  return path.slice(Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\')) + 1);
+}
+
+/** Hooks for one step of several: its 0…1 becomes from…to of the whole. */
+function share(hooks: Hooks, from: number, to: number): Hooks {
+  const { progress, signal } = hooks;
+  return {
+    ...(signal === undefined ? {} : { signal }),
+    ...(progress === undefined
+      ? {}
+      : { progress: (fraction: number, step: string) => progress(from + (to - from) * fraction, step) }),
+  };
+}

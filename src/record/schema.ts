@@ -1,0 +1,164 @@
+import type { Warning } from '../geometry/types.ts';
+import type { LengthUnit, RepairReport, ScanFormat, ScanUnit } from '../intake/types.ts';
+import type { Measurement } from '../measures/types.ts';
+import type { AxisId, Frame, Side } from '../trace/types.ts';
+import type { AllSettings } from './settings.ts';
+
+export const RECORD_FORMAT = 'knapgauge-specimen';
+export const RECORD_VERSION = 1;
+
+/** What an analyst says of the piece; nothing here is computed. Absent means not said. */
+export interface Catalogue {
+  readonly number?: string;
+  readonly collection?: string;
+  /** Kept with the record and left out of exports unless asked for. */
+  readonly findSpot?: string;
+  readonly material?: string;
+  readonly blank?: 'flake' | 'tabular' | 'cobble' | 'unknown';
+  /** Share of cortex on each face, percent. */
+  readonly cortexA?: number;
+  readonly cortexB?: number;
+  readonly heat?: 'none' | 'altered' | 'unknown';
+  readonly condition?: 'complete' | 'snapped' | 'chipped';
+  /** Which part survives of a snapped piece. */
+  readonly survives?: 'tip' | 'mid' | 'base';
+  readonly notes?: string;
+}
+
+/** Where the numbers come from: the file, its bytes and how its lengths were read. */
+export interface Source {
+  /** Name alone, without folders. */
+  readonly file: string;
+  /** Of the file's bytes, 64 lower-case hexadecimal digits. */
+  readonly sha256: string;
+  readonly bytes: number;
+  readonly kind: 'scan';
+  readonly format: ScanFormat;
+  readonly unit: LengthUnit;
+  readonly scale: {
+    readonly method: ScanUnit['method'];
+    readonly mmPerUnit: number;
+    /** Relative standard uncertainty of the scale. */
+    readonly u: number;
+  };
+  /** Of the mesh that was measured, after repair. */
+  readonly triangles: number;
+  readonly vertices: number;
+  readonly closed: boolean;
+  /** Mean length of a triangle's edge, mm. */
+  readonly meanEdge: number;
+  /** Standard deviation of the surface's noise, mm. */
+  readonly noise: number;
+  readonly repair: RepairReport;
+}
+
+export interface RecordFrame {
+  /** 16 numbers, column-major: file coordinates (in the file's unit) to the specimen frame (mm). */
+  readonly matrix: readonly number[];
+  readonly axis: AxisId;
+  readonly faceA: Frame['faceA'];
+  readonly tip: Frame['tip'];
+  /** The three automatic axes seen from the chosen one: turn in degrees, x at mid-length in mm. */
+  readonly axes: Frame['axes'];
+  /** Extent along y, mm. */
+  readonly length: number;
+}
+
+export interface Engine {
+  readonly name: 'knapgauge';
+  readonly version: string;
+  /** Revision it was built from, or `unknown`. */
+  readonly commit: string;
+}
+
+export type Pair = readonly [number, number];
+
+export interface MarginPoint {
+  readonly x: number;
+  readonly y: number;
+  readonly z: number;
+  /** Arc length from the tip, mm, clockwise seen on Face A. */
+  readonly s: number;
+  readonly side: Side;
+}
+
+/** Edge-on silhouette: at each y the greatest z of Face A and the least z of Face B. Columns of equal length, mm. */
+export interface Profile {
+  readonly y: readonly number[];
+  readonly faceA: readonly number[];
+  readonly faceB: readonly number[];
+}
+
+/** Null stands where a number is not to be had. */
+export type Column = readonly (number | string | null)[];
+export type SeriesTable = Readonly<Record<string, Column>>;
+
+export interface RecordSection {
+  readonly station: number;
+  readonly at: 'station' | 'width' | 'thickness';
+  readonly y: number;
+  readonly area: number;
+  readonly width: number;
+  readonly thickness: number;
+  readonly faces: number;
+  readonly form: string;
+  /** The greatest loop as x z pairs, mm. */
+  readonly points: readonly Pair[];
+  /** Further loops of the same cut, when there are any. */
+  readonly more: readonly (readonly Pair[])[];
+}
+
+export interface RecordHump {
+  readonly face: 'A' | 'B';
+  readonly peak: readonly [number, number, number];
+  readonly station: number;
+  readonly offset: number;
+  readonly offsetShare: number;
+  readonly prominence: number;
+  readonly height: number;
+  readonly thickness: number;
+  readonly thicknessRatio: number;
+  readonly area: number;
+  readonly volume: number;
+  readonly run: {
+    readonly left: number;
+    readonly right: number;
+    readonly leftShare: number;
+    readonly rightShare: number;
+  };
+  readonly edgeAngle: { readonly left: number | null; readonly right: number | null };
+  readonly edgeOffset: { readonly left: number | null; readonly right: number | null };
+  readonly footprint: readonly Pair[];
+}
+
+/** One piece, measured: everything that a figure, a table or a later reader needs, without the scan. */
+export interface SpecimenRecord {
+  readonly format: typeof RECORD_FORMAT;
+  readonly version: typeof RECORD_VERSION;
+  /** First 16 digits of the source's SHA-256: the same scan is the same specimen. */
+  readonly id: string;
+  readonly catalogue: Catalogue;
+  readonly source: Source;
+  readonly frame: RecordFrame;
+  readonly settings: AllSettings;
+  readonly engine: Engine;
+  readonly measurements: readonly Measurement[];
+  readonly outline: { readonly outer: readonly Pair[]; readonly inner: readonly (readonly Pair[])[] };
+  readonly midline: readonly Pair[];
+  readonly margin: readonly MarginPoint[];
+  readonly profile: Profile;
+  readonly series: Readonly<Record<string, SeriesTable>>;
+  readonly sections: readonly RecordSection[];
+  readonly humps: readonly RecordHump[];
+  readonly warnings: readonly Warning[];
+}
+
+/** A record or settings file that can't be used. `message` is one plain sentence; `code` is stable. */
+export class RecordError extends Error {
+  override readonly name = 'RecordError';
+  readonly code: string;
+  constructor(code: string, message: string) {
+    super(message);
+    this.code = code;
+  }
+}

@@ -1,0 +1,156 @@
+import { DEFAULT_SCAN_SETTINGS } from '../intake/settings.ts';
+import { MM_PER_UNIT, type ScanSettings } from '../intake/types.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../measures/settings.ts';
+import type { MeasureSettings } from '../measures/types.ts';
+import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
+import type { AxisId, TraceSettings } from '../trace/types.ts';
+import { RecordError } from './schema.ts';
+
+/** Everything that could change a number. */
+export interface AllSettings {
+  readonly scan: ScanSettings;
+  readonly trace: TraceSettings;
+  readonly measure: MeasureSettings;
+}
+
+export const DEFAULT_SETTINGS: AllSettings = {
+  scan: DEFAULT_SCAN_SETTINGS,
+  trace: DEFAULT_TRACE_SETTINGS,
+  measure: DEFAULT_MEASURE_SETTINGS,
+};
+
+const AXES: readonly AxisId[] = ['mirror', 'principal', 'longest', 'tip-base'];
+
+/** Says what was expected when `ok` does not hold. */
+interface Check {
+  readonly expected: string;
+  ok(value: unknown): boolean;
+}
+
+const isNumber = (value: unknown): value is number => typeof value === 'number' && Number.isFinite(value);
+const isList = (value: unknown, item: (value: unknown) => boolean): boolean =>
+  Array.isArray(value) && value.every(item);
+
+const number: Check = { expected: 'a number', ok: isNumber };
+const positive: Check = { expected: 'a number above 0', ok: (value) => isNumber(value) && value > 0 };
+const notNegative: Check = { expected: 'a number, 0 or more', ok: (value) => isNumber(value) && value >= 0 };
+const share: Check = { expected: 'a number from 0 to 1', ok: (v) => isNumber(v) && v >= 0 && v <= 1 };
+const flag: Check = { expected: 'true or false', ok: (value) => typeof value === 'boolean' };
+const point: Check = {
+  expected: 'three numbers [x, y, z]',
+  ok: (value) => isList(value, isNumber) && (value as unknown[]).length === 3,
+};
+const oneOf = (...words: readonly string[]): Check => ({
+  expected: `one of ${words.join(', ')}`,
+  ok: (value) => typeof value === 'string' && words.includes(value),
+});
+
+const CHECKS: { readonly [Part in keyof AllSettings]: Readonly<Record<keyof AllSettings[Part], Check>> } = {
+  scan: { unit: oneOf(...Object.keys(MM_PER_UNIT)), holeLimit: share },
+  trace: {
+    axis: oneOf(...AXES),
+    flipFace: flag,
+    flipTip: flag,
+    base: point,
+    tip: point,
+    nudgeAngle: number,
+    nudgeShift: number,
+    stations: {
+      expected: 'a whole number from 21 to 2001',
+      ok: (value) => Number.isInteger(value) && (value as number) >= 21 && (value as number) <= 2001,
+    },
+  },
+  measure: {
+    perimeterScale: positive,
+    sinuosityScale: positive,
+    turnBand: notNegative,
+    edgeSpacing: positive,
+    edgeInner: notNegative,
+    edgeOuter: positive,
+    edgeCap: share,
+    mapCell: positive,
+    humpProminence: notNegative,
+    humpShare: share,
+    humpFootprint: notNegative,
+    sectionStations: {
+      expected: 'a list of at most 200 different percentages above 0 and below 100',
+      ok: (value) =>
+        isList(value, (item) => isNumber(item) && item > 0 && item < 100) &&
+        (value as unknown[]).length <= 200 &&
+        new Set(value as unknown[]).size === (value as unknown[]).length,
+    },
+    density: positive,
+    mass: positive,
+    breaks: {
+      expected: 'a list of [from, to] in mm of arc length',
+      ok: (value) =>
+        isList(value, (item) => isList(item, isNumber) && (item as unknown[]).length === 2) &&
+        (value as number[][]).every(([from, to]) => from >= 0 && to >= 0),
+    },
+  },
+};
+
+/**
+ * Lays what a settings file or the command line asks for over the defaults.
+ * Throws a RecordError that names the entry when one is unknown or its value can't be used.
+ */
+export function verifySettings(asked: unknown): AllSettings {
+  const parts = verifyObject(asked, 'settings', Object.keys(CHECKS));
+  const settings = {
+    scan: { ...DEFAULT_SETTINGS.scan, ...verifyPart(parts, 'scan') },
+    trace: { ...DEFAULT_SETTINGS.trace, ...verifyPart(parts, 'trace') },
+    measure: { ...DEFAULT_SETTINGS.measure, ...verifyPart(parts, 'measure') },
+  };
+  const { axis, base, tip } = settings.trace;
+  if (axis === 'tip-base' && (base === undefined || tip === undefined)) {
+    throw new RecordError('settings-incomplete', 'The axis tip-base needs both placed points, base and tip.');
+  }
+  if (settings.measure.edgeInner >= settings.measure.edgeOuter) {
+    throw new RecordError('settings-value', 'measure.edgeInner must be less than measure.edgeOuter.');
+  }
+  return settings;
+}
+
+/** Reads the text of a settings file. */
+export function readSettings(text: string): AllSettings {
+  return verifySettings(parseSettings(text));
+}
+
+export function parseSettings(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch (cause) {
+    throw new RecordError('settings-json', `The settings are not JSON: ${(cause as Error).message}.`);
+  }
+}
+
+function verifyPart<Part extends keyof AllSettings>(
+  parts: Readonly<Record<string, unknown>>,
+  part: Part,
+): Partial<AllSettings[Part]> {
+  if (parts[part] === undefined) return {};
+  const checks: Readonly<Record<string, Check>> = CHECKS[part];
+  const asked = verifyObject(parts[part], part, Object.keys(checks));
+  for (const [key, value] of Object.entries(asked)) {
+    if (!checks[key].ok(value)) {
+      throw new RecordError(
+        'settings-value',
+        `${part}.${key} must be ${checks[key].expected}; got ${JSON.stringify(value)}.`,
+      );
+    }
+  }
+  return asked as Partial<AllSettings[Part]>;
+}
+
+/** An object with none but the known keys; own keys only, so that `__proto__` is as unknown as any other. */
+function verifyObject(value: unknown, name: string, known: readonly string[]): Record<string, unknown> {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+    throw new RecordError('settings-shape', `${name} must be an object; got ${JSON.stringify(value)}.`);
+  }
+  const unknown = Object.keys(value).filter((key) => !known.includes(key));
+  if (unknown.length > 0) {
+    const names = unknown.map((key) => JSON.stringify(key)).join(', ');
+    throw new RecordError('settings-unknown', `${name} has no ${names}; it knows ${known.join(', ')}.`);
+  }
+  return value as Record<string, unknown>;
+}

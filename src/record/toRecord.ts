@@ -1,0 +1,251 @@
+import type { Points2, Warning } from '../geometry/types.ts';
+import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
+import type { Hump, Measurement, MeasureResult, Section, Series, ThicknessMap } from '../measures/types.ts';
+import { type Frame, type Model, SIDES } from '../trace/types.ts';
+import { ENGINE } from './engine.ts';
+import { coordinatePlace, lastPlace, roundAt, roundMeasured, roundUncertainty } from './rounding.ts';
+import {
+  type Catalogue,
+  type Column,
+  type MarginPoint,
+  type Pair,
+  type Profile,
+  RECORD_FORMAT,
+  RECORD_VERSION,
+  type RecordFrame,
+  type RecordHump,
+  type RecordSection,
+  type SeriesTable,
+  type Source,
+  type SpecimenRecord,
+} from './schema.ts';
+import type { AllSettings } from './settings.ts';
+
+/** Angles and percentages in series and sections are kept to this place at least, however large the piece. */
+const SERIES_PLACE = -4;
+/** Figures of the frame's rotation. */
+const ROTATION_FIGURES = 12;
+
+/** What is known of the file beside its mesh. */
+export interface FileFacts {
+  readonly file: string;
+  readonly sha256: string;
+  readonly bytes: number;
+}
+
+export interface RecordParts {
+  readonly file: FileFacts;
+  readonly scan: Scan;
+  readonly model: Model;
+  readonly result: MeasureResult;
+  readonly settings: AllSettings;
+  readonly catalogue: Catalogue;
+}
+
+/** Puts the parts of one measuring run into a record, numbers rounded as they are to be written. */
+export function toRecord({ file, scan, model, result, settings, catalogue }: RecordParts): SpecimenRecord {
+  const place = coordinatePlace(model.length);
+  const seriesPlace = Math.min(place, SERIES_PLACE);
+  const round = (value: number): number => roundAt(value, place);
+  return {
+    format: RECORD_FORMAT,
+    version: RECORD_VERSION,
+    id: file.sha256.slice(0, 16),
+    catalogue,
+    source: toSource(file, scan, model),
+    frame: toFrame(model.frame, round(model.length), place),
+    settings,
+    engine: ENGINE,
+    measurements: result.measurements.map(toMeasurement),
+    outline: {
+      outer: toPairs(model.outline.outer, place),
+      inner: model.outline.inner.map((ring) => toPairs(ring, place)),
+    },
+    midline: Array.from(model.midline.x, (x, i): Pair => [round(x), round(model.midline.y[i])]),
+    margin: toMargin(model, place),
+    profile: toProfile(result.thicknessMap, place),
+    series: mapValues(result.series, (table) => toTable(table, seriesPlace)),
+    sections: result.sections.map((section) => toSection(section, place, seriesPlace)),
+    humps: result.humps.map((hump) => toHump(hump, place, seriesPlace)),
+    warnings: distinct([...scan.warnings, ...model.warnings, ...result.warnings]),
+  };
+}
+
+function toSource(file: FileFacts, scan: Scan, model: Model): Source {
+  const place = coordinatePlace(model.length);
+  return {
+    file: file.file,
+    sha256: file.sha256,
+    bytes: file.bytes,
+    kind: 'scan',
+    format: scan.format,
+    unit: scan.unit.unit,
+    scale: {
+      method: scan.unit.method,
+      mmPerUnit: MM_PER_UNIT[scan.unit.unit],
+      u: model.scaleUncertainty,
+    },
+    triangles: scan.mesh.triangles.length / 3,
+    vertices: scan.mesh.positions.length / 3,
+    closed: scan.closed,
+    meanEdge: roundAt(model.quality.meanEdge, place),
+    noise: roundAt(model.quality.noise, place),
+    repair: {
+      ...scan.repair,
+      largestHoleLeft: roundAt(scan.repair.largestHoleLeft, place),
+    },
+  };
+}
+
+function toFrame(frame: Frame, length: number, place: number): RecordFrame {
+  const scale = Math.hypot(frame.matrix[0], frame.matrix[1], frame.matrix[2]);
+  const turnPlace = lastPlace(scale, ROTATION_FIGURES);
+  const axis = (id: keyof Frame['axes']) => ({
+    angle: roundAt(frame.axes[id].angle, SERIES_PLACE),
+    x: roundAt(frame.axes[id].x, place),
+  });
+  return {
+    matrix: Array.from(frame.matrix, (value, i) => roundAt(value, i >= 12 && i < 15 ? place - 3 : turnPlace)),
+    axis: frame.axis,
+    faceA: frame.faceA,
+    tip: frame.tip,
+    axes: { mirror: axis('mirror'), principal: axis('principal'), longest: axis('longest') },
+    length,
+  };
+}
+
+function toMeasurement(measured: Measurement): Measurement {
+  const { id, unit, value, u, components, minimum, reason } = measured;
+  return {
+    id,
+    value: typeof value === 'number' ? roundMeasured(value, u) : value,
+    unit,
+    ...(u === undefined ? {} : { u: roundUncertainty(u) }),
+    ...(components === undefined ? {} : { components: mapValues({ ...components }, roundUncertainty) }),
+    ...(minimum === undefined ? {} : { minimum }),
+    ...(reason === undefined ? {} : { reason }),
+  };
+}
+
+function toMargin(model: Model, place: number): MarginPoint[] {
+  const { margin } = model;
+  if (margin === undefined) return [];
+  return Array.from(margin.arc, (s, i) => ({
+    x: roundAt(margin.points[3 * i], place),
+    y: roundAt(margin.points[3 * i + 1], place),
+    z: roundAt(margin.points[3 * i + 2], place),
+    s: roundAt(s, place),
+    side: SIDES[margin.side[i]],
+  }));
+}
+
+/** Greatest and least z along each row of the map; rows that the piece does not reach are left out. */
+function toProfile(map: ThicknessMap | undefined, place: number): Profile {
+  const y: number[] = [];
+  const faceA: number[] = [];
+  const faceB: number[] = [];
+  for (let row = 0; map !== undefined && row < map.rows; row++) {
+    let greatest = -Infinity;
+    let least = Infinity;
+    for (let k = row * map.columns; k < (row + 1) * map.columns; k++) {
+      // Comparisons with NaN are false, so cells outside the outline pass by.
+      if (map.faceA[k] > greatest) greatest = map.faceA[k];
+      if (map.faceB[k] < least) least = map.faceB[k];
+    }
+    if (greatest < least) continue;
+    y.push(roundAt(map.y0 + row * map.cell, place));
+    faceA.push(roundAt(greatest, place));
+    faceB.push(roundAt(least, place));
+  }
+  return { y, faceA, faceB };
+}
+
+function toTable(table: Series, place: number): SeriesTable {
+  return mapValues(
+    table,
+    (column): Column =>
+      Array.from(column as ArrayLike<number | string>, (cell) =>
+        typeof cell === 'string' ? cell : orNull(cell, place),
+      ),
+  );
+}
+
+function toSection(section: Section, place: number, seriesPlace: number): RecordSection {
+  const loops = section.loops.map((loop) => toPairs(loop, place));
+  const greatest = loops.reduce((best, loop, i) => (area(loop) > area(loops[best]) ? i : best), 0);
+  return {
+    station: roundAt(section.station, seriesPlace),
+    at: section.at,
+    y: roundAt(section.y, place),
+    area: roundAt(section.area, seriesPlace),
+    width: roundAt(section.width, place),
+    thickness: roundAt(section.thickness, place),
+    faces: roundAt(section.faces, seriesPlace),
+    form: section.form,
+    points: loops[greatest] ?? [],
+    more: loops.filter((_, i) => i !== greatest),
+  };
+}
+
+function toHump(hump: Hump, place: number, seriesPlace: number): RecordHump {
+  const length = (value: number): number => roundAt(value, place);
+  const other = (value: number): number => roundAt(value, seriesPlace);
+  const sides = (pair: { left: number; right: number }) => ({
+    left: orNull(pair.left, seriesPlace),
+    right: orNull(pair.right, seriesPlace),
+  });
+  return {
+    face: hump.face,
+    peak: [length(hump.peak[0]), length(hump.peak[1]), length(hump.peak[2])],
+    station: other(hump.station),
+    offset: length(hump.offset),
+    offsetShare: other(hump.offsetShare),
+    prominence: length(hump.prominence),
+    height: length(hump.height),
+    thickness: length(hump.thickness),
+    thicknessRatio: other(hump.thicknessRatio),
+    area: other(hump.area),
+    volume: other(hump.volume),
+    run: {
+      left: length(hump.run.left),
+      right: length(hump.run.right),
+      leftShare: other(hump.run.leftShare),
+      rightShare: other(hump.run.rightShare),
+    },
+    edgeAngle: sides(hump.edgeAngle),
+    edgeOffset: sides(hump.edgeOffset),
+    footprint: toPairs(hump.footprint, place),
+  };
+}
+
+function toPairs(points: Points2, place: number): Pair[] {
+  return Array.from(
+    { length: points.length / 2 },
+    (_, i): Pair => [roundAt(points[2 * i], place), roundAt(points[2 * i + 1], place)],
+  );
+}
+
+function orNull(value: number, place: number): number | null {
+  return Number.isFinite(value) ? roundAt(value, place) : null;
+}
+
+function area(loop: readonly Pair[]): number {
+  const twice = loop.reduce((sum, [x, y], i) => {
+    const [nextX, nextY] = loop[(i + 1) % loop.length];
+    return sum + x * nextY - nextX * y;
+  }, 0);
+  return Math.abs(twice) / 2;
+}
+
+/** Two steps may find the same fault: it is told once. */
+function distinct(warnings: readonly Warning[]): Warning[] {
+  const seen = new Map(warnings.map(({ code, text }) => [`${code} ${text}`, { code, text }]));
+  return [...seen.values()];
+}
+
+function mapValues<From, To>(
+  from: Readonly<Record<string, From>>,
+  change: (value: From) => To,
+): Record<string, To> {
+  return Object.fromEntries(Object.entries(from).map(([key, value]) => [key, change(value)]));
+}
