@@ -1,0 +1,46 @@
+import { catalogueRows } from '../measures/catalogue.ts';
+import type { SeriesTable, SpecimenRecord } from './schema.ts';
+
+/** A spreadsheet takes a cell that starts so for a formula or a command. */
+const FORMULA_START = /^[=+\-@\t\r]/;
+const NEEDS_QUOTES = /[",\r\n]/;
+
+export type Cell = number | string | null | undefined;
+
+/**
+ * CSV by RFC 4180: commas, CRLF, quotes doubled; UTF-8, `.` decimals. Nothing (null, undefined, NaN) is an empty cell.
+ * Text that a spreadsheet would run as a formula gets an apostrophe in front; numbers are never touched.
+ */
+export function writeCsv(header: readonly string[], rows: Iterable<readonly Cell[]>): string {
+  let text = `${header.map(writeCell).join(',')}\r\n`;
+  for (const row of rows) text += `${row.map(writeCell).join(',')}\r\n`;
+  return text;
+}
+
+function writeCell(cell: Cell): string {
+  if (cell === null || cell === undefined) return '';
+  if (typeof cell === 'number') return Number.isFinite(cell) ? String(cell) : '';
+  const safe = FORMULA_START.test(cell) ? `'${cell}` : cell;
+  return NEEDS_QUOTES.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+}
+
+/** One row a measure: id, name, value, unit, u, definition. A measure that does not apply has an empty value. */
+export function measuresCsv(record: SpecimenRecord): string {
+  const known = new Map(catalogueRows().map((row) => [row.id, row]));
+  return writeCsv(
+    ['id', 'name', 'value', 'unit', 'u', 'definition'],
+    record.measurements.map(({ id, value, unit, u }) => {
+      const row = known.get(id);
+      return [id, row?.name ?? id, value, unit, u, row?.definition];
+    }),
+  );
+}
+
+/** One row a place, one column a quantity, in the order of the record. */
+export function seriesCsv(table: SeriesTable): string {
+  const names = Object.keys(table);
+  const columns = names.map((name) => table[name]);
+  const length = columns.length === 0 ? 0 : columns[0].length;
+  const rows = Array.from({ length }, (_, i) => columns.map((column) => column[i]));
+  return writeCsv(names, rows);
+}

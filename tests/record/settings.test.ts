@@ -1,0 +1,52 @@
+import { describe, expect, test } from 'vitest';
+import { DEFAULT_SETTINGS, readSettings, verifySettings } from '../../src/record/settings.ts';
+
+describe('settings', () => {
+  test('nothing asked for is the defaults', () => {
+    expect(readSettings('{}')).toEqual(DEFAULT_SETTINGS);
+  });
+
+  test('what is asked for lies over the defaults, the rest stays', () => {
+    const settings = verifySettings({ scan: { unit: 'cm' }, measure: { mass: 41.5, sectionStations: [50] } });
+    expect(settings.scan).toEqual({ ...DEFAULT_SETTINGS.scan, unit: 'cm' });
+    expect(settings.trace).toEqual(DEFAULT_SETTINGS.trace);
+    expect(settings.measure).toEqual({ ...DEFAULT_SETTINGS.measure, mass: 41.5, sectionStations: [50] });
+    expect(DEFAULT_SETTINGS.measure.mass).toBeUndefined();
+  });
+
+  test('written out and read again they are the same', () => {
+    const settings = verifySettings({ trace: { axis: 'tip-base', base: [0, 0, 0], tip: [0, 1, 0] } });
+    expect(readSettings(JSON.stringify(settings))).toEqual(settings);
+  });
+
+  test.each([
+    ['{"trase": {}}', '"trase"'],
+    ['{"trace": {"axsi": "mirror"}}', '"axsi"'],
+    ['{"__proto__": {"x": 1}}', '"__proto__"'],
+    ['{"measure": {"__proto__": {"x": 1}}}', '"__proto__"'],
+    ['{"measure": {"constructor": 1}}', '"constructor"'],
+  ])('%s: an unknown entry is named', (text, name) => {
+    expect(() => readSettings(text)).toThrow(name);
+  });
+
+  test.each([
+    ['[]', 'must be an object'],
+    ['3', 'must be an object'],
+    ['{', 'not JSON'],
+    ['{"scan": null}', 'scan must be an object'],
+    ['{"scan": {"unit": "mile"}}', 'scan.unit must be one of um, mm, cm, m, in; got "mile"'],
+    ['{"scan": {"unit": "toString"}}', 'scan.unit'],
+    ['{"trace": {"axis": "middle"}}', 'trace.axis'],
+    ['{"trace": {"axis": "tip-base"}}', 'base and tip'],
+    ['{"trace": {"tip": [1, 2]}}', 'trace.tip must be three numbers'],
+    ['{"trace": {"stations": 20.5}}', 'trace.stations'],
+    ['{"trace": {"nudgeAngle": 1e999}}', 'trace.nudgeAngle'],
+    ['{"measure": {"mapCell": 0}}', 'measure.mapCell must be a number above 0'],
+    ['{"measure": {"sectionStations": [10, 10]}}', 'measure.sectionStations'],
+    ['{"measure": {"sectionStations": [0]}}', 'measure.sectionStations'],
+    ['{"measure": {"edgeInner": 3}}', 'edgeInner must be less'],
+    ['{"measure": {"breaks": [[1]]}}', 'measure.breaks'],
+  ])('%s is refused: %s', (text, part) => {
+    expect(() => readSettings(text)).toThrow(part);
+  });
+});
