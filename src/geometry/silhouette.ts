@@ -108,10 +108,14 @@ export class Silhouette {
     this.reference = z;
   }
 
-  /** Boundary loops of the upward region (and, at holes, of the downward one reversed) as lists of vertices. */
-  private loops(): Uint32Array[] {
+  /** Half-edges between what looks up and what looks down along z, and those at holes; both sides of each. */
+  contour(z: Vector3): Set<number> {
+    this.look(z);
+    return this.contourEdges();
+  }
+
+  private contourEdges(): Set<number> {
     const { up, twins } = this;
-    const { triangles } = this.mesh;
     const open = new Set<number>();
     const add = (h: number): void => {
       const twin = twins[h];
@@ -125,6 +129,14 @@ export class Silhouette {
         if (twins[h] !== NO_TWIN) add(twins[h]);
       }
     }
+    return open;
+  }
+
+  /** Boundary loops of the upward region (and, at holes, of the downward one reversed) as lists of vertices. */
+  private loops(): Uint32Array[] {
+    const { up, twins } = this;
+    const { triangles } = this.mesh;
+    const open = this.contourEdges();
     let anyHole = false;
     for (const h of open) {
       if (twins[h] === NO_TWIN) {

@@ -1,9 +1,9 @@
 import { type ClosedLine, lineNoise, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
-import { Silhouette } from '../geometry/silhouette.ts';
+import type { Silhouette } from '../geometry/silhouette.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
-import type { Hooks, Points3, TriangleMesh, Twins } from '../geometry/types.ts';
+import type { Hooks, Points3 } from '../geometry/types.ts';
 
 /** The rim of a piece in a basis whose z is square to the margin plane. */
 export interface Rim {
@@ -20,7 +20,6 @@ export interface Rim {
   readonly noise: number;
 }
 
-const SETTLED = 0.01;
 const MOST_ROUNDS = 24;
 
 /**
@@ -28,13 +27,12 @@ const MOST_ROUNDS = 24;
  * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
  */
 export function settleMarginPlane(
-  mesh: TriangleMesh,
-  twins: Twins,
+  silhouette: Silhouette,
   guess: { readonly thin: Vector3; readonly long: Vector3 },
   widest: number,
+  settled: number,
   hooks: Hooks = {},
 ): Rim {
-  const silhouette = new Silhouette(mesh, twins);
   let basis = basisFrom(guess.thin, guess.long);
   let previous: Vector3 | undefined;
   for (let round = 1; ; round++) {
@@ -52,7 +50,7 @@ export function settleMarginPlane(
     ];
     let next = unit(dot(inScan, z) < 0 ? [-inScan[0], -inScan[1], -inScan[2]] : inScan);
     const moved = lineAngle(next, z);
-    if (moved < SETTLED || round === MOST_ROUNDS) {
+    if (moved < settled || round === MOST_ROUNDS) {
       return {
         basis,
         outer: outline.points,

@@ -7,9 +7,12 @@ import {
   transformPoints,
   turned,
 } from '../geometry/basis.ts';
+import { calmBand } from '../geometry/calmBand.ts';
 import { alignRing, areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
+import { Silhouette } from '../geometry/silhouette.ts';
 import { surfaceMoments } from '../geometry/surfaceMoments.ts';
-import { surfaceNoise } from '../geometry/surfaceNoise.ts';
+import { type SurfaceNoise, surfaceNoise } from '../geometry/surfaceNoise.ts';
+import type { Vector3 } from '../geometry/symmetricEigen.ts';
 import type { Hooks, Points2, Points3, Warning } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
@@ -23,6 +26,11 @@ import { type Frame, type Model, TraceError, type TraceSettings } from './types.
 const WIDEST_SHARE = 0.03;
 /** A plan whose second moments differ by less has no length of its own. */
 const ROUND = 1.04;
+/** Noise below this share of the mean edge moves no outline. */
+const NOISE_THAT_MATTERS = 0.01;
+/** Degrees within which the margin plane must rest: at last, and before noise is taken off. */
+const SETTLED = 0.01;
+const NEARLY_SETTLED = 0.3;
 
 /**
  * Scan → Model: margin plane, faces, length axis, outline, midline, margin; the mesh in the specimen frame.
@@ -36,10 +44,11 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   const { principal } = moments;
   const quality = surfaceNoise(scan.mesh, scan.twins);
   const size = Math.sqrt(principal.values[2]);
-  const rim = settleMarginPlane(
-    scan.mesh,
-    scan.twins,
-    { thin: principal.vectors[0], long: principal.vectors[2] },
+  const rim = findRim(
+    scan,
+    principal.vectors[0],
+    principal.vectors[2],
+    quality,
     4 * size * WIDEST_SHARE,
     hooks,
   );
@@ -75,6 +84,26 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   const upsideDown = (settings.axis !== 'tip-base' && ends.tip > ends.base) !== settings.flipTip;
   const line = upsideDown ? { angle: axis.angle + Math.PI, offset: -axis.offset } : axis;
   return assemble(scan, settings, faced, axes, line, quality, warnings);
+}
+
+/** The rim of the scan: found roughly on the raw surface, then finely with noise taken off the band where it is made. */
+function findRim(
+  scan: Scan,
+  thin: Vector3,
+  long: Vector3,
+  quality: SurfaceNoise,
+  widest: number,
+  hooks: Hooks,
+): Rim {
+  const raw = new Silhouette(scan.mesh, scan.twins);
+  if (quality.noise < NOISE_THAT_MATTERS * quality.meanEdge) {
+    return settleMarginPlane(raw, { thin, long }, widest, SETTLED, hooks);
+  }
+  const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, hooks);
+  const contour = raw.contour(near.basis.z);
+  const positions = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
+  const calm = new Silhouette({ positions, triangles: scan.mesh.triangles }, scan.twins);
+  return settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, hooks);
 }
 
 /** The rim with Face A towards +z. */

@@ -1,0 +1,304 @@
+import type { Vector3 } from './symmetricEigen.ts';
+import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+
+/** Radii of the neighbourhoods tried, in mean edges. */
+const RADII = [2.2, 3.4, 5];
+const MOST_NEIGHBOURS = 160;
+/** A fit is refused where its residual exceeds the noise by this factor: the surface is not smooth there. */
+const RESIDUAL_LIMIT = 1.3;
+/** How many rings of triangles to either side of the contour are calmed. */
+const RINGS = 2;
+
+/**
+ * Takes vertex noise off a mesh in the band where its silhouette is made.
+ *
+ * A silhouette is an outermost envelope: on a blunt rim many vertices compete for it, and noise always wins outward.
+ * Each vertex of the band is moved, along its local normal, onto a quadric fitted to its neighbours, as wide as the
+ * surface stays smooth within the noise; beside a sharp edge no fit agrees with the noise and the vertex stays.
+ * Returns new positions; the mesh stays untouched.
+ *
+ * @param contour half-edges along the silhouette's contour; @param noise standard deviation of vertices.
+ */
+export function calmBand(
+  mesh: TriangleMesh,
+  twins: Twins,
+  contour: Iterable<number>,
+  noise: number,
+  meanEdge: number,
+): Float64Array {
+  const { positions, triangles } = mesh;
+  const out = Float64Array.from(positions);
+  const near = new Neighbourhood(mesh, twins);
+  const fit = new QuadricFit();
+  for (const h of bandCorners(mesh, twins, contour)) {
+    const v = triangles[h];
+    const count = near.within(h, RADII[RADII.length - 1] * meanEdge);
+    const normal = near.normal();
+    let moved = 0;
+    let low = -Infinity;
+    let high = Infinity;
+    let used = 0;
+    fit.start(normal, meanEdge);
+    for (const radius of RADII) {
+      const limit = (radius * meanEdge) ** 2;
+      for (; used < count && near.distanceSq[used] <= limit; used++) {
+        fit.add(positions, 3 * v, 3 * near.list[used]);
+      }
+      if (used < 12) continue;
+      if (!fit.solve() || fit.residual > RESIDUAL_LIMIT * noise) break;
+      const reach = 2 * noise * Math.sqrt(fit.variance);
+      low = Math.max(low, fit.height - reach);
+      high = Math.min(high, fit.height + reach);
+      if (low > high) break;
+      moved = fit.height;
+    }
+    out[3 * v] += moved * normal[0];
+    out[3 * v + 1] += moved * normal[1];
+    out[3 * v + 2] += moved * normal[2];
+  }
+  return out;
+}
+
+/** One corner for each vertex within RINGS edges of the contour. */
+function bandCorners(mesh: TriangleMesh, twins: Twins, contour: Iterable<number>): Int32Array {
+  const { triangles } = mesh;
+  const seen = new Uint8Array(mesh.positions.length / 3);
+  const corners: number[] = [];
+  const take = (h: number): void => {
+    if (seen[triangles[h]] === 1) return;
+    seen[triangles[h]] = 1;
+    corners.push(h);
+  };
+  for (const h of contour) take(h);
+  let from = 0;
+  for (let ring = 0; ring < RINGS; ring++) {
+    const to = corners.length;
+    for (; from < to; from++) eachAround(corners[from], twins, (g) => take(g % 3 === 2 ? g - 2 : g + 1));
+  }
+  return Int32Array.from(corners);
+}
+
+/** Calls back for every corner at the same vertex as corner h, as far as the surface goes round one way. */
+function eachAround(h: number, twins: Twins, each: (corner: number) => void): void {
+  let g = h;
+  for (let turn = 0; turn < 32; turn++) {
+    each(g);
+    const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
+    if (twin === NO_TWIN || twin === h) return;
+    g = twin;
+  }
+}
+
+/** Vertices near a vertex along the surface. */
+class Neighbourhood {
+  /** Sorted by distance from the centre, which comes first. */
+  readonly list = new Int32Array(MOST_NEIGHBOURS);
+  readonly distanceSq = new Float64Array(MOST_NEIGHBOURS);
+  private readonly mesh: TriangleMesh;
+  private readonly twins: Twins;
+  private readonly seen: Uint32Array;
+  private readonly cornerOf = new Int32Array(MOST_NEIGHBOURS);
+  private stamp = 0;
+  private readonly sum = new Float64Array(3);
+
+  constructor(mesh: TriangleMesh, twins: Twins) {
+    this.mesh = mesh;
+    this.twins = twins;
+    this.seen = new Uint32Array(mesh.positions.length / 3);
+  }
+
+  /** Fills `list` with the vertex of corner h and all within `radius` of it that the surface connects. */
+  within(h: number, radius: number): number {
+    const { positions: p, triangles } = this.mesh;
+    const { twins, seen, list, cornerOf, distanceSq } = this;
+    const stamp = ++this.stamp;
+    const centre = 3 * triangles[h];
+    const limit = radius * radius;
+    list[0] = triangles[h];
+    cornerOf[0] = h;
+    distanceSq[0] = 0;
+    seen[triangles[h]] = stamp;
+    let count = 1;
+    this.sum.fill(0);
+    for (let k = 0; k < count; k++) {
+      const first = cornerOf[k];
+      let g = first;
+      for (let turn = 0; turn < 32; turn++) {
+        if (k < 8) this.addNormal(g);
+        const nextCorner = g % 3 === 2 ? g - 2 : g + 1;
+        const w = triangles[nextCorner];
+        if (seen[w] !== stamp) {
+          seen[w] = stamp;
+          const dx = p[3 * w] - p[centre];
+          const dy = p[3 * w + 1] - p[centre + 1];
+          const dz = p[3 * w + 2] - p[centre + 2];
+          const d = dx * dx + dy * dy + dz * dz;
+          if (d <= limit && count < MOST_NEIGHBOURS) {
+            list[count] = w;
+            distanceSq[count] = d;
+            cornerOf[count++] = nextCorner;
+          }
+        }
+        const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
+        if (twin === NO_TWIN || twin === first) break;
+        g = twin;
+      }
+    }
+    this.sort(count);
+    return count;
+  }
+
+  /** Insertion sort: rings come nearly sorted. */
+  private sort(count: number): void {
+    const { list, distanceSq } = this;
+    for (let k = 2; k < count; k++) {
+      const d = distanceSq[k];
+      const v = list[k];
+      let i = k - 1;
+      for (; i > 0 && distanceSq[i] > d; i--) {
+        distanceSq[i + 1] = distanceSq[i];
+        list[i + 1] = list[i];
+      }
+      distanceSq[i + 1] = d;
+      list[i + 1] = v;
+    }
+  }
+
+  /** Mean normal over the innermost triangles, weighted by area. */
+  normal(): Vector3 {
+    const [x, y, z] = this.sum;
+    const length = Math.hypot(x, y, z) || 1;
+    return [x / length, y / length, z / length];
+  }
+
+  private addNormal(g: number): void {
+    const { positions: p, triangles } = this.mesh;
+    const t = g - (g % 3);
+    const a = 3 * triangles[t];
+    const b = 3 * triangles[t + 1];
+    const c = 3 * triangles[t + 2];
+    const ux = p[b] - p[a];
+    const uy = p[b + 1] - p[a + 1];
+    const uz = p[b + 2] - p[a + 2];
+    const vx = p[c] - p[a];
+    const vy = p[c + 1] - p[a + 1];
+    const vz = p[c + 2] - p[a + 2];
+    this.sum[0] += uy * vz - uz * vy;
+    this.sum[1] += uz * vx - ux * vz;
+    this.sum[2] += ux * vy - uy * vx;
+  }
+}
+
+/** Least squares of height = a + b u + c v + d u² + e u v + f v² about a vertex, along a normal; points may be added. */
+class QuadricFit {
+  /** Of the fitted surface at the vertex, above the vertex. */
+  height = 0;
+  /** Root mean square of what the fit leaves, corrected for its six parameters. */
+  residual = 0;
+  /** Of `height`, in units of the noise variance. */
+  variance = 0;
+  private count = 0;
+  private sumSq = 0;
+  private unit = 1;
+  private readonly axes = new Float64Array(9);
+  private readonly normalMatrix = new Float64Array(36);
+  private readonly rhs = new Float64Array(6);
+  private readonly row = new Float64Array(6);
+  private readonly factored = new Float64Array(36);
+  private readonly solution = new Float64Array(6);
+  private readonly unitSolution = new Float64Array(6);
+
+  start(n: Vector3, unit: number): void {
+    const k = Math.abs(n[0]) < 0.9 ? 1 : 0;
+    // u = n × (k, 1 − k, 0), v = n × u
+    const ux = -n[2] * (1 - k);
+    const uy = n[2] * k;
+    const uz = n[0] * (1 - k) - n[1] * k;
+    const l = Math.hypot(ux, uy, uz);
+    const a = this.axes;
+    a[0] = ux / l;
+    a[1] = uy / l;
+    a[2] = uz / l;
+    a[3] = n[1] * a[2] - n[2] * a[1];
+    a[4] = n[2] * a[0] - n[0] * a[2];
+    a[5] = n[0] * a[1] - n[1] * a[0];
+    a[6] = n[0];
+    a[7] = n[1];
+    a[8] = n[2];
+    this.unit = unit;
+    this.count = 0;
+    this.sumSq = 0;
+    this.normalMatrix.fill(0);
+    this.rhs.fill(0);
+  }
+
+  /** @param centre, @param at offsets of the first coordinate in `p`. */
+  add(p: Float64Array, centre: number, at: number): void {
+    const { axes: a, row, rhs, normalMatrix: m, unit } = this;
+    const dx = p[at] - p[centre];
+    const dy = p[at + 1] - p[centre + 1];
+    const dz = p[at + 2] - p[centre + 2];
+    const u = (dx * a[0] + dy * a[1] + dz * a[2]) / unit;
+    const v = (dx * a[3] + dy * a[4] + dz * a[5]) / unit;
+    const height = dx * a[6] + dy * a[7] + dz * a[8];
+    row[0] = 1;
+    row[1] = u;
+    row[2] = v;
+    row[3] = u * u;
+    row[4] = u * v;
+    row[5] = v * v;
+    for (let i = 0; i < 6; i++) {
+      rhs[i] += row[i] * height;
+      for (let j = 0; j <= i; j++) m[6 * i + j] += row[i] * row[j];
+    }
+    this.sumSq += height * height;
+    this.count++;
+  }
+
+  solve(): boolean {
+    const { factored, solution, unitSolution, rhs } = this;
+    factored.set(this.normalMatrix);
+    if (!factor(factored)) return false;
+    solution.set(rhs);
+    substitute(factored, solution);
+    unitSolution.fill(0);
+    unitSolution[0] = 1;
+    substitute(factored, unitSolution);
+    this.height = solution[0];
+    this.variance = unitSolution[0];
+    let explained = 0;
+    for (let i = 0; i < 6; i++) explained += solution[i] * rhs[i];
+    this.residual = Math.sqrt(Math.max(0, this.sumSq - explained) / Math.max(1, this.count - 6));
+    return true;
+  }
+}
+
+/** Cholesky of a 6 × 6 matrix in its lower triangle, in place; false where it is singular. */
+function factor(m: Float64Array): boolean {
+  for (let j = 0; j < 6; j++) {
+    let d = m[7 * j];
+    for (let k = 0; k < j; k++) d -= m[6 * j + k] * m[6 * j + k];
+    if (!(d > 1e-9)) return false;
+    const root = Math.sqrt(d);
+    m[7 * j] = root;
+    for (let i = j + 1; i < 6; i++) {
+      let s = m[6 * i + j];
+      for (let k = 0; k < j; k++) s -= m[6 * i + k] * m[6 * j + k];
+      m[6 * i + j] = s / root;
+    }
+  }
+  return true;
+}
+
+function substitute(m: Float64Array, x: Float64Array): void {
+  for (let i = 0; i < 6; i++) {
+    let s = x[i];
+    for (let k = 0; k < i; k++) s -= m[6 * i + k] * x[k];
+    x[i] = s / m[7 * i];
+  }
+  for (let i = 5; i >= 0; i--) {
+    let s = x[i];
+    for (let k = i + 1; k < 6; k++) s -= m[6 * k + i] * x[k];
+    x[i] = s / m[7 * i];
+  }
+}
