@@ -1,0 +1,62 @@
+import { readFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { Command } from 'commander';
+import { sha256Hex } from '../record/measureScan.ts';
+import { readRecord } from '../record/read.ts';
+import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { EXIT, worst } from './exitCodes.ts';
+import { plain } from './table.ts';
+
+interface CheckOptions {
+  readonly scans?: string;
+  readonly quiet?: true;
+}
+
+export function checkCommand(): Command {
+  return new Command('check')
+    .description('check specimen records: well-formed, readable here, and of the very scan they name')
+    .argument('<record...>', 'files that end in .specimen.json')
+    .option('--scans <dir>', 'folder with the scans (default: the folder of each record)')
+    .option('-q, --quiet', 'print nothing but errors')
+    .addHelpText(
+      'after',
+      '\nExit code: 0 all in order, 2 usage, 3 a record is damaged or its scan has changed.',
+    )
+    .action(async (files: string[], options: CheckOptions) => {
+      const codes: number[] = [];
+      for (const file of files) codes.push(await checkRecord(file, options));
+      process.exitCode = worst(codes);
+    });
+}
+
+async function checkRecord(file: string, options: CheckOptions): Promise<number> {
+  try {
+    const record = readRecord(await readFile(file, 'utf8'));
+    const scan = await compareScan(record, options.scans ?? dirname(file));
+    if (options.quiet !== true) console.log(`${plain(file)}: in order; ${scan}`);
+    return EXIT.fine;
+  } catch (error) {
+    console.error(`knapgauge: ${plain(file)}: ${plain((error as Error).message)}`);
+    return EXIT.file;
+  }
+}
+
+/** Whether the scan beside the record is still the one that was measured. A scan that is not there is no fault. */
+async function compareScan({ source }: SpecimenRecord, folder: string): Promise<string> {
+  // A record may come from anyone: its file name must not lead out of the folder.
+  if (source.file === '' || source.file === '..' || /[/\\\0]/.test(source.file))
+    return 'its scan was not looked for';
+  let bytes: Uint8Array;
+  try {
+    bytes = await readFile(join(folder, source.file));
+  } catch {
+    return `its scan ${source.file} is not here`;
+  }
+  if ((await sha256Hex(bytes)) !== source.sha256) {
+    throw new RecordError(
+      'scan-changed',
+      `${source.file} is not the scan that was measured: its SHA-256 differs.`,
+    );
+  }
+  return `its scan ${source.file} is unchanged`;
+}

@@ -1,0 +1,24 @@
+import { Command } from 'commander';
+import { ENGINE } from '../record/engine.ts';
+import { checkCommand } from './check.ts';
+import { EXIT } from './exitCodes.ts';
+import { measureCommand } from './measure.ts';
+
+const program = new Command('knapgauge')
+  .description('Measures bifaces from 3D scans, offline.')
+  .version(`${ENGINE.version} (${ENGINE.commit})`)
+  .showHelpAfterError('(knapgauge --help lists what there is)');
+for (const command of [measureCommand(), checkCommand()]) {
+  program.addCommand(command.copyInheritedSettings(program));
+}
+for (const command of [program, ...program.commands]) {
+  command.exitOverride(({ exitCode }) => process.exit(exitCode === 0 ? EXIT.fine : EXIT.usage));
+}
+
+// A reader that has seen enough (`| head`) is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(process.exitCode ?? EXIT.fine);
+  throw error;
+});
+
+await program.parseAsync();

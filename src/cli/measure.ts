@@ -1,0 +1,166 @@
+import { mkdir, readFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
+import { Command, Option } from 'commander';
+import { isFileFault, type JobFailure } from '../../workers/engine.ts';
+import { type FileJob, type FileMeasured, type FileOutcome, runFileJob } from '../../workers/fileJob.ts';
+import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputs.ts';
+import { runPool } from '../../workers/pool.node.ts';
+import { MM_PER_UNIT } from '../intake/types.ts';
+import { RecordError } from '../record/schema.ts';
+import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
+import { EXIT, worst } from './exitCodes.ts';
+import { parseCount, parseList, parseNumber, type SettingOptions, settingsFrom } from './options.ts';
+import { outputNames, realPaths, realTarget, writeAtomically } from './outputFiles.ts';
+import { progressLine } from './progress.ts';
+import { plain, shortTable } from './table.ts';
+
+interface MeasureOptions extends SettingOptions {
+  readonly out: string;
+  readonly settings?: string;
+  readonly only?: OutputKind;
+  readonly jobs?: number;
+  readonly quiet?: true;
+}
+
+export function measureCommand(): Command {
+  return new Command('measure')
+    .description('measure scans of bifaces: for each a record, tables and a sheet to look at first')
+    .argument('<scan...>', 'PLY, STL, OBJ, glTF or GLB files')
+    .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
+    .addOption(
+      new Option(
+        '--unit <unit>',
+        'unit of lengths in the files; guessed from size where the format names none',
+      ).choices(Object.keys(MM_PER_UNIT)),
+    )
+    .addOption(
+      new Option('--axis <axis>', 'length axis (default: mirror)').choices([
+        'mirror',
+        'principal',
+        'longest',
+        'tip-base',
+      ]),
+    )
+    .option('--base <x,y,z>', 'placed base midpoint for --axis tip-base, mm', parseList)
+    .option('--tip <x,y,z>', 'placed tip for --axis tip-base, mm', parseList)
+    .option('--flip-face', 'swap Face A and Face B')
+    .option('--flip-tip', 'swap tip and base')
+    .option('--density <g/cm3>', 'density, for an estimated mass', parseNumber)
+    .option('--mass <g>', 'weighed mass', parseNumber)
+    .option('--stations <list>', 'where sections are cut, percent of length, such as 10,25,50', parseList)
+    .option('--settings <file>', 'settings as JSON; what is typed here comes on top')
+    .addOption(new Option('--only <kind>', 'write one kind of result only').choices([...OUTPUT_KINDS]))
+    .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
+    .option('-q, --quiet', 'print nothing but errors')
+    .addHelpText(
+      'after',
+      '\nExit code: 0 all measured, 2 usage, 3 a scan failed (the others are done), 1 a fault in the program.',
+    )
+    .action(async (scans: string[], options: MeasureOptions) => {
+      process.exitCode = await measureScans(scans, options);
+    });
+}
+
+async function measureScans(scans: readonly string[], options: MeasureOptions): Promise<number> {
+  let settings: AllSettings;
+  try {
+    settings = settingsFrom(options, await settingsFile(options.settings));
+    await mkdir(options.out, { recursive: true });
+  } catch (error) {
+    console.error(`knapgauge: ${plain((error as Error).message)}`);
+    return EXIT.usage;
+  }
+  const kinds = options.only === undefined ? OUTPUT_KINDS : [options.only];
+  const names = outputNames(scans);
+  const inputs = await realPaths(scans);
+  const measured = new Map<number, FileMeasured>();
+  const codes: number[] = [];
+  const line = progressLine(process.stderr, options.quiet !== true);
+  const settled = async (index: number, outcome: FileOutcome): Promise<void> => {
+    const end = outcome.ok ? await save(outcome, join(options.out, names[index]), inputs) : outcome;
+    line.clear();
+    codes.push(end.ok ? EXIT.fine : report(scans[index], end.failure));
+    if (end.ok) measured.set(index, { ...end.measured, outputs: [] });
+  };
+  const progress = (index: number, fraction: number, step: string): void =>
+    line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
+  await runJobs(
+    scans.map((path): FileJob => ({ path, settings, kinds })),
+    options.jobs ?? availableParallelism(),
+    progress,
+    settled,
+  );
+  line.clear();
+  if (options.quiet !== true) printMeasured(names, measured);
+  return worst(codes);
+}
+
+async function settingsFile(path: string | undefined): Promise<AllSettings> {
+  if (path === undefined) return DEFAULT_SETTINGS;
+  try {
+    return readSettings(await readFile(path, 'utf8'));
+  } catch (error) {
+    throw new RecordError('settings-file', `${path}: ${(error as Error).message}`);
+  }
+}
+
+/** A single scan, or one lane, is measured right here: a thread would only cost its start. */
+async function runJobs(
+  jobs: readonly FileJob[],
+  size: number,
+  progress: (index: number, fraction: number, step: string) => void,
+  settled: (index: number, outcome: FileOutcome) => Promise<void>,
+): Promise<void> {
+  if (Math.min(size, jobs.length) > 1) {
+    return runPool(new URL('./engine.js', import.meta.url), jobs, size, { progress, settled });
+  }
+  for (const [index, job] of jobs.entries()) {
+    await settled(index, await runFileJob(job, (fraction, step) => progress(index, fraction, step)));
+  }
+}
+
+/** Writes every output of one scan, unless one of them would take the place of an input. */
+async function save(
+  outcome: FileOutcome & { ok: true },
+  stem: string,
+  inputs: ReadonlySet<string>,
+): Promise<FileOutcome> {
+  try {
+    for (const { ending } of outcome.measured.outputs) {
+      if (inputs.has(await realTarget(stem + ending))) {
+        throw new Error(`${stem}${ending} is one of the inputs: choose another folder with --out`);
+      }
+    }
+    for (const { ending, text } of outcome.measured.outputs) await writeAtomically(stem + ending, text);
+    return outcome;
+  } catch (error) {
+    const message = `The results could not be written: ${(error as Error).message}.`;
+    return { ok: false, failure: { name: 'RecordError', code: 'not-written', message } };
+  }
+}
+
+function report(path: string, failure: JobFailure): number {
+  const ours = !isFileFault(failure);
+  console.error(
+    `knapgauge: ${plain(path)}: ${plain(failure.message)}${ours ? ` (a fault in the program: ${failure.name})` : ''}`,
+  );
+  return ours ? EXIT.fault : EXIT.file;
+}
+
+function printMeasured(names: readonly string[], measured: ReadonlyMap<number, FileMeasured>): void {
+  if (measured.size === 0) return;
+  const rows = [...measured].sort(([a], [b]) => a - b);
+  console.log(
+    shortTable(
+      rows.map(([index, { measurements, warnings }]) => ({
+        name: names[index],
+        measurements,
+        warnings: warnings.length,
+      })),
+    ),
+  );
+  for (const [index, { warnings }] of rows) {
+    for (const { code, text } of warnings) console.log(`${plain(names[index])}: ${code}: ${plain(text)}`);
+  }
+}

@@ -1,0 +1,120 @@
+import { drape, type Grid, heightAt } from '../src/geometry/drape.ts';
+import { type HeightField, heightField } from '../src/geometry/heightField.ts';
+import { distanceOutside } from '../src/geometry/ringDistance.ts';
+import { thinMesh } from '../src/geometry/thinMesh.ts';
+import type { Points2 } from '../src/geometry/types.ts';
+import { vertexNormals } from '../src/geometry/vertexNormals.ts';
+import type { Hump, MeasureResult } from '../src/measures/types.ts';
+import type { Model } from '../src/trace/types.ts';
+import type { DisplayMesh, Drawn, TracedPiece } from './messages.ts';
+
+/** More triangles than this are thinned before they are drawn. */
+const DRAWN_TRIANGLES = 300_000;
+/** Reach of a hump's glow beyond its footprint, as a share of the piece's length. */
+const GLOW_SHARE = 0.025;
+/** Rows of the fine height field that pictures and draped lines are made from. */
+const PICTURE_ROWS = 1000;
+
+/** What values at the vertices are reckoned from. */
+export type Vertices = Pick<DisplayMesh, 'positions' | 'normals'>;
+
+/** The traced piece ready to be drawn. Throws when the model has no surface. */
+export async function drawTraced(run: number, model: Model): Promise<TracedPiece> {
+  const { surface, margin } = model;
+  if (surface === undefined || margin === undefined) throw new Error('a scan has a surface and a margin');
+  const { vertices, triangles } = await thinMesh(surface.mesh, DRAWN_TRIANGLES);
+  const normals = vertexNormals(surface.mesh);
+  const mesh: DisplayMesh = {
+    positions: pick(surface.mesh.positions, vertices),
+    normals: pick(normals, vertices),
+    triangles,
+    fullTriangles: surface.mesh.triangles.length / 3,
+  };
+  return { run, mesh, margin: Float32Array.from(margin.points), length: model.length };
+}
+
+function pick(from: Float64Array | Float32Array, vertices: Uint32Array): Float32Array {
+  const out = new Float32Array(3 * vertices.length);
+  for (let i = 0; i < vertices.length; i++) {
+    const k = 3 * vertices[i];
+    out[3 * i] = from[k];
+    out[3 * i + 1] = from[k + 1];
+    out[3 * i + 2] = from[k + 2];
+  }
+  return out;
+}
+
+/** Both faces' heights, finer than the map that is measured. */
+export function pictureField(model: Model): HeightField {
+  if (model.surface === undefined) throw new Error('a picture of a face needs a surface');
+  return heightField(model.surface.mesh, model.length / PICTURE_ROWS);
+}
+
+/** Lines on the faces and values at the vertices of the mesh that is drawn. */
+export function drawMeasured(model: Model, result: MeasureResult, field: HeightField, mesh: Vertices): Drawn {
+  const midline = interleave(model.midline.x, model.midline.y);
+  return {
+    midlineA: Float32Array.from(drape(field, field.top, midline)),
+    midlineB: Float32Array.from(drape(field, field.bottom, midline)),
+    footprints: result.humps.map((hump) => Float32Array.from(drapeFootprint(field, hump))),
+    thickness: thicknessUnder(mesh, field),
+    glow: glowAround(mesh, result.humps, GLOW_SHARE * model.length),
+  };
+}
+
+function drapeFootprint(field: HeightField, hump: Hump): Float64Array {
+  return drape(field, hump.face === 'A' ? field.top : field.bottom, hump.footprint);
+}
+
+function thicknessUnder({ positions }: Vertices, field: HeightField): Float32Array {
+  const out = new Float32Array(positions.length / 3);
+  const grid: Grid = field;
+  for (let i = 0; i < out.length; i++) {
+    const x = positions[3 * i];
+    const y = positions[3 * i + 1];
+    out[i] = heightAt(grid, field.top, x, y) - heightAt(grid, field.bottom, x, y);
+  }
+  return out;
+}
+
+/** 1 inside a footprint on the same face, easing to 0 at `reach` beyond it. */
+function glowAround(
+  { positions, normals }: DisplayMesh,
+  humps: readonly Hump[],
+  reach: number,
+): Float32Array {
+  const glow = new Float32Array(positions.length / 3);
+  for (const { face, footprint } of humps) {
+    const box = boxOf(footprint, reach);
+    const sign = face === 'A' ? 1 : -1;
+    for (let i = 0; i < glow.length; i++) {
+      const x = positions[3 * i];
+      const y = positions[3 * i + 1];
+      if (x < box.minX || x > box.maxX || y < box.minY || y > box.maxY) continue;
+      if (normals[3 * i + 2] * sign <= 0) continue;
+      const nearness = 1 - Math.min(1, distanceOutside(footprint, x, y) / reach);
+      glow[i] = Math.max(glow[i], nearness * nearness * (3 - 2 * nearness));
+    }
+  }
+  return glow;
+}
+
+function boxOf(ring: Points2, reach: number): { minX: number; maxX: number; minY: number; maxY: number } {
+  const box = { minX: Infinity, maxX: -Infinity, minY: Infinity, maxY: -Infinity };
+  for (let i = 0; i < ring.length; i += 2) {
+    box.minX = Math.min(box.minX, ring[i] - reach);
+    box.maxX = Math.max(box.maxX, ring[i] + reach);
+    box.minY = Math.min(box.minY, ring[i + 1] - reach);
+    box.maxY = Math.max(box.maxY, ring[i + 1] + reach);
+  }
+  return box;
+}
+
+function interleave(x: Float64Array, y: Float64Array): Points2 {
+  const out = new Float64Array(2 * x.length);
+  for (let i = 0; i < x.length; i++) {
+    out[2 * i] = x[i];
+    out[2 * i + 1] = y[i];
+  }
+  return out;
+}

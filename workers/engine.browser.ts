@@ -1,0 +1,98 @@
+import { expose, transfer } from 'comlink';
+import { FAMILIES } from '../src/measures/catalogue.ts';
+import type { Model } from '../src/trace/types.ts';
+import { drawMeasured, drawTraced, pictureField, type Vertices } from './drawing.ts';
+import { buffersOf, toFailure } from './engine.ts';
+import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, Outcome } from './messages.ts';
+import { drawRelief } from './relief.ts';
+import { Walk } from './walk.ts';
+
+/** Shares of a whole run: reading, tracing, drawing what was traced; measuring takes the rest. */
+const READ_TO = 0.25;
+const TRACED_TO = 0.55;
+const DRAWN_TO = 0.65;
+/** Progress is told at most this often, ms. */
+const TELL_EVERY = 60;
+
+let walk: { readonly source: string; readonly stages: Walk } | undefined;
+/** What was drawn last. The mesh itself goes to the page; a copy of its vertices stays for the next measuring of the model. */
+let drawn: { readonly run: number; readonly model: Model; readonly vertices: Vertices } | undefined;
+let running:
+  | { readonly run: number; readonly abort: AbortController; readonly done: Promise<void> }
+  | undefined;
+
+const api: EngineApi = {
+  families: () => FAMILIES.map(({ id, title, rows }) => ({ id, title, rows })),
+  async cancel(run) {
+    if (running?.run !== run) return;
+    running.abort.abort();
+    await running.done;
+  },
+  measure(job, events) {
+    const abort = new AbortController();
+    const outcome = answer(job, events, abort.signal);
+    running = { run: job.run, abort, done: outcome.then(() => undefined) };
+    return outcome;
+  },
+};
+
+async function answer(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<Outcome> {
+  try {
+    const piece = await runStages(job, events, signal);
+    return transfer<Outcome>({ ok: true, run: job.run, piece }, buffersOf(piece.drawn));
+  } catch (error) {
+    return { ok: false, run: job.run, cancelled: signal.aborted, failure: toFailure(error) };
+  }
+}
+
+async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<MeasuredPiece> {
+  const { settings, run } = job;
+  const stages = stagesFor(job);
+  const hooks = (from: number, to: number) => ({ signal, progress: teller(run, events, from, to) });
+  const scan = await stages.read(settings, hooks(0, READ_TO));
+  await breathe(signal);
+  const model = stages.trace(scan, settings, hooks(READ_TO, TRACED_TO));
+  await breathe(signal);
+  if (job.want === 'bench' && (drawn?.model !== model || drawn.run !== job.shown)) {
+    events.progress(run, TRACED_TO, 'drawing');
+    const traced = await drawTraced(run, model);
+    const { positions, normals } = traced.mesh;
+    drawn = { run, model, vertices: { positions: positions.slice(), normals: normals.slice() } };
+    events.traced(transfer(traced, buffersOf(traced)));
+    await breathe(signal);
+  }
+  const field = pictureField(model);
+  const [reliefA, reliefB] = await Promise.all([drawRelief(field, 'A'), drawRelief(field, 'B')]);
+  await breathe(signal);
+  const result = stages.measure(model, settings, hooks(DRAWN_TO, 1));
+  await breathe(signal);
+  const record = stages.record(scan, model, result, settings);
+  const piece = { record, reliefA, reliefB };
+  if (job.want === 'card' || drawn === undefined) return piece;
+  return { ...piece, drawn: drawMeasured(model, result, field, drawn.vertices) };
+}
+
+function stagesFor({ source, file, fileName }: BenchJob): Walk {
+  if (walk?.source !== source) walk = { source, stages: new Walk(file, fileName) };
+  return walk.stages;
+}
+
+/** Lets a cancel that came in the meantime be heard. */
+async function breathe(signal: AbortSignal): Promise<void> {
+  await new Promise((resolve) => setTimeout(resolve));
+  signal.throwIfAborted();
+}
+
+function teller(run: number, events: BenchEvents, from: number, to: number) {
+  let told = -Infinity;
+  let last = '';
+  return (fraction: number, step: string): void => {
+    const now = performance.now();
+    if (step === last && now - told < TELL_EVERY) return;
+    told = now;
+    last = step;
+    events.progress(run, from + (to - from) * fraction, step);
+  };
+}
+
+expose(api);

@@ -1,0 +1,65 @@
+import { readFile, stat } from 'node:fs/promises';
+import type { Warning } from '../src/geometry/types.ts';
+import { IntakeError } from '../src/intake/types.ts';
+import type { Measurement } from '../src/measures/types.ts';
+import { baseName } from '../src/record/measureScan.ts';
+import type { AllSettings } from '../src/record/settings.ts';
+import { type JobFailure, runMeasureJob, toFailure } from './engine.ts';
+import { type Output, type OutputKind, outputsOf } from './outputs.ts';
+
+/** One scan on disk to be measured, and what is wanted of it. */
+export interface FileJob {
+  readonly path: string;
+  readonly settings: AllSettings;
+  readonly kinds: readonly OutputKind[];
+}
+
+export interface FileMeasured {
+  readonly outputs: readonly Output[];
+  readonly measurements: readonly Measurement[];
+  readonly warnings: readonly Warning[];
+}
+
+export type FileOutcome =
+  | { readonly ok: true; readonly measured: FileMeasured }
+  | { readonly ok: false; readonly failure: JobFailure };
+
+export type Progress = (fraction: number, step: string) => void;
+
+/** Reads, measures and renders one file; writes nothing. A fault comes back as data, never as a throw. */
+export async function runFileJob(job: FileJob, progress: Progress = () => {}): Promise<FileOutcome> {
+  try {
+    // A pipe or a device has no end that can be waited for.
+    const entry = await stat(job.path);
+    if (!entry.isFile()) throw new IntakeError('not-a-file', notAFile(entry.isDirectory()));
+    const bytes = await readFile(job.path);
+    const scanJob = { bytes, fileName: baseName(job.path), settings: job.settings };
+    const measured = await runMeasureJob(scanJob, { progress });
+    const { measurements, warnings } = measured.record;
+    return { ok: true, measured: { outputs: outputsOf(measured, job.kinds), measurements, warnings } };
+  } catch (error) {
+    return { ok: false, failure: unreadable(error, job.path) ?? toFailure(error) };
+  }
+}
+
+function notAFile(folder: boolean): string {
+  return folder ? 'This is a folder: name the scans in it.' : 'This is no file but a pipe or a device.';
+}
+
+/** The system's own words for a file that can't be had, as a sentence. */
+function unreadable(error: unknown, path: string): JobFailure | undefined {
+  if (!(error instanceof Error) || !('syscall' in error) || !('code' in error)) return undefined;
+  const reasons: Readonly<Record<string, string>> = {
+    ENOENT: 'There is no such file.',
+    EACCES: 'The file may not be read.',
+    ENOTDIR: 'There is no such file.',
+    ELOOP: 'The file is a link that leads to itself.',
+    ERR_FS_FILE_TOO_LARGE: 'The file is over 2 GiB, more than can be read at once.',
+  };
+  const code = String(error.code);
+  return {
+    name: 'IntakeError',
+    code: 'file-unreadable',
+    message: reasons[code] ?? `${path}: ${error.message}`,
+  };
+}

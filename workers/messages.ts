@@ -1,0 +1,102 @@
+import type { MeasureRow } from '../src/measures/types.ts';
+import type { Pair, SpecimenRecord } from '../src/record/schema.ts';
+import type { AllSettings } from '../src/record/settings.ts';
+import type { JobFailure } from './engine.ts';
+
+/** What the page and its worker say to each other. Everything is plain data; typed arrays are handed over. */
+
+/** One measuring run. `run` grows by one each time; answers to older runs are of no use. */
+export interface BenchJob {
+  readonly run: number;
+  /** Names the file: two jobs with the same source are about the same bytes, of which the first reading serves. */
+  readonly source: string;
+  /** Run of the traced piece that the page shows now; the same one is not sent again. */
+  readonly shown?: number;
+  /** Read inside the worker: the page never holds its bytes. */
+  readonly file: Blob;
+  readonly fileName: string;
+  readonly settings: AllSettings;
+  /** `bench` wants everything that is drawn; `card` a picture and the numbers. */
+  readonly want: 'bench' | 'card';
+}
+
+/** The surface as it is drawn, in the specimen frame, mm. Thinned when the scan is large. */
+export interface DisplayMesh {
+  /** 3 × vertices. */
+  readonly positions: Float32Array;
+  /** 3 × vertices, unit, from the whole scan. */
+  readonly normals: Float32Array;
+  readonly triangles: Uint32Array;
+  /** Triangles of the scan that was measured. */
+  readonly fullTriangles: number;
+}
+
+/** A picture of a face lit from the upper left, tip up, and where it lies. mm. */
+export interface Relief {
+  readonly image: Blob;
+  /** Outer rim of the picture in the plan's own x (Face B: x runs to the left) and y. */
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** What can be shown as soon as the piece is traced, before it is measured. */
+export interface TracedPiece {
+  readonly run: number;
+  readonly mesh: DisplayMesh;
+  /** 3 × n, closed implicitly. */
+  readonly margin: Float32Array;
+  /** Extent along y, mm. */
+  readonly length: number;
+}
+
+/** Lines laid on the faces and values at the display mesh's vertices, for drawing. */
+export interface Drawn {
+  /** Midline as it lies on each face, 3 × n. */
+  readonly midlineA: Float32Array;
+  readonly midlineB: Float32Array;
+  /** Footprints as they lie on their faces, in the order of the record's humps. */
+  readonly footprints: readonly Float32Array[];
+  /** Thickness of the piece under each vertex of the display mesh, mm; NaN where not known. */
+  readonly thickness: Float32Array;
+  /** 1 inside a hump's footprint on its own face, falling to 0 within a few millimetres of it. */
+  readonly glow: Float32Array;
+}
+
+export interface MeasuredPiece {
+  readonly record: SpecimenRecord;
+  readonly drawn?: Drawn;
+  readonly reliefA: Relief;
+  readonly reliefB: Relief;
+}
+
+export type Outcome =
+  | { readonly ok: true; readonly run: number; readonly piece: MeasuredPiece }
+  | { readonly ok: false; readonly run: number; readonly cancelled: boolean; readonly failure: JobFailure };
+
+/** Told while a run goes on. */
+export interface BenchEvents {
+  progress(run: number, fraction: number, step: string): void;
+  traced(piece: TracedPiece): void;
+}
+
+/** A cut at any place along the length. */
+export interface LiveSection {
+  readonly station: number;
+  readonly loops: readonly (readonly Pair[])[];
+}
+
+export interface FamilyRows {
+  readonly id: string;
+  readonly title: string;
+  readonly rows: readonly MeasureRow[];
+}
+
+/** What the worker offers. */
+export interface EngineApi {
+  families(): readonly FamilyRows[];
+  measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
+  /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
+  cancel(run: number): Promise<void>;
+}

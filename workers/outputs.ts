@@ -1,0 +1,30 @@
+import { sheet } from '../src/plate/sheet.ts';
+import { measuresCsv, seriesCsv } from '../src/record/csv.ts';
+import type { MeasuredScan } from '../src/record/measureScan.ts';
+import { writeRecord } from '../src/record/write.ts';
+
+/** What may be written of a measured scan. */
+export const OUTPUT_KINDS = ['json', 'csv', 'sheet'] as const;
+export type OutputKind = (typeof OUTPUT_KINDS)[number];
+
+/** One file to be written: `<name>` and this ending. */
+export interface Output {
+  readonly ending: string;
+  readonly text: string;
+}
+
+/** The texts of all files of the kinds asked for. The same scan, settings and version give the same bytes. */
+export function outputsOf({ record, result }: MeasuredScan, kinds: readonly OutputKind[]): Output[] {
+  const outputs: Output[] = [];
+  if (kinds.includes('json')) outputs.push({ ending: '.specimen.json', text: writeRecord(record) });
+  if (kinds.includes('csv')) {
+    outputs.push({ ending: '.measures.csv', text: measuresCsv(record) });
+    for (const [name, table] of Object.entries(record.series)) {
+      outputs.push({ ending: `.${name}.csv`, text: seriesCsv(table) });
+    }
+  }
+  if (kinds.includes('sheet')) {
+    outputs.push({ ending: '.sheet.svg', text: sheet(record, result.thicknessMap) });
+  }
+  return outputs;
+}

@@ -1,0 +1,71 @@
+/// <reference path="./comlink-node.d.ts" />
+import { Worker } from 'node:worker_threads';
+import * as Comlink from 'comlink';
+import nodeEndpoint from 'comlink/dist/esm/node-adapter.mjs';
+import type { NodeEngine } from './engine.node.ts';
+import type { FileJob, FileOutcome } from './fileJob.ts';
+
+export interface PoolHooks {
+  readonly progress?: (index: number, fraction: number, step: string) => void;
+  /** Called once for each job as it ends, in the order of ending. */
+  readonly settled?: (index: number, outcome: FileOutcome) => Promise<void>;
+}
+
+/**
+ * Runs jobs over `size` worker threads, each taking the next job when it is free. Resolves when every job has ended.
+ * A thread that dies (memory, a fault in native code) costs its own job alone: a fresh one takes the rest.
+ * `engine` is the built workers/engine.node.ts.
+ */
+export async function runPool(
+  engine: URL,
+  jobs: readonly FileJob[],
+  size: number,
+  hooks: PoolHooks = {},
+): Promise<void> {
+  let next = 0;
+  async function lane(): Promise<void> {
+    let thread: Thread | undefined;
+    try {
+      while (next < jobs.length) {
+        const index = next++;
+        thread ??= startThread(engine);
+        const outcome = await thread.run(jobs[index], (fraction, step) =>
+          hooks.progress?.(index, fraction, step),
+        );
+        if (thread.dead) thread = undefined;
+        await hooks.settled?.(index, outcome);
+      }
+    } finally {
+      await thread?.end();
+    }
+  }
+  await Promise.all(Array.from({ length: Math.min(size, jobs.length) }, lane));
+}
+
+interface Thread {
+  readonly dead: boolean;
+  run(job: FileJob, progress: (fraction: number, step: string) => void): Promise<FileOutcome>;
+  end(): Promise<unknown>;
+}
+
+function startThread(engine: URL): Thread {
+  const worker = new Worker(engine);
+  const remote = Comlink.wrap<NodeEngine>(nodeEndpoint(worker));
+  let dead = false;
+  const death = new Promise<FileOutcome>((resolve) => {
+    const die = (reason: string): void => {
+      dead = true;
+      const failure = { name: 'Error', code: 'worker-died', message: `The worker stopped: ${reason}.` };
+      resolve({ ok: false, failure });
+    };
+    worker.once('error', (error) => die(error instanceof Error ? error.message : String(error)));
+    worker.once('exit', (code) => die(`exit code ${code}`));
+  });
+  return {
+    get dead() {
+      return dead;
+    },
+    run: (job, progress) => Promise.race([remote.runFileJob(job, Comlink.proxy(progress)), death]),
+    end: () => worker.terminate(),
+  };
+}
