@@ -1,0 +1,169 @@
+import type { Points2 } from '../../src/geometry/types.ts';
+import { bounds } from './field.ts';
+
+/** A length axis in plan: a point on it and its direction in radians from +x (undirected). */
+export interface PlanAxis {
+  readonly x: number;
+  readonly y: number;
+  readonly angle: number;
+}
+
+/** Area, centroid and second moments of a polygon about its centroid, by Green's theorem. mm. */
+export function moments(p: Points2) {
+  const n = p.length / 2;
+  let [a, sx, sy, sxx, sxy, syy] = [0, 0, 0, 0, 0, 0];
+  // About the first point, so that a far-off polygon loses no digits.
+  const [ox, oy] = [p[0], p[1]];
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    const [x0, y0, x1, y1] = [p[2 * i] - ox, p[2 * i + 1] - oy, p[2 * j] - ox, p[2 * j + 1] - oy];
+    const cross = x0 * y1 - x1 * y0;
+    a += cross / 2;
+    sx += (cross * (x0 + x1)) / 6;
+    sy += (cross * (y0 + y1)) / 6;
+    sxx += (cross * (x0 * x0 + x0 * x1 + x1 * x1)) / 12;
+    syy += (cross * (y0 * y0 + y0 * y1 + y1 * y1)) / 12;
+    sxy += (cross * (2 * x0 * y0 + x0 * y1 + x1 * y0 + 2 * x1 * y1)) / 24;
+  }
+  const [mx, my] = [sx / a, sy / a];
+  return {
+    area: a,
+    x: mx + ox,
+    y: my + oy,
+    xx: sxx - a * mx * mx,
+    xy: sxy - a * mx * my,
+    yy: syy - a * my * my,
+  };
+}
+
+/** Major axis of the area's second moments through the area's centroid. */
+export function principalAxis(p: Points2): PlanAxis {
+  const m = moments(p);
+  return { x: m.x, y: m.y, angle: Math.atan2(2 * m.xy, m.xx - m.yy) / 2 };
+}
+
+/** Direction of the two vertices furthest apart (all pairs), through the area's centroid as the other axes are. */
+export function longestAxis(p: Points2): PlanAxis {
+  const n = p.length / 2;
+  let best = -1;
+  let angle = 0;
+  for (let i = 0; i < n; i++) {
+    for (let j = i + 1; j < n; j++) {
+      const dx = p[2 * j] - p[2 * i];
+      const dy = p[2 * j + 1] - p[2 * i + 1];
+      if (dx * dx + dy * dy > best) {
+        best = dx * dx + dy * dy;
+        angle = Math.atan2(dy, dx);
+      }
+    }
+  }
+  const m = moments(p);
+  return { x: m.x, y: m.y, angle };
+}
+
+/**
+ * The line whose reflection leaves the least symmetric difference, within ±25° of `principal`. A reflection maps each
+ * line square to the axis onto itself, so the difference is summed line by line: no polygon clipping.
+ */
+export function mirrorAxis(p: Points2): PlanAxis {
+  const start = principalAxis(p);
+  const limit = (25 * Math.PI) / 180;
+  const cost = (turn: number, shift: number, lines: number) => {
+    const angle = start.angle + turn;
+    // Local frame: axis along +y.
+    const q = intoAxis(p, { x: start.x, y: start.y, angle });
+    return symmetricDifference(q, shift, lines);
+  };
+  const half = Math.sqrt(moments(p).area) / 2;
+  let best = { turn: 0, shift: 0, cost: Infinity };
+  for (let i = -25; i <= 25; i++) {
+    for (let j = -6; j <= 6; j++) {
+      const turn = (i / 25) * limit;
+      const shift = (j / 6) * 0.25 * half;
+      const c = cost(turn, shift, 120);
+      if (c < best.cost) best = { turn, shift, cost: c };
+    }
+  }
+  for (const lines of [400, 3000]) {
+    best.cost = cost(best.turn, best.shift, lines);
+    for (let reach = lines === 400 ? 1 : 1 / 16; reach > (lines === 400 ? 1 / 32 : 1e-4); ) {
+      let moved = false;
+      for (let k = 0; k < 8 && !moved; k++) {
+        const turn = best.turn + reach * 0.02 * Math.cos((k * Math.PI) / 4);
+        const shift = best.shift + reach * 0.04 * half * Math.sin((k * Math.PI) / 4);
+        if (Math.abs(turn) > limit) continue;
+        const c = cost(turn, shift, lines);
+        if (c < best.cost) {
+          best = { turn, shift, cost: c };
+          moved = true;
+        }
+      }
+      if (!moved) reach /= 2;
+    }
+  }
+  const angle = start.angle + best.turn;
+  // +x of the axis frame (to the right of the axis direction) is (sin, −cos).
+  return { x: start.x + best.shift * Math.sin(angle), y: start.y - best.shift * Math.cos(angle), angle };
+}
+
+/** Polygon in the frame of an axis: axis along +y through x = 0, +x to its right. */
+export function intoAxis(p: Points2, axis: PlanAxis): Points2 {
+  const [c, s] = [Math.cos(axis.angle), Math.sin(axis.angle)];
+  const q = new Float64Array(p.length);
+  for (let i = 0; i < p.length; i += 2) {
+    const dx = p[i] - axis.x;
+    const dy = p[i + 1] - axis.y;
+    q[i] = dx * s - dy * c;
+    q[i + 1] = dx * c + dy * s;
+  }
+  return q;
+}
+
+/** Crossings of a polygon with horizontal lines y = ys[k], each list sorted: pairs of them are chords. */
+export function crossings(q: Points2, ys: ArrayLike<number>): number[][] {
+  const n = q.length / 2;
+  const lists: number[][] = Array.from({ length: ys.length }, () => []);
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    let [x0, y0, x1, y1] = [q[2 * i], q[2 * i + 1], q[2 * j], q[2 * j + 1]];
+    if (y0 > y1) [x0, y0, x1, y1] = [x1, y1, x0, y0];
+    // Half-open in y: a vertex on a line counts once.
+    for (let k = lowerBound(ys, y0); k < ys.length && ys[k] < y1; k++) {
+      lists[k].push(x0 + ((ys[k] - y0) / (y1 - y0)) * (x1 - x0));
+    }
+  }
+  for (const list of lists) list.sort((a, b) => a - b);
+  return lists;
+}
+
+function lowerBound(ys: ArrayLike<number>, y: number): number {
+  let [low, high] = [0, ys.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (ys[middle] < y) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Area of P Δ P′ for a reflection in the line x = shift, by `lines` midpoint lines. */
+export function symmetricDifference(q: Points2, shift: number, lines: number): number {
+  const box = bounds(q);
+  const h = (box.y1 - box.y0) / lines;
+  const ys = Float64Array.from({ length: lines }, (_, k) => box.y0 + (k + 0.5) * h);
+  let sum = 0;
+  for (const list of crossings(q, ys)) {
+    // Inside P after an odd number of crossings; inside P′ likewise: merge both lists and sum where they differ.
+    const marks = [
+      ...list.map((x) => ({ x, own: true })),
+      ...list.map((x) => ({ x: 2 * shift - x, own: false })),
+    ].sort((a, b) => a.x - b.x);
+    let [own, other] = [false, false];
+    for (let k = 0; k < marks.length; k++) {
+      if (own !== other) sum += marks[k].x - marks[k - 1].x;
+      if (marks[k].own) own = !own;
+      else other = !other;
+    }
+  }
+  return sum * h;
+}
