@@ -25,12 +25,14 @@ const MOST_ROUNDS = 24;
 /**
  * Trace → fit → trace until the margin plane rests.
  * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
+ * `heights` may correct the heights of a ring before the plane is fitted.
  */
 export function settleMarginPlane(
   silhouette: Silhouette,
   guess: { readonly thin: Vector3; readonly long: Vector3 },
   widest: number,
   settled: number,
+  heights: (ring: Points3, basis: Basis) => Points3,
   hooks: Hooks = {},
 ): Rim {
   let basis = basisFrom(guess.thin, guess.long);
@@ -39,7 +41,7 @@ export function settleMarginPlane(
     hooks.signal?.throwIfAborted();
     hooks.progress?.(Math.min(0.9, round / 8), 'margin plane');
     const seen = silhouette.rings(basis);
-    const outline = withoutNoise(seen.outer, widest);
+    const outline = withoutNoise(heights(seen.outer, basis), widest);
     const plane = planeOfClosedLine(outline.points);
     const n = plane.normal;
     const { x, y, z } = basis;

@@ -15,6 +15,7 @@ import { type SurfaceNoise, surfaceNoise } from '../geometry/surfaceNoise.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
 import type { Hooks, Points2, Points3, Warning } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
+import { wallHeights } from '../geometry/wallHeights.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
 import { orderMargin } from './marginLine.ts';
@@ -31,6 +32,9 @@ const NOISE_THAT_MATTERS = 0.01;
 /** Degrees within which the margin plane must rest: at last, and before noise is taken off. */
 const SETTLED = 0.01;
 const NEARLY_SETTLED = 0.3;
+/** A rim is a wall where steep surface within WALL_REACH in plan is taller than LEAST_WALL; both in mean edges. */
+const WALL_REACH = 1.5;
+const LEAST_WALL = 2;
 
 /**
  * Scan → Model: margin plane, faces, length axis, outline, midline, margin; the mesh in the specimen frame.
@@ -96,14 +100,22 @@ function findRim(
   hooks: Hooks,
 ): Rim {
   const raw = new Silhouette(scan.mesh, scan.twins);
+  const overWalls = (ring: Points3, basis: Basis): Points3 =>
+    wallHeights(
+      scan.mesh,
+      basis,
+      ring,
+      WALL_REACH * quality.meanEdge,
+      LEAST_WALL * quality.meanEdge + 4 * quality.noise,
+    );
   if (quality.noise < NOISE_THAT_MATTERS * quality.meanEdge) {
-    return settleMarginPlane(raw, { thin, long }, widest, SETTLED, hooks);
+    return settleMarginPlane(raw, { thin, long }, widest, SETTLED, overWalls, hooks);
   }
-  const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, hooks);
+  const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, overWalls, hooks);
   const contour = raw.contour(near.basis.z);
   const positions = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
   const calm = new Silhouette({ positions, triangles: scan.mesh.triangles }, scan.twins);
-  return settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, hooks);
+  return settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, overWalls, hooks);
 }
 
 /** The rim with Face A towards +z. */

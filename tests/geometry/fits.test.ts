@@ -26,7 +26,7 @@ describe('symmetricEigen3', () => {
         expect(a * v[0] + b * v[1] + c * v[2]).toBeCloseTo(values[i] * v[0], 12);
         expect(b * v[0] + d * v[1] + e * v[2]).toBeCloseTo(values[i] * v[1], 12);
         expect(c * v[0] + e * v[1] + f * v[2]).toBeCloseTo(values[i] * v[2], 12);
-        vectors.forEach((w, j) => expect(dot(v, w)).toBeCloseTo(i === j ? 1 : 0, 12));
+        for (let j = 0; j < 3; j++) expect(dot(v, vectors[j])).toBeCloseTo(i === j ? 1 : 0, 12);
       });
     }
   });

@@ -1,0 +1,113 @@
+import type { Basis } from './basis.ts';
+import type { Points3, TriangleMesh } from './types.ts';
+
+/** A triangle belongs to a wall where its normal is within 25° of the plan: |n·z| below sin 25°. */
+const WALL_SQ = Math.sin((25 * Math.PI) / 180) ** 2;
+
+/**
+ * Heights for a rim where it is no edge but a wall: the middle between the wall's upper and lower brink.
+ *
+ * Along a wall (a break, a slab's side, a cobble's flank) the outermost point is a matter of chance. For each point of
+ * `ring` (in the coordinates of `basis`) the wall within `reach` in plan is measured; where it is taller than `least`
+ * its middle replaces the height, fading in up to twice that. Points on a sharp edge keep their own.
+ */
+export function wallHeights(
+  mesh: TriangleMesh,
+  basis: Basis,
+  ring: Points3,
+  reach: number,
+  least: number,
+): Points3 {
+  const out = Float64Array.from(ring);
+  const grid = new RimGrid(ring, reach);
+  const n = ring.length / 3;
+  const low = new Float64Array(n).fill(Infinity);
+  const high = new Float64Array(n).fill(-Infinity);
+  eachWallVertex(mesh, basis, (x, y, z) => {
+    grid.eachNear(x, y, (i) => {
+      if (z < low[i]) low[i] = z;
+      if (z > high[i]) high[i] = z;
+    });
+  });
+  for (let i = 0; i < n; i++) {
+    const height = high[i] - low[i];
+    if (!(height > least)) continue;
+    const share = Math.min(1, height / least - 1);
+    out[3 * i + 2] += share * ((high[i] + low[i]) / 2 - ring[3 * i + 2]);
+  }
+  return out;
+}
+
+function eachWallVertex(
+  mesh: TriangleMesh,
+  basis: Basis,
+  each: (x: number, y: number, z: number) => void,
+): void {
+  const { positions: p, triangles } = mesh;
+  const { x, y, z } = basis;
+  for (let t = 0; t < triangles.length; t += 3) {
+    const a = 3 * triangles[t];
+    const b = 3 * triangles[t + 1];
+    const c = 3 * triangles[t + 2];
+    const ux = p[b] - p[a];
+    const uy = p[b + 1] - p[a + 1];
+    const uz = p[b + 2] - p[a + 2];
+    const vx = p[c] - p[a];
+    const vy = p[c + 1] - p[a + 1];
+    const vz = p[c + 2] - p[a + 2];
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    const along = nx * z[0] + ny * z[1] + nz * z[2];
+    if (along * along > WALL_SQ * (nx * nx + ny * ny + nz * nz)) continue;
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * triangles[t + k];
+      const px = p[v];
+      const py = p[v + 1];
+      const pz = p[v + 2];
+      each(
+        x[0] * px + x[1] * py + x[2] * pz,
+        y[0] * px + y[1] * py + y[2] * pz,
+        z[0] * px + z[1] * py + z[2] * pz,
+      );
+    }
+  }
+}
+
+/** Finds the points of a ring near a place in plan: a hash of square cells as wide as the reach. */
+class RimGrid {
+  private readonly cells = new Map<number, number[]>();
+  private readonly ring: Points3;
+  private readonly reach: number;
+
+  constructor(ring: Points3, reach: number) {
+    this.ring = ring;
+    this.reach = reach;
+    for (let i = 0; i < ring.length / 3; i++) {
+      const key = this.key(Math.floor(ring[3 * i] / reach), Math.floor(ring[3 * i + 1] / reach));
+      const cell = this.cells.get(key);
+      if (cell === undefined) this.cells.set(key, [i]);
+      else cell.push(i);
+    }
+  }
+
+  eachNear(x: number, y: number, each: (i: number) => void): void {
+    const column = Math.floor(x / this.reach);
+    const row = Math.floor(y / this.reach);
+    for (let r = row - 1; r <= row + 1; r++) {
+      for (let c = column - 1; c <= column + 1; c++) {
+        const cell = this.cells.get(this.key(c, r));
+        if (cell === undefined) continue;
+        for (const i of cell) {
+          const dx = this.ring[3 * i] - x;
+          const dy = this.ring[3 * i + 1] - y;
+          if (dx * dx + dy * dy <= this.reach * this.reach) each(i);
+        }
+      }
+    }
+  }
+
+  private key(column: number, row: number): number {
+    return column * 4_000_037 + row;
+  }
+}
