@@ -1,18 +1,26 @@
 import { heightField } from '../geometry/heightField.ts';
 import type { Model, Surface } from '../trace/types.ts';
+import { computeEdgeAngles, type EdgeAngles } from './edgeAngles.ts';
 import type { MeasureSettings, ThicknessMap } from './types.ts';
 
 /** What several families need of one model, made on first use and kept for the length of one measuring run. */
 export interface Shared {
   readonly thicknessMap: ThicknessMap;
+  /** Edge angles round the margin; needs a scanned surface. */
+  readonly edgeAngles: EdgeAngles;
 }
 
 export function createShared(model: Model, settings: MeasureSettings): Shared {
   let map: ThicknessMap | undefined;
+  let angles: EdgeAngles | undefined;
   return {
     get thicknessMap() {
       map ??= makeThicknessMap(model, settings);
       return map;
+    },
+    get edgeAngles() {
+      angles ??= computeEdgeAngles(model, settings);
+      return angles;
     },
   };
 }

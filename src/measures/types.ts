@@ -21,7 +21,7 @@ export type MeasureUnit =
 
 /** One row of the catalogue: everything a reader of a number may ask about it. */
 export interface MeasureRow {
-  /** As in the methods page: `edge.angle.mean.left`. Lower case, dots; numbers are stations or depths. */
+  /** As in the methods page: `edge.angle.left.mean`. Lower case, dots; numbers are stations or depths. */
   readonly id: string;
   readonly name: string;
   readonly unit: MeasureUnit;

@@ -1,0 +1,129 @@
+import type { Points3 } from './types.ts';
+
+/** A closed polyline in space with the arc length of each of its points. Structurally what a traced line brings along. */
+export interface ClosedCurve {
+  /** 3 × n; closed implicitly. */
+  readonly points: Points3;
+  /** Arc length from the first point to each point; n long, first 0, never falling. */
+  readonly arc: Float64Array;
+  /** Length all the way round. */
+  readonly length: number;
+}
+
+export function closedCurve(points: Points3): ClosedCurve {
+  const n = points.length / 3;
+  const arc = new Float64Array(n);
+  let length = 0;
+  for (let i = 0; i < n; i++) {
+    arc[i] = length;
+    const a = 3 * i;
+    const b = 3 * ((i + 1) % n);
+    length += Math.hypot(points[b] - points[a], points[b + 1] - points[a + 1], points[b + 2] - points[a + 2]);
+  }
+  return { points, arc, length };
+}
+
+/** `s` brought into 0 ≤ s < length. */
+export function wrapArc(s: number, length: number): number {
+  const wrapped = s - Math.floor(s / length) * length;
+  return wrapped < length ? wrapped : 0;
+}
+
+/** Shortest way round between two places on a closed line, ≥ 0. */
+export function arcDistance(a: number, b: number, length: number): number {
+  const d = Math.abs(wrapArc(a - b, length));
+  return Math.min(d, length - d);
+}
+
+/** Index of the point at or before arc length `s` (0 ≤ s < length). Binary search. */
+export function indexAt(curve: ClosedCurve, s: number): number {
+  const { arc } = curve;
+  let low = 0;
+  let high = arc.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (arc[middle] <= s) low = middle;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Writes the point at arc length `s` (any number; wraps) to `out` from `at` on, and returns `out`. */
+export function pointAt(curve: ClosedCurve, s: number, out: Float64Array, at = 0): Float64Array {
+  const { points, arc, length } = curve;
+  const place = wrapArc(s, length);
+  const i = indexAt(curve, place);
+  const j = i + 1 < arc.length ? i + 1 : 0;
+  const end = j === 0 ? length : arc[j];
+  const f = end > arc[i] ? (place - arc[i]) / (end - arc[i]) : 0;
+  for (let k = 0; k < 3; k++) out[at + k] = points[3 * i + k] + f * (points[3 * j + k] - points[3 * i + k]);
+  return out;
+}
+
+/** The curve's points at `count` equal steps of arc length from its first point; 3 × count. */
+export function resampleClosed(curve: ClosedCurve, count: number): Points3 {
+  const out = new Float64Array(3 * count);
+  for (let i = 0; i < count; i++) pointAt(curve, (i * curve.length) / count, out, 3 * i);
+  return out;
+}
+
+const TANGENT_SAMPLES = 12;
+const probe = new Float64Array(3);
+
+/**
+ * Unit tangent at `s`: the least-squares slope of the points against arc length over s ± half, from 24 even samples.
+ * On a circle the direction is exact; on a wave of length λ the slope falls by about (2π·half/λ)²/10.
+ */
+export function tangentAt(curve: ClosedCurve, s: number, half: number, out: Float64Array): Float64Array {
+  out.fill(0, 0, 3);
+  for (let k = 1; k <= TANGENT_SAMPLES; k++) {
+    const t = (k - 0.5) / TANGENT_SAMPLES;
+    pointAt(curve, s + t * half, probe);
+    for (let c = 0; c < 3; c++) out[c] += t * probe[c];
+    pointAt(curve, s - t * half, probe);
+    for (let c = 0; c < 3; c++) out[c] -= t * probe[c];
+  }
+  const norm = Math.hypot(out[0], out[1], out[2]) || 1;
+  for (let c = 0; c < 3; c++) out[c] /= norm;
+  return out;
+}
+
+/**
+ * Arc lengths at which the curve turns sharply: the chord over the next `reach` deviates from the chord over the last
+ * `reach` by more than `turn` radians, and by more than anywhere within `reach`. A circle turns by reach / radius.
+ */
+export function sharpCorners(curve: ClosedCurve, reach: number, turn: number): Float64Array {
+  const count = Math.max(8, Math.ceil((8 * curve.length) / reach));
+  const step = curve.length / count;
+  const lag = Math.max(1, Math.round(reach / step));
+  const points = resampleClosed(curve, count);
+  const turning = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    turning[i] = turnAt(points, (i - lag + count) % count, i, (i + lag) % count);
+  }
+  const found: number[] = [];
+  for (let i = 0; i < count; i++) {
+    if (turning[i] <= turn) continue;
+    let isPeak = true;
+    for (let k = 1; k <= lag && isPeak; k++) {
+      // Of equal neighbours the first counts, so that a plateau gives one corner.
+      isPeak = turning[i] > turning[(i - k + count) % count] && turning[i] >= turning[(i + k) % count];
+    }
+    if (isPeak) found.push(i * step);
+  }
+  return Float64Array.from(found);
+}
+
+function turnAt(points: Points3, before: number, here: number, after: number): number {
+  const a = 3 * before;
+  const b = 3 * here;
+  const c = 3 * after;
+  const ux = points[b] - points[a];
+  const uy = points[b + 1] - points[a + 1];
+  const uz = points[b + 2] - points[a + 2];
+  const vx = points[c] - points[b];
+  const vy = points[c + 1] - points[b + 1];
+  const vz = points[c + 2] - points[b + 2];
+  const cross = Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+  return Math.atan2(cross, ux * vx + uy * vy + uz * vz);
+}

@@ -1,0 +1,246 @@
+import { type PlanGrid, visitNear } from './planGrid.ts';
+import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+
+/**
+ * A plane with two axes in it, for cutting a mesh near one of its points.
+ * Twelve numbers: origin, normal t, axis u, axis w; t, u, w of unit length and at right angles.
+ */
+export type CutPlane = Float64Array;
+
+export function setCutPlane(
+  plane: CutPlane,
+  origin: ArrayLike<number>,
+  t: ArrayLike<number>,
+  u: ArrayLike<number>,
+  w: ArrayLike<number>,
+): CutPlane {
+  for (let k = 0; k < 3; k++) {
+    plane[k] = origin[k];
+    plane[3 + k] = t[k];
+    plane[6 + k] = u[k];
+    plane[9 + k] = w[k];
+  }
+  return plane;
+}
+
+/** Where a plane's cut through the mesh passes nearest to the plane's origin. */
+export interface CutStart {
+  /** Triangle number. */
+  readonly triangle: number;
+  /** In-plane coordinates of the nearest point, and its distance from the origin. */
+  readonly u: number;
+  readonly w: number;
+  readonly distance: number;
+}
+
+/** One branch of a cut, from its start onwards. */
+export interface CutArm {
+  /** Interleaved u w pairs; only the first `count` are in use. Grows as needed. */
+  points: Float64Array;
+  count: number;
+  /** The branch ended at a rim of the mesh, before it went as far as asked. */
+  rim: boolean;
+}
+
+export function cutArm(): CutArm {
+  return { points: new Float64Array(256), count: 0, rim: false };
+}
+
+/**
+ * Finds the triangle whose cut by the plane comes nearest to the plane's origin, looking in the grid's cells round it,
+ * farther out only while nothing is found. Null where no listed triangle within `rings` cells is cut.
+ */
+export function findCutStart(
+  mesh: TriangleMesh,
+  grid: PlanGrid,
+  plane: CutPlane,
+  rings = 2,
+): CutStart | null {
+  let triangle = -1;
+  let best = Infinity;
+  let u = 0;
+  let w = 0;
+  const segment = new Float64Array(4);
+  for (let ring = 1; ring <= rings && triangle < 0; ring++) {
+    visitNear(grid, plane[0], plane[1], ring, (candidate) => {
+      if (!cutTriangle(mesh, plane, candidate, segment)) return;
+      const [au, aw, bu, bw] = segment;
+      const du = bu - au;
+      const dw = bw - aw;
+      const dd = du * du + dw * dw;
+      const f = dd > 0 ? Math.min(1, Math.max(0, -(au * du + aw * dw) / dd)) : 0;
+      const pu = au + f * du;
+      const pw = aw + f * dw;
+      const distance = pu * pu + pw * pw;
+      if (distance >= best) return;
+      best = distance;
+      triangle = candidate;
+      u = pu;
+      w = pw;
+    });
+  }
+  return triangle < 0 ? null : { triangle, u, w, distance: Math.sqrt(best) };
+}
+
+/**
+ * Writes the cut of one triangle as [u w u w], from the edge that rises through the plane to the one that falls
+ * through it; false if the plane misses the triangle. A corner in the plane counts as above it, so that every triangle
+ * is cut through two edges or through none and cuts of neighbours always join.
+ */
+export function cutTriangle(
+  mesh: TriangleMesh,
+  plane: CutPlane,
+  triangle: number,
+  out: Float64Array,
+): boolean {
+  const { positions, triangles } = mesh;
+  const h0 = height(positions, plane, triangles[3 * triangle]);
+  const h1 = height(positions, plane, triangles[3 * triangle + 1]);
+  const h2 = height(positions, plane, triangles[3 * triangle + 2]);
+  const above = Number(h0 >= 0) + Number(h1 >= 0) + Number(h2 >= 0);
+  if (above === 0 || above === 3) return false;
+  crossing(mesh, plane, 3 * triangle + crossingCorner(h0, h1, h2, false), out, 0);
+  crossing(mesh, plane, 3 * triangle + crossingCorner(h0, h1, h2, true), out, 2);
+  return true;
+}
+
+/**
+ * Follows the cut from `start` over the mesh's half-edges until u exceeds `reach`, the mesh ends, the cut closes, or
+ * the way is longer than four times `reach`. Which way: `forward` goes along n × t (n the outward normal, t the plane's
+ * normal), backward against it. Writes to `arm` and returns it; its first point is the start.
+ */
+export function walkCut(
+  mesh: TriangleMesh,
+  twins: Twins,
+  plane: CutPlane,
+  start: CutStart,
+  forward: boolean,
+  reach: number,
+  arm: CutArm,
+): CutArm {
+  const { positions, triangles } = mesh;
+  const [px, py, pz, tx, ty, tz, ux, uy, uz, wx, wy, wz] = plane;
+  const first = 3 * start.triangle;
+  let edge =
+    first +
+    crossingCorner(
+      height(positions, plane, triangles[first]),
+      height(positions, plane, triangles[first + 1]),
+      height(positions, plane, triangles[first + 2]),
+      forward,
+    );
+  let x = 0;
+  let y = 0;
+  let z = 0;
+  const load = (vertex: number): void => {
+    x = positions[3 * vertex] - px;
+    y = positions[3 * vertex + 1] - py;
+    z = positions[3 * vertex + 2] - pz;
+  };
+  load(triangles[edge]);
+  let ah = tx * x + ty * y + tz * z;
+  let au = ux * x + uy * y + uz * z;
+  let aw = wx * x + wy * y + wz * z;
+  load(triangles[nextCorner(edge)]);
+  let bh = tx * x + ty * y + tz * z;
+  let bu = ux * x + uy * y + uz * z;
+  let bw = wx * x + wy * y + wz * z;
+  arm.count = 0;
+  arm.rim = false;
+  push(arm, start.u, start.w);
+  let u = start.u;
+  let w = start.w;
+  let way = 0;
+  for (;;) {
+    const f = ah / (ah - bh);
+    const nextU = au + f * (bu - au);
+    const nextW = aw + f * (bw - aw);
+    way += Math.abs(nextU - u) + Math.abs(nextW - w);
+    u = nextU;
+    w = nextW;
+    push(arm, u, w);
+    if (u > reach || way > 4 * reach) return arm;
+    const twin = twins[edge];
+    if (twin === NO_TWIN) {
+      arm.rim = true;
+      return arm;
+    }
+    if (twin - (twin % 3) === first) return arm;
+    // The twin runs b → a; the third corner decides whether the cut leaves through a → o or through o → b.
+    const afterTwin = nextCorner(twin);
+    const opposite = nextCorner(afterTwin);
+    load(triangles[opposite]);
+    const oh = tx * x + ty * y + tz * z;
+    const ou = ux * x + uy * y + uz * z;
+    const ow = wx * x + wy * y + wz * z;
+    if (oh >= 0 === ah >= 0) {
+      edge = opposite;
+      ah = oh;
+      au = ou;
+      aw = ow;
+    } else {
+      edge = afterTwin;
+      bh = oh;
+      bu = ou;
+      bw = ow;
+    }
+  }
+}
+
+function nextCorner(halfEdge: number): number {
+  return halfEdge % 3 === 2 ? halfEdge - 2 : halfEdge + 1;
+}
+
+function height(positions: Float64Array, plane: CutPlane, vertex: number): number {
+  const i = 3 * vertex;
+  return (
+    plane[3] * (positions[i] - plane[0]) +
+    plane[4] * (positions[i + 1] - plane[1]) +
+    plane[5] * (positions[i + 2] - plane[2])
+  );
+}
+
+/** Which edge of a cut triangle falls through the plane (or rises through it): the number of its first corner. */
+function crossingCorner(h0: number, h1: number, h2: number, falling: boolean): number {
+  const a0 = h0 >= 0;
+  const a1 = h1 >= 0;
+  const a2 = h2 >= 0;
+  if (a0 === falling && a1 !== falling) return 0;
+  if (a1 === falling && a2 !== falling) return 1;
+  return 2;
+}
+
+function crossing(
+  mesh: TriangleMesh,
+  plane: CutPlane,
+  halfEdge: number,
+  out: Float64Array,
+  at: number,
+): void {
+  const { positions, triangles } = mesh;
+  const a = triangles[halfEdge];
+  const b = triangles[nextCorner(halfEdge)];
+  const ah = height(positions, plane, a);
+  const bh = height(positions, plane, b);
+  const f = ah / (ah - bh);
+  let u = 0;
+  let w = 0;
+  for (let k = 0; k < 3; k++) {
+    const d = positions[3 * a + k] + f * (positions[3 * b + k] - positions[3 * a + k]) - plane[k];
+    u += plane[6 + k] * d;
+    w += plane[9 + k] * d;
+  }
+  out[at] = u;
+  out[at + 1] = w;
+}
+
+function push(arm: CutArm, u: number, w: number): void {
+  if (2 * arm.count === arm.points.length) {
+    const grown = new Float64Array(2 * arm.points.length);
+    grown.set(arm.points);
+    arm.points = grown;
+  }
+  arm.points[2 * arm.count] = u;
+  arm.points[2 * arm.count + 1] = w;
+  arm.count++;
+}

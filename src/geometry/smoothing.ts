@@ -1,0 +1,48 @@
+/**
+ * Smooths evenly spaced samples of a closed curve with a flat-topped Gaussian of standard deviation σ = scale / 2:
+ * the kernel g(x)·(3 − x²/σ²)/2, whose second moment is zero, so that parabolas pass unchanged and long waves keep
+ * their height. A wave of length λ is passed at e^(−q)·(1 + q), q = (2πσ/λ)²/2: under 5 % at λ = scale, 90 % at
+ * 3 × scale, 99 % at 5.8 × scale. (A plain Gaussian of the same width would pass 87 % and 96 % there.)
+ *
+ * @param samples n values × `stride` interleaved columns, closed implicitly
+ * @param step distance between samples, in the unit of `scale`
+ * @returns a new array of the same layout; the input stays untouched
+ */
+export function smoothClosed(
+  samples: Float64Array,
+  stride: number,
+  step: number,
+  scale: number,
+): Float64Array {
+  const n = samples.length / stride;
+  const sigma = scale / 2;
+  const reach = Math.min(Math.ceil((4.5 * sigma) / step), Math.floor((n - 1) / 2));
+  const out = new Float64Array(samples.length);
+  if (reach < 1) {
+    out.set(samples);
+    return out;
+  }
+  const kernel = flatGaussian(reach, step / sigma);
+  for (let i = 0; i < n; i++) {
+    for (let k = -reach; k <= reach; k++) {
+      const j = (i + k + n) % n;
+      const w = kernel[k + reach];
+      for (let c = 0; c < stride; c++) out[i * stride + c] += w * samples[j * stride + c];
+    }
+  }
+  return out;
+}
+
+/** 2 × reach + 1 weights of sum 1 at multiples of `spacing` standard deviations. */
+function flatGaussian(reach: number, spacing: number): Float64Array {
+  const kernel = new Float64Array(2 * reach + 1);
+  let sum = 0;
+  for (let k = -reach; k <= reach; k++) {
+    const x = k * spacing;
+    const w = Math.exp((-x * x) / 2) * (3 - x * x);
+    kernel[k + reach] = w;
+    sum += w;
+  }
+  for (let k = 0; k < kernel.length; k++) kernel[k] /= sum;
+  return kernel;
+}

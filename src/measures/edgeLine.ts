@@ -1,0 +1,227 @@
+import { resampleClosed } from '../geometry/closedCurve.ts';
+import {
+  fitHeightLine,
+  type HeightLine,
+  type HeightRun,
+  heightsAbove,
+  meanSquare,
+  signChanges,
+} from '../geometry/lineAgainst.ts';
+import { smoothClosed } from '../geometry/smoothing.ts';
+import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
+import { SIDES } from '../trace/types.ts';
+import { meanOffset } from './edgeOffset.ts';
+import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
+import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
+
+const EDGES = ['left', 'right'] as const;
+type Edge = (typeof EDGES)[number];
+
+/** A side shorter than this (mm in plan) says nothing of its own straightness. */
+const LEAST_SIDE = 5;
+/** The margin is resampled this many times per smoothing scale before it is smoothed. */
+const SAMPLES_PER_SCALE = 10;
+/** Neighbouring errors of a traced margin are alike over about this length, mm. */
+const ERROR_LENGTH = 1;
+
+const MEASURES = [
+  {
+    id: 'wander',
+    name: 'Edge wander',
+    unit: 'mm',
+    power: 1,
+    needs: 'margin',
+    source: 'own definition',
+    definition:
+      'Root mean square of the height of the margin about its own least-squares line (height against y), every millimetre of margin in plan counting the same; stations 5–95.',
+  },
+  {
+    id: 'range',
+    name: 'Edge range',
+    unit: 'mm',
+    power: 1,
+    needs: 'margin',
+    source: 'own definition',
+    definition: 'Peak to trough of the margin about its own least-squares line; stations 5–95.',
+  },
+  {
+    id: 'sinuosity',
+    name: 'Edge sinuosity',
+    unit: '1',
+    power: 0,
+    needs: 'margin',
+    source: 'practice',
+    definition:
+      'Length of the margin seen edge-on (y–z) after smoothing at 1 mm, divided by the straight distance between its ends; 1 is straight; stations 5–95. The smoothing is a flat-topped Gaussian of σ = 0.5 mm, which passes 5 % of waves 1 mm long, 90 % at 3 mm and 99 % at 6 mm.',
+  },
+  {
+    id: 'turns',
+    name: 'Edge turns',
+    unit: 'per_cm',
+    power: 0,
+    needs: 'margin',
+    source: 'own definition',
+    definition:
+      'Sign changes of the margin’s height about its own line for each centimetre of margin in plan; a change counts once the height passes 0.1 mm on the other side; stations 5–95.',
+  },
+  {
+    id: 'offset',
+    name: 'Edge offset',
+    unit: 'percent',
+    power: 0,
+    needs: 'faces',
+    source: 'own definition',
+    definition:
+      'Mean height of the margin between the lowest and the highest point of the section at the same station: 50 is centred, 100 level with the top of Face A; stations 5–95.',
+  },
+] as const satisfies readonly (Omit<MeasureRow, 'axis'> & { readonly id: string })[];
+
+export const edgeLine: Family = {
+  id: 'edgeLine',
+  title: 'Margin line',
+  rows: MEASURES.flatMap((measure) =>
+    EDGES.map((edge) => ({
+      ...measure,
+      id: `edge.${measure.id}.${edge}`,
+      name: `${measure.name}, ${edge}`,
+      axis: true,
+    })),
+  ),
+  compute(model, settings, shared) {
+    const values: Record<string, Value> = {};
+    if (model.margin === undefined) return { values };
+    const lines: Partial<Record<Edge, HeightLine>> = {};
+    for (const edge of EDGES) {
+      const measured = measureSide(model.margin, edge, model.quality, settings);
+      for (const [id, value] of Object.entries(measured.values)) values[`edge.${id}.${edge}`] = value;
+      if (measured.line !== null) lines[edge] = measured.line;
+      if (model.surface !== undefined) {
+        values[`edge.offset.${edge}`] = meanOffset(model, measured.stretches, shared.thicknessMap);
+      }
+    }
+    return { values, series: { margin: marginSeries(model, model.margin, lines) } };
+  },
+};
+
+interface SideMeasures {
+  readonly values: Readonly<Record<'wander' | 'range' | 'sinuosity' | 'turns', Value>>;
+  readonly line: HeightLine | null;
+  readonly stretches: readonly Stretch[];
+}
+
+function measureSide(
+  margin: MarginLine,
+  edge: Edge,
+  quality: ScanQuality,
+  settings: MeasureSettings,
+): SideMeasures {
+  const stretches = sideStretches(margin, edge, settings.breaks);
+  const runs = stretches.map((stretch) => heightRun(margin, stretch));
+  const length = runs.reduce((sum, run) => sum + run.weight.reduce((a, b) => a + b, 0), 0);
+  const line = length < LEAST_SIDE ? null : fitHeightLine(runs);
+  if (line === null) {
+    const none: Value = { value: null, reason: `less than ${LEAST_SIDE} mm of this side is left to measure` };
+    return { values: { wander: none, range: none, sinuosity: none, turns: none }, line, stretches };
+  }
+  const residuals = runs.map((run) => heightsAbove(run, line));
+  const error = heightError(quality);
+  return {
+    values: {
+      wander: wanderOf(residuals, runs, length, error),
+      range: rangeOf(residuals, error),
+      sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, error),
+      turns: turnsOf(residuals, length, settings.turnBand, error),
+    },
+    line,
+    stretches,
+  };
+}
+
+/** Standard uncertainty of the height of one point of the margin, mm: surface noise, and where in a triangle it lies. */
+function heightError(quality: ScanQuality): number {
+  return Math.hypot(quality.noise, quality.meanEdge / Math.sqrt(12));
+}
+
+function wanderOf(
+  residuals: readonly Float64Array[],
+  runs: readonly HeightRun[],
+  length: number,
+  error: number,
+): Value {
+  const value = Math.sqrt(meanSquare(residuals, runs));
+  // Errors add to the mean square (a rectangular error) and make it vary.
+  const inflation = Math.hypot(value, error) - value;
+  const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
+  return { value, components: { tracing: Math.hypot(inflation / Math.sqrt(3), random) } };
+}
+
+function rangeOf(residuals: readonly Float64Array[], error: number): Value {
+  let low = Infinity;
+  let high = -Infinity;
+  for (const r of residuals.flatMap((values) => Array.from(values))) {
+    low = Math.min(low, r);
+    high = Math.max(high, r);
+  }
+  return { value: high - low, components: { tracing: Math.SQRT2 * error } };
+}
+
+/** Lengths of the smoothed stretches over the straight distances between their ends, both in y–z. */
+function sinuosityOf(margin: MarginLine, stretches: readonly Stretch[], scale: number, error: number): Value {
+  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
+  const count = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
+  const step = margin.length / count;
+  const line = smoothClosed(edgeOn(resampleClosed(margin, count)), 2, step, scale);
+  let way = 0;
+  let straight = 0;
+  for (const { from, to } of stretches) {
+    const first = Math.ceil(from / step);
+    const last = Math.floor(to / step);
+    for (let i = first; i < last; i++) way += distance(line, i, i + 1);
+    straight += distance(line, first, last);
+  }
+  if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
+  // Slopes of size e lengthen a line by e²/2, always upwards: taken as a rectangular error.
+  const excess = (error / Math.max(scale, ERROR_LENGTH)) ** 2 / 2;
+  return { value: way / straight, components: { tracing: excess / Math.sqrt(3) } };
+}
+
+function edgeOn(points: Float64Array): Float64Array {
+  const out = new Float64Array((2 * points.length) / 3);
+  for (let i = 0; 3 * i < points.length; i++) {
+    out[2 * i] = points[3 * i + 1];
+    out[2 * i + 1] = points[3 * i + 2];
+  }
+  return out;
+}
+
+function distance(line: Float64Array, i: number, j: number): number {
+  return Math.hypot(line[2 * j] - line[2 * i], line[2 * j + 1] - line[2 * i + 1]);
+}
+
+function turnsOf(residuals: readonly Float64Array[], length: number, band: number, error: number): Value {
+  const count = (dead: number): number => residuals.reduce((sum, r) => sum + signChanges(r, dead), 0);
+  const perCentimetre = 10 / length;
+  // Counted again with the band narrower and wider by the error of a height: the halved difference is a rectangular error.
+  const spread = count(Math.max(0, band - error)) - count(band + error);
+  return {
+    value: count(band) * perCentimetre,
+    components: { tracing: (Math.abs(spread) / 2 / Math.sqrt(3)) * perCentimetre },
+  };
+}
+
+/** The margin laid straight: height at each arc length, and above the line of its own side. */
+function marginSeries(model: Model, margin: MarginLine, lines: Partial<Record<Edge, HeightLine>>): Series {
+  const n = margin.arc.length;
+  const side = Array.from(margin.side, (label) => SIDES[label]);
+  const station = new Float64Array(n);
+  const z = new Float64Array(n);
+  const residual = new Float64Array(n).fill(NaN);
+  for (let i = 0; i < n; i++) {
+    const y = margin.points[3 * i + 1];
+    z[i] = margin.points[3 * i + 2];
+    station[i] = (100 * y) / model.length;
+    const line = side[i] === 'left' || side[i] === 'right' ? lines[side[i] as Edge] : undefined;
+    if (line !== undefined) residual[i] = z[i] - line.level - line.slope * y;
+  }
+  return { arc: margin.arc, side, station, z, residual };
+}
