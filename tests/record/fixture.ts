@@ -173,7 +173,7 @@ function makeResult(): MeasureResult {
         difference: Float64Array.from(ys, (y) => rightX(y) + leftX(y)),
       },
       edgeAngle: {
-        s: Float64Array.from(round),
+        arc: Float64Array.from(round),
         side: round.map((i) => (i < 6 || i > 244 ? 'tip' : i < 119 ? 'right' : i < 131 ? 'base' : 'left')),
         angle: Float64Array.from(angle),
         valid: Uint8Array.from(angle, (value) => (Number.isNaN(value) ? 0 : 1)),
