@@ -1,0 +1,120 @@
+import { nextCorner } from './meshTwins.ts';
+import { NO_TWIN, type Twins } from './types.ts';
+
+/** Pieces of a mesh and how each of its triangles has to be turned to face outward. */
+export interface Orientation {
+  /** For each triangle its piece, numbered from 0 in order of first triangle. */
+  readonly pieceOf: Uint32Array;
+  /** 1 for each triangle whose winding must be turned round. */
+  readonly flips: Uint8Array;
+  /** Surface area and enclosed volume of each piece, in the mesh's own unit; the volume of an open piece is a guess. */
+  readonly areas: Float64Array;
+  readonly volumes: Float64Array;
+  /** Edges cut because no winding suits both sides, as on a one-sided strip. */
+  readonly numCut: number;
+}
+
+/**
+ * Floods each piece across its paired edges, giving every triangle the winding of its neighbour, then turns pieces whose
+ * volume comes out negative. `pairs` is changed only where an edge has to be cut.
+ */
+export function orientPieces(positions: Float64Array, triangles: Uint32Array, pairs: Twins): Orientation {
+  const numTriangles = triangles.length / 3;
+  const pieceOf = new Uint32Array(numTriangles).fill(NO_TWIN);
+  const flips = new Uint8Array(numTriangles);
+  const queue = new Uint32Array(numTriangles);
+  let numPieces = 0;
+  let numCut = 0;
+  let tail = 0;
+  for (let seed = 0; seed < numTriangles; seed++) {
+    if (pieceOf[seed] !== NO_TWIN) continue;
+    pieceOf[seed] = numPieces;
+    queue[tail++] = seed;
+    for (let head = tail - 1; head < tail; head++) {
+      const t = queue[head];
+      for (let h = 3 * t; h < 3 * t + 3; h++) {
+        const pair = pairs[h];
+        if (pair === NO_TWIN) continue;
+        const neighbour = (pair / 3) | 0;
+        const flip = triangles[h] === triangles[pair] ? flips[t] ^ 1 : flips[t];
+        if (pieceOf[neighbour] === NO_TWIN) {
+          pieceOf[neighbour] = numPieces;
+          flips[neighbour] = flip;
+          queue[tail++] = neighbour;
+        } else if (flips[neighbour] !== flip) {
+          pairs[h] = NO_TWIN;
+          pairs[pair] = NO_TWIN;
+          numCut++;
+        }
+      }
+    }
+    numPieces++;
+  }
+  const { areas, volumes } = pieceSizes(positions, triangles, pieceOf, flips, numPieces);
+  for (let t = 0; t < numTriangles; t++) if (volumes[pieceOf[t]] < 0) flips[t] ^= 1;
+  return { pieceOf, flips, areas, volumes: volumes.map(Math.abs), numCut };
+}
+
+/** Area and signed volume of each piece; volumes are taken about the piece's first corner, which keeps digits. */
+function pieceSizes(
+  p: Float64Array,
+  triangles: Uint32Array,
+  pieceOf: Uint32Array,
+  flips: Uint8Array,
+  numPieces: number,
+): { areas: Float64Array; volumes: Float64Array } {
+  const areas = new Float64Array(numPieces);
+  const volumes = new Float64Array(numPieces);
+  const origins = new Uint32Array(numPieces);
+  for (let t = pieceOf.length - 1; t >= 0; t--) origins[pieceOf[t]] = 3 * triangles[3 * t];
+  for (let t = 0; t < pieceOf.length; t++) {
+    const piece = pieceOf[t];
+    const o = origins[piece];
+    const a = 3 * triangles[3 * t];
+    const b = 3 * triangles[3 * t + 1];
+    const c = 3 * triangles[3 * t + 2];
+    const ux = p[b] - p[a];
+    const uy = p[b + 1] - p[a + 1];
+    const uz = p[b + 2] - p[a + 2];
+    const vx = p[c] - p[a];
+    const vy = p[c + 1] - p[a + 1];
+    const vz = p[c + 2] - p[a + 2];
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    areas[piece] += Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
+    const volume = ((p[a] - p[o]) * nx + (p[a + 1] - p[o + 1]) * ny + (p[a + 2] - p[o + 2]) * nz) / 6;
+    volumes[piece] += flips[t] === 1 ? -volume : volume;
+  }
+  return { areas, volumes };
+}
+
+/** Turns round every flagged triangle and renumbers its half-edges in `pairs`. Both arrays are changed. */
+export function applyFlips(triangles: Uint32Array, pairs: Twins, flips: Uint8Array): number {
+  let numFlipped = 0;
+  for (let t = 0; t < flips.length; t++) numFlipped += flips[t];
+  if (numFlipped === 0) return 0;
+  // Turning (a, b, c) into (a, c, b) makes its half-edge 0 what was 2 and the other way round.
+  for (let h = 0; h < pairs.length; h++) {
+    const pair = pairs[h];
+    if (pair === NO_TWIN || flips[(pair / 3) | 0] === 0) continue;
+    const corner = pair % 3;
+    if (corner !== 1) pairs[h] = corner === 0 ? pair + 2 : pair - 2;
+  }
+  for (let t = 0; t < flips.length; t++) {
+    if (flips[t] === 0) continue;
+    const h = 3 * t;
+    const corner = triangles[h + 1];
+    triangles[h + 1] = triangles[h + 2];
+    triangles[h + 2] = corner;
+    const pair = pairs[h];
+    pairs[h] = pairs[h + 2];
+    pairs[h + 2] = pair;
+  }
+  return numFlipped;
+}
+
+/** Whether a half-edge and its partner run opposite ways, as twins must. */
+export function runsBack(triangles: Uint32Array, h: number, pair: number): boolean {
+  return triangles[h] === triangles[nextCorner(pair)] && triangles[pair] === triangles[nextCorner(h)];
+}

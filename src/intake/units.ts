@@ -1,0 +1,100 @@
+import type { Warning } from '../geometry/types.ts';
+import { type LengthUnit, MM_PER_UNIT, type ScanFormat, type ScanUnit } from './types.ts';
+
+/** Length of a biface, mm; what lies outside is not taken for one. */
+const SHORTEST = 15;
+const LONGEST = 400;
+
+/**
+ * Units in the order in which they are tried: where two would both make a biface, the one that scans are more often
+ * saved in is named first (common practice, no source).
+ */
+const LIKELY: readonly LengthUnit[] = ['mm', 'm', 'cm', 'in', 'um'];
+
+const NAMES: Readonly<Record<LengthUnit, string>> = {
+  um: 'micrometres',
+  mm: 'millimetres',
+  cm: 'centimetres',
+  m: 'metres',
+  in: 'inches',
+};
+
+export interface SettledUnit {
+  readonly unit: ScanUnit;
+  readonly warnings: readonly Warning[];
+}
+
+/** Decides the unit of a scan whose greatest extent is `size` in the file's own numbers. */
+export function settleUnit(size: number, format: ScanFormat, given?: LengthUnit): SettledUnit {
+  if (given !== undefined) {
+    return {
+      unit: { unit: given, method: 'given' },
+      warnings: isPlausible(size * MM_PER_UNIT[given]) ? [] : [implausible(size, given, 'As given')],
+    };
+  }
+  if (format === 'gltf' || format === 'glb') {
+    return {
+      unit: { unit: 'm', method: 'standard' },
+      warnings: isPlausible(size * MM_PER_UNIT.m) ? [] : [implausible(size, 'm', 'By the glTF standard')],
+    };
+  }
+  const guess = LIKELY.find((unit) => isPlausible(size * MM_PER_UNIT[unit]));
+  const unit = guess ?? 'mm';
+  const guessed: Warning = {
+    code: 'units-guessed',
+    text: `The file names no unit; ${NAMES[unit]} were taken, which makes the piece ${inMillimetres(size, unit)} long. Please confirm the unit.`,
+  };
+  return {
+    unit: { unit, method: 'guessed' },
+    warnings:
+      guess === undefined ? [guessed, implausible(size, unit, 'For want of a better guess')] : [guessed],
+  };
+}
+
+function isPlausible(millimetres: number): boolean {
+  return millimetres >= SHORTEST && millimetres <= LONGEST;
+}
+
+function implausible(size: number, unit: LengthUnit, why: string): Warning {
+  return {
+    code: 'size-implausible',
+    text: `${why}, lengths are in ${NAMES[unit]} and the piece is ${inMillimetres(size, unit)} long; a biface is ${SHORTEST} to ${LONGEST} mm long. Please check the unit.`,
+  };
+}
+
+function inMillimetres(size: number, unit: LengthUnit): string {
+  return `${Number((size * MM_PER_UNIT[unit]).toPrecision(3))} mm`;
+}
+
+/**
+ * Greatest extent: from the vertex farthest from the centre to the one farthest from that. The same in every pose, never
+ * more than the true diameter and never less than it over √3.
+ */
+export function greatestExtent(positions: Float64Array): number {
+  const n = positions.length / 3;
+  const centre = [0, 0, 0];
+  for (let i = 0; i < positions.length; i += 3) {
+    for (let k = 0; k < 3; k++) centre[k] += positions[i + k] / n;
+  }
+  const first = farthestFrom(positions, centre[0], centre[1], centre[2]);
+  const [x, y, z] = positions.subarray(first, first + 3);
+  const second = farthestFrom(positions, x, y, z);
+  return Math.hypot(positions[second] - x, positions[second + 1] - y, positions[second + 2] - z);
+}
+
+/** Offset of the vertex farthest from a place. */
+function farthestFrom(positions: Float64Array, x: number, y: number, z: number): number {
+  let best = 0;
+  let most = -1;
+  for (let i = 0; i < positions.length; i += 3) {
+    const dx = positions[i] - x;
+    const dy = positions[i + 1] - y;
+    const dz = positions[i + 2] - z;
+    const squared = dx * dx + dy * dy + dz * dz;
+    if (squared > most) {
+      most = squared;
+      best = i;
+    }
+  }
+  return best;
+}
