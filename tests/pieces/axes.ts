@@ -1,5 +1,5 @@
 import type { Points2 } from '../../src/geometry/types.ts';
-import { bounds } from './field.ts';
+import { bounds } from './polygonInside.ts';
 
 /** A length axis in plan: a point on it and its direction in radians from +x (undirected). */
 export interface PlanAxis {

@@ -1,6 +1,9 @@
 import { createEdgeDistance, type EdgeDistance } from './edgeDistance.ts';
+import { levelled } from './levelled.ts';
 import type { PlanPolygon } from './outlines.ts';
+import { bounds, createInside } from './polygonInside.ts';
 import { createScars, type ScarField, type ScarSpec } from './scars.ts';
+import { breakDistance, type PlanDomain } from './snap.ts';
 
 /** One face over the margin surface. */
 export interface FaceSpec {
@@ -58,14 +61,24 @@ export interface Heights {
  * plane of the margin line by construction.
  */
 export interface PieceField {
-  readonly polygon: PlanPolygon;
+  /** What is left of the plan: the whole outline, or the part on one side of a break. */
+  readonly domain: PlanDomain;
   margin(x: number, y: number): number;
-  /** Fills `out` for a point inside the outline. On the outline a = b = 0. */
+  /** Smooth distance to the unbroken outline from a point inside. */
+  psi(x: number, y: number): number;
+  /** Distance to the break, mm; Infinity on a whole piece. */
+  breakDistance(x: number, y: number): number;
+  /** Fills `out` for a point inside the unbroken outline. On that outline a = b = 0. */
   heights(x: number, y: number, out: Heights): void;
 }
 
-export function createField(spec: FieldSpec, polygon: PlanPolygon, seed: number): PieceField {
-  const margin = levelled(windingSurface(spec, polygon), polygon);
+export function createField(
+  spec: FieldSpec,
+  polygon: PlanPolygon,
+  seed: number,
+  domain: PlanDomain = { points: polygon.points },
+): PieceField {
+  const margin = levelled(windingSurface(spec, polygon), domain.points);
   const distance = createEdgeDistance(polygon);
   const peak = greatestDistance(polygon, distance, 2);
   const faceA = faceProfile(spec.faceA, polygon, distance);
@@ -76,8 +89,13 @@ export function createField(spec: FieldSpec, polygon: PlanPolygon, seed: number)
   const blunt = spec.blunt ?? 0;
   const sums = { right: 0, left: 0 };
   return {
-    polygon,
+    domain,
     margin,
+    psi(x, y) {
+      distance.sums(x, y, sums);
+      return 1 / Math.sqrt(sums.right + sums.left);
+    },
+    breakDistance: (x, y) => breakDistance(domain, x, y),
     heights(x, y, out) {
       distance.sums(x, y, sums);
       const psi = 1 / Math.sqrt(sums.right + sums.left);
@@ -158,74 +176,12 @@ function windingSurface(spec: FieldSpec, polygon: PlanPolygon): (x: number, y: n
   };
 }
 
-/**
- * Takes a plane a + bx + cy off the margin surface so that z and x, z and y are uncorrelated along the 3D margin line and
- * z has mean 0: then z = 0 is that line's total-least-squares plane. Weights are 3D arc length, which the plane changes a
- * little: repeat until nothing is left.
- */
-function levelled(
-  raw: (x: number, y: number) => number,
-  polygon: PlanPolygon,
-): (x: number, y: number) => number {
-  const plane = [0, 0, 0];
-  const surface = (x: number, y: number) => raw(x, y) - plane[0] - plane[1] * x - plane[2] * y;
-  for (let round = 0; round < 60; round++) {
-    const [a, b, c] = regressionAlong(polygon, surface);
-    plane[0] += a;
-    plane[1] += b;
-    plane[2] += c;
-    if (Math.abs(a) + 100 * (Math.abs(b) + Math.abs(c)) < 1e-12) break;
-  }
-  return surface;
-}
-
-function regressionAlong(
-  polygon: PlanPolygon,
-  z: (x: number, y: number) => number,
-): [number, number, number] {
-  const p = polygon.points;
-  const n = p.length / 2;
-  const parts = 4;
-  let [w, sx, sy, sz, sxx, sxy, syy, sxz, syz] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
-  for (let i = 0; i < n; i++) {
-    const j = (i + 1) % n;
-    const dx = (p[2 * j] - p[2 * i]) / parts;
-    const dy = (p[2 * j + 1] - p[2 * i + 1]) / parts;
-    for (let k = 0; k < parts; k++) {
-      const x0 = p[2 * i] + k * dx;
-      const y0 = p[2 * i + 1] + k * dy;
-      const dz = z(x0 + dx, y0 + dy) - z(x0, y0);
-      const ds = Math.sqrt(dx * dx + dy * dy + dz * dz);
-      const x = x0 + dx / 2;
-      const y = y0 + dy / 2;
-      const h = z(x, y);
-      w += ds;
-      sx += ds * x;
-      sy += ds * y;
-      sz += ds * h;
-      sxx += ds * x * x;
-      sxy += ds * x * y;
-      syy += ds * y * y;
-      sxz += ds * x * h;
-      syz += ds * y * h;
-    }
-  }
-  const cxx = sxx - (sx * sx) / w;
-  const cxy = sxy - (sx * sy) / w;
-  const cyy = syy - (sy * sy) / w;
-  const cxz = sxz - (sx * sz) / w;
-  const cyz = syz - (sy * sz) / w;
-  const det = cxx * cyy - cxy * cxy;
-  const b = (cxz * cyy - cyz * cxy) / det;
-  const c = (cyz * cxx - cxz * cxy) / det;
-  return [(sz - b * sx - c * sy) / w, b, c];
-}
-
 /** Greatest mean distance (ψ_R^−p + ψ_L^−p)^(−1/p) inside, p = ridge: a coarse grid, then a pattern search. */
 function greatestDistance(polygon: PlanPolygon, distance: EdgeDistance, ridge: number): number {
   const sums = { right: 0, left: 0 };
+  const inside = createInside(polygon.points);
   const value = (x: number, y: number) => {
-    if (!inside(polygon.points, x, y)) return 0;
+    if (!inside(x, y)) return 0;
     distance.sums(x, y, sums);
     return (sums.right ** (ridge / 2) + sums.left ** (ridge / 2)) ** (-1 / ridge);
   };
@@ -266,30 +222,4 @@ export function climb(
     if (!moved) reach /= 2;
   }
   return best;
-}
-
-export function bounds(points: Float64Array): { x0: number; x1: number; y0: number; y1: number } {
-  let [x0, x1, y0, y1] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (let i = 0; i < points.length; i += 2) {
-    x0 = Math.min(x0, points[i]);
-    x1 = Math.max(x1, points[i]);
-    y0 = Math.min(y0, points[i + 1]);
-    y1 = Math.max(y1, points[i + 1]);
-  }
-  return { x0, x1, y0, y1 };
-}
-
-/** Even–odd test; points on the boundary may fall either way. */
-export function inside(points: Float64Array, x: number, y: number): boolean {
-  const n = points.length / 2;
-  let odd = false;
-  for (let i = 0, j = n - 1; i < n; j = i++) {
-    const yi = points[2 * i + 1];
-    const yj = points[2 * j + 1];
-    if (yi > y !== yj > y) {
-      const xi = points[2 * i];
-      if (x < xi + ((y - yi) / (yj - yi)) * (points[2 * j] - xi)) odd = !odd;
-    }
-  }
-  return odd;
 }

@@ -1,5 +1,5 @@
 import Delaunator from 'delaunator';
-import { bounds, inside } from './field.ts';
+import { bounds, createInside } from './polygonInside.ts';
 import type { Random } from './random.ts';
 
 /** Plan points of one face: the boundary first, shared by both faces, then the face's own points. */
@@ -12,9 +12,9 @@ export interface PlanMesh {
 }
 
 /**
- * Irregular points of about equal spacing inside a ring: a hexagonal lattice at a random turn and shift, each point jittered
- * by up to a third of the spacing. `clearance` tells how far a point is from the ring; nearer than `band` the spacing is
- * `nearSpacing`, further in it is `spacing`.
+ * Irregular points of about equal spacing inside a ring: hexagonal lattices at a random turn and shift, each point jittered
+ * by up to 0.3 of the spacing. `clearance` tells how far a point is from the ring (it changes by at most about the way
+ * gone); nearer than `band` the spacing is `nearSpacing`, further in it is `spacing`; nearer than `gap` none are put.
  */
 export function scatter(
   ring: Float64Array,
@@ -22,31 +22,67 @@ export function scatter(
   options: { spacing: number; nearSpacing: number; band: number; gap: number },
   random: Random,
 ): number[] {
-  const out: number[] = [];
   const { spacing, nearSpacing, band, gap } = options;
-  const lattice = (step: number, keep: (d: number) => boolean) => {
-    const box = bounds(ring);
-    const [cx, cy] = [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2];
-    const reach = Math.hypot(box.x1 - box.x0, box.y1 - box.y0) / 2 + step;
-    const turn = random.between(0, Math.PI / 3);
-    const [c, s] = [Math.cos(turn), Math.sin(turn)];
-    const [sx, sy] = [random.next() * step, random.next() * step];
-    const rise = (step * Math.sqrt(3)) / 2;
-    for (let row = -Math.ceil(reach / rise); row * rise <= reach; row++) {
-      for (let col = -Math.ceil(reach / step); col * step <= reach; col++) {
-        const u = (col + (row & 1) / 2) * step + sx + random.between(-0.3, 0.3) * step;
-        const v = row * rise + sy + random.between(-0.3, 0.3) * step;
-        const x = cx + c * u - s * v;
-        const y = cy + s * u + c * v;
-        if (!inside(ring, x, y)) continue;
-        const d = clearance(x, y);
-        if (d > gap && keep(d)) out.push(x, y);
-      }
-    }
-  };
-  lattice(nearSpacing, (d) => d <= band);
-  lattice(spacing, (d) => d > band);
+  const out: number[] = [];
+  const inside = createInside(ring);
+  const rough = roughClearance(ring, clearance, inside);
+  lattice(ring, nearSpacing, random, (x, y) => {
+    if (!inside(x, y) || rough(x, y) > band) return;
+    const d = clearance(x, y);
+    if (d > gap && d <= band) out.push(x, y);
+  });
+  lattice(ring, spacing, random, (x, y) => {
+    if (!inside(x, y)) return;
+    if (rough(x, y) > band || clearance(x, y) > band) out.push(x, y);
+  });
   return out;
+}
+
+/** A lower bound of the clearance from a grid of samples: spares the exact one for most points. */
+function roughClearance(
+  ring: Float64Array,
+  clearance: (x: number, y: number) => number,
+  inside: (x: number, y: number) => boolean,
+): (x: number, y: number) => number {
+  const box = bounds(ring);
+  const step = Math.min(box.x1 - box.x0, box.y1 - box.y0) / 40;
+  const columns = Math.ceil((box.x1 - box.x0) / step) + 1;
+  const rows = Math.ceil((box.y1 - box.y0) / step) + 1;
+  const grid = new Float64Array(columns * rows);
+  for (let j = 0; j < rows; j++) {
+    for (let i = 0; i < columns; i++) {
+      const [x, y] = [box.x0 + i * step, box.y0 + j * step];
+      grid[j * columns + i] = inside(x, y) ? clearance(x, y) : 0;
+    }
+  }
+  return (x, y) => {
+    const i = Math.round((x - box.x0) / step);
+    const j = Math.round((y - box.y0) / step);
+    return grid[j * columns + i] - step;
+  };
+}
+
+/** Visits a jittered hexagonal lattice that covers the ring. */
+function lattice(
+  ring: Float64Array,
+  step: number,
+  random: Random,
+  visit: (x: number, y: number) => void,
+): void {
+  const box = bounds(ring);
+  const [cx, cy] = [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2];
+  const reach = Math.hypot(box.x1 - box.x0, box.y1 - box.y0) / 2 + step;
+  const turn = random.between(0, Math.PI / 3);
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [sx, sy] = [random.next() * step, random.next() * step];
+  const rise = (step * Math.sqrt(3)) / 2;
+  for (let row = -Math.ceil(reach / rise); row * rise <= reach; row++) {
+    for (let col = -Math.ceil(reach / step); col * step <= reach; col++) {
+      const u = (col + (row & 1) / 2) * step + sx + random.between(-0.3, 0.3) * step;
+      const v = row * rise + sy + random.between(-0.3, 0.3) * step;
+      visit(cx + c * u - s * v, cy + s * u + c * v);
+    }
+  }
 }
 
 /**
