@@ -42,23 +42,22 @@ export function principalAxis(p: Points2): PlanAxis {
   return { x: m.x, y: m.y, angle: Math.atan2(2 * m.xy, m.xx - m.yy) / 2 };
 }
 
-/** Direction of the two vertices furthest apart (all pairs), through the area's centroid as the other axes are. */
+/** Through the two vertices furthest apart, found by trying all pairs. */
 export function longestAxis(p: Points2): PlanAxis {
   const n = p.length / 2;
   let best = -1;
-  let angle = 0;
+  let axis = { x: 0, y: 0, angle: 0 };
   for (let i = 0; i < n; i++) {
     for (let j = i + 1; j < n; j++) {
       const dx = p[2 * j] - p[2 * i];
       const dy = p[2 * j + 1] - p[2 * i + 1];
       if (dx * dx + dy * dy > best) {
         best = dx * dx + dy * dy;
-        angle = Math.atan2(dy, dx);
+        axis = { x: p[2 * i], y: p[2 * i + 1], angle: Math.atan2(dy, dx) };
       }
     }
   }
-  const m = moments(p);
-  return { x: m.x, y: m.y, angle };
+  return axis;
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { Matrix4, TriangleMesh } from '../../src/geometry/types.ts';
 import { createField, type FieldSpec, type PieceField } from './field.ts';
-import { type HoleSpec, meshField } from './meshField.ts';
+import { meshField } from './meshField.ts';
+import type { HoleSpec } from './meshSheets.ts';
 import { type OutlineSpec, planPolygon } from './outlines.ts';
 import { makePose, type NoiseSpec, type Pose, shuffled, withNoise, withPose } from './pose.ts';
 import { createRandom } from './random.ts';
