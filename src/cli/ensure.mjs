@@ -26,17 +26,28 @@ export function ensureNode() {
   if (major < LEAST_NODE) stop(`Knapgauge needs Node ${LEAST_NODE} or newer; this is ${process.version}.`);
 }
 
-/** Runs `npm ci` when the lock file is not the one that node_modules was installed from. Quiet when all is well. */
+/** Runs `npm ci` when node_modules is not what the lock file asks for. Quiet when all is well. */
 export function ensureInstalled() {
-  const lock = createHash('sha256')
-    .update(readFileSync(join(ROOT, 'package-lock.json')))
-    .digest('hex');
+  const text = readFileSync(join(ROOT, 'package-lock.json'), 'utf8');
+  const lock = createHash('sha256').update(text).digest('hex');
   const mark = join(ROOT, 'node_modules/.ensured');
   if (existsSync(mark) && readFileSync(mark, 'utf8') === lock) return;
-  console.error('Installing packages (npm ci) …');
-  const result = runNpm(['ci', '--no-fund', '--no-audit', '--loglevel=error']);
-  if (result.status !== 0) stop('npm ci failed: see above. Is there a connection to the package registry?');
+  if (!holds(JSON.parse(text).packages)) {
+    console.error('Installing packages (npm ci) …');
+    const result = runNpm(['ci', '--no-fund', '--no-audit', '--loglevel=error']);
+    if (result.status !== 0) stop('npm ci failed: see above. Is there a connection to the package registry?');
+  }
   writeFileSync(mark, lock);
+}
+
+/** node_modules has every package of the lock file in its version, as npm itself notes there. Optional ones may lack. */
+function holds(wanted) {
+  const note = join(ROOT, 'node_modules/.package-lock.json');
+  if (!existsSync(note)) return false;
+  const { packages } = JSON.parse(readFileSync(note, 'utf8'));
+  return Object.entries(wanted).every(
+    ([path, { version, optional }]) => path === '' || optional || packages[path]?.version === version,
+  );
 }
 
 /** npm by the very program that runs us when it does, else by name. Its words go to stderr: stdout is ours. */

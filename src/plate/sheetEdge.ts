@@ -4,6 +4,8 @@ import { type Box, COLOUR, LINE, TYPE } from './sheetStyle.ts';
 import { el, group, label, linePath, type Markup, type Place, segment } from './svg.ts';
 
 const AXIS = 9;
+/** A straight edge is drawn straight: heights below this share of the length don't fill the strip. */
+const LEAST_REACH = 0.01;
 
 /** The unrolled margin: edge angle above, edge height below, along the arc from the tip clockwise on Face A. */
 export function drawEdge(record: SpecimenRecord, box: Box): Markup {
@@ -78,12 +80,12 @@ function drawAngles(record: SpecimenRecord, box: Box, onX: (s: number) => number
 }
 
 function drawHeights(
-  { margin }: SpecimenRecord,
+  { margin, frame }: SpecimenRecord,
   box: Box,
   onX: (s: number) => number,
   round: number,
 ): Markup {
-  const reach = margin.reduce((most, { z }) => Math.max(most, Math.abs(z)), 0) || 1;
+  const reach = margin.reduce((most, { z }) => Math.max(most, Math.abs(z)), LEAST_REACH * frame.length);
   const onY = (z: number): number => box.y + (box.height * (reach - z)) / (2 * reach);
   const place: Place = ([s, z]) => [onX(s), onY(z)];
   const line = [...margin.map(({ s, z }): Pair => [s, z]), [round, margin[0].z] as const];

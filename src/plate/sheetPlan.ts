@@ -53,8 +53,8 @@ export function drawPlan(record: SpecimenRecord, box: Box): { markup: Markup; sc
           caption('from the left', start + (scale * depth) / 2, bottom),
           caption('from the right', start + whole - (scale * depth) / 2, bottom),
         ),
-    drawScaleBar(scale, box),
-    drawKey(box),
+    drawScaleBar(scale, box, bottom + FOOT - 1.4),
+    drawKey(box, bottom + FOOT - 1.4),
   );
   return { markup, scale: chosen };
 }
@@ -90,7 +90,12 @@ function drawFace(record: SpecimenRecord, place: Place, { minX, maxX, length }: 
       'stroke-dasharray': '4 1 0.6 1',
     }),
     el('path', { d: other, stroke: COLOUR.clay, 'stroke-width': LINE.thin, 'stroke-dasharray': '1.4 0.9' }),
-    el('path', { d: linePath(record.midline, place), stroke: COLOUR.slate, 'stroke-width': 0.3 }),
+    // At the very ends a midpoint has no chord to halve.
+    el('path', {
+      d: linePath(record.midline.slice(1, -1), place),
+      stroke: COLOUR.slate,
+      'stroke-width': 0.3,
+    }),
     el('path', { d: own, stroke: COLOUR.ink, 'stroke-width': LINE.outline }),
     drawStations(record, place, minX, maxX),
   );
@@ -156,11 +161,10 @@ function caption(text: string, x: number, bottom: number): Markup {
   });
 }
 
-function drawScaleBar(factor: number, box: Box): Markup {
+function drawScaleBar(factor: number, box: Box, y: number): Markup {
   const length = barLength(factor, 50);
   const width = factor * length;
   const { x } = box;
-  const y = box.y + box.height - 1.4;
   const part = width / 5;
   const blocks = [0, 2, 4].map((i) =>
     el('rect', { x: x + i * part, y: y - 1.2, width: part, height: 1.2, fill: COLOUR.ink }),
@@ -182,8 +186,7 @@ function drawScaleBar(factor: number, box: Box): Markup {
 }
 
 /** What the lines mean. */
-function drawKey(box: Box): Markup {
-  const y = box.y + box.height - 1.4;
+function drawKey(box: Box, y: number): Markup {
   const right = box.x + box.width;
   const first = right - 48;
   const second = right - 21;
