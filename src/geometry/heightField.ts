@@ -33,13 +33,14 @@ export function heightField(mesh: TriangleMesh, cell: number): HeightField {
     const a = triangles[t];
     const b = triangles[t + 1];
     const c = triangles[t + 2];
+    const pa = next[a];
+    const pb = next[b];
+    const pc = next[c];
     // Where all three corners wait for the same row or the same column, no centre lies between them: on a dense scan
     // that settles most triangles with three small reads.
-    const pa = next[a];
-    const ab = pa ^ next[b];
-    const ac = pa ^ next[c];
-    if (((ab | ac) & 0xffff) === 0 || (ab | ac) >>> 16 === 0) continue;
-    sampleTriangle(positions, 3 * a, 3 * b, 3 * c, field);
+    const differ = (pa ^ pb) | (pa ^ pc);
+    if ((differ & 0xffff) === 0 || differ >>> 16 === 0) continue;
+    sampleTriangle(positions, 3 * a, 3 * b, 3 * c, pa, pb, pc, field);
   }
   return field;
 }
@@ -87,37 +88,47 @@ function nextCentres(positions: Float64Array, grid: HeightField): Uint32Array {
   return next;
 }
 
-/** Raises `top` and lowers `bottom` at the centres that one triangle covers. `a`, `b`, `c` index its corners' x. */
+/**
+ * Raises `top` and lowers `bottom` at the centres that one triangle covers. `a`, `b`, `c` index its corners' x;
+ * `pa`, `pb`, `pc` are their next centres.
+ */
 function sampleTriangle(
   positions: Float64Array,
   a: number,
   b: number,
   c: number,
-  { x0, y0, cell, columns, rows, top, bottom }: HeightField,
+  pa: number,
+  pb: number,
+  pc: number,
+  { x0, y0, cell, columns, top, bottom }: HeightField,
 ): void {
-  // In units of cells, so that cell centres are whole numbers.
-  const ax = (positions[a] - x0) / cell;
-  const ay = (positions[a + 1] - y0) / cell;
-  const bx = (positions[b] - x0) / cell;
-  const by = (positions[b + 1] - y0) / cell;
-  const cx = (positions[c] - x0) / cell;
-  const cy = (positions[c + 1] - y0) / cell;
-  const twice = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay);
+  const scale = 1 / cell;
+  // In units of cells from corner c, so that cell centres are whole steps apart.
+  const cx = (positions[c] - x0) * scale;
+  const cy = (positions[c + 1] - y0) * scale;
+  const ax = (positions[a] - x0) * scale - cx;
+  const ay = (positions[a + 1] - y0) * scale - cy;
+  const bx = (positions[b] - x0) * scale - cx;
+  const by = (positions[b + 1] - y0) * scale - cy;
+  const twice = ax * by - bx * ay;
   if (twice === 0) return;
-  const firstRow = Math.max(0, Math.ceil(Math.min(ay, by, cy)));
-  const lastRow = Math.min(rows - 1, Math.floor(Math.max(ay, by, cy)));
-  const firstColumn = Math.max(0, Math.ceil(Math.min(ax, bx, cx)));
-  const lastColumn = Math.min(columns - 1, Math.floor(Math.max(ax, bx, cx)));
-  const az = positions[a + 2];
-  const bz = positions[b + 2];
+  const inverse = 1 / twice;
   const cz = positions[c + 2];
-  for (let row = firstRow; row <= lastRow; row++) {
-    for (let column = firstColumn; column <= lastColumn; column++) {
-      const wa = ((bx - column) * (cy - row) - (cx - column) * (by - row)) / twice;
-      if (wa < -ON_EDGE) continue;
-      const wb = ((cx - column) * (ay - row) - (ax - column) * (cy - row)) / twice;
-      if (wb < -ON_EDGE || wa + wb > 1 + ON_EDGE) continue;
-      const z = wa * az + wb * bz + (1 - wa - wb) * cz;
+  const az = positions[a + 2] - cz;
+  const bz = positions[b + 2] - cz;
+  // A centre at the very row or column of the last corner belongs to the neighbour there.
+  const firstRow = Math.min(pa >>> 16, pb >>> 16, pc >>> 16);
+  const endRow = Math.max(pa >>> 16, pb >>> 16, pc >>> 16);
+  const firstColumn = Math.min(pa & 0xffff, pb & 0xffff, pc & 0xffff);
+  const endColumn = Math.max(pa & 0xffff, pb & 0xffff, pc & 0xffff);
+  for (let row = firstRow; row < endRow; row++) {
+    const y = row - cy;
+    for (let column = firstColumn; column < endColumn; column++) {
+      const x = column - cx;
+      const wa = (x * by - y * bx) * inverse;
+      const wb = (y * ax - x * ay) * inverse;
+      if (wa < -ON_EDGE || wb < -ON_EDGE || wa + wb > 1 + ON_EDGE) continue;
+      const z = cz + wa * az + wb * bz;
       const k = row * columns + column;
       // Comparisons with NaN are false: the negated form also fills an empty cell.
       if (!(z <= top[k])) top[k] = z;
