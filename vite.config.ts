@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import react from '@vitejs/plugin-react';
 import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
+import { PAGE_POLICY, policyFor } from './src/app/policy.ts';
 import { SOURCE_MARK, sourceHash } from './src/cli/nodeBuild.mjs';
 
 /** The revision that is being built, or `unknown` outside of a clone. */
@@ -22,6 +23,36 @@ function markSource(): Plugin {
     name: 'mark-source',
     generateBundle() {
       this.emitFile({ type: 'asset', fileName: SOURCE_MARK, source: sourceHash() });
+    },
+  };
+}
+
+/** Holds the built page to its own origin, also on a host that sends no headers. */
+function contentPolicy(): Plugin {
+  return {
+    name: 'content-policy',
+    apply: 'build',
+    transformIndexHtml: () => [
+      {
+        tag: 'meta',
+        attrs: { 'http-equiv': 'Content-Security-Policy', content: PAGE_POLICY },
+        injectTo: 'head-prepend',
+      },
+    ],
+  };
+}
+
+/** What a host should send, sent by `vite preview`. */
+function policyHeaders(): Plugin {
+  return {
+    name: 'policy-headers',
+    configurePreviewServer({ middlewares }) {
+      middlewares.use((request, response, next) => {
+        response.setHeader('Content-Security-Policy', policyFor(request.url ?? '/'));
+        response.setHeader('X-Content-Type-Options', 'nosniff');
+        response.setHeader('Referrer-Policy', 'no-referrer');
+        next();
+      });
     },
   };
 }
@@ -51,8 +82,9 @@ export default defineConfig(({ mode }) => {
   }
   return {
     define,
-    plugins: [react()],
-    build: { outDir: 'dist/page', target: 'es2022' },
+    plugins: [react(), contentPolicy(), policyHeaders()],
+    // A file of its own for every asset: the policy allows none inside the page.
+    build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0 },
     worker: { format: 'es' },
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {

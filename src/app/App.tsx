@@ -1,0 +1,46 @@
+import { useEffect, useSyncExternalStore } from 'react';
+import { Bench } from './bench/Bench.tsx';
+import { Drawer } from './drawer/Drawer.tsx';
+import { DropAnywhere } from './frame/DropAnywhere.tsx';
+import { TopBar } from './frame/TopBar.tsx';
+import { faultFromCode } from './state/fault.ts';
+import type { createLooking } from './state/looking.ts';
+import { parseRoute, type Route } from './state/route.ts';
+import { useWorkbench } from './workbench.ts';
+
+/** The frame of the workbench and the place in it that the address names. */
+export function App({ looking }: { looking: ReturnType<typeof createLooking> }) {
+  const { pieces, bench } = useWorkbench();
+  const hash = useSyncExternalStore(onHash, () => location.hash);
+  const route: Route = parseRoute(hash);
+  const pieceId = route.place === 'bench' ? route.piece : null;
+
+  useEffect(() => {
+    if (pieceId === null) {
+      document.title = 'Drawer · Knapgauge';
+      looking.start();
+      return;
+    }
+    looking.stop();
+    const piece = pieces.find(pieceId);
+    document.title = `${piece?.title ?? 'Bench'} · Knapgauge`;
+    if (piece !== undefined) bench.open(piece);
+    else {
+      const what =
+        'This link is to a scan that was opened from a computer’s own disk and is no longer in the drawer.';
+      bench.refuse(faultFromCode('file-missing', what));
+    }
+  }, [pieceId, looking, pieces, bench]);
+
+  return (
+    <DropAnywhere>
+      <TopBar route={route} />
+      <main id="place">{route.place === 'drawer' ? <Drawer /> : <Bench />}</main>
+    </DropAnywhere>
+  );
+}
+
+function onHash(listener: () => void): () => void {
+  window.addEventListener('hashchange', listener);
+  return () => window.removeEventListener('hashchange', listener);
+}

@@ -1,0 +1,37 @@
+import { useBench } from '../workbench.ts';
+import { Heading } from './Heading.tsx';
+import { Ledger } from './ledger/Ledger.tsx';
+import { SectionView } from './SectionView.tsx';
+import { Sheet } from './sheet/Sheet.tsx';
+import { Stage } from './stage/Stage.tsx';
+import { UnrolledMargin } from './UnrolledMargin.tsx';
+import { Waiting } from './Waiting.tsx';
+
+/** One piece, seen four ways beside its numbers; all of them point at the same station. */
+export function Bench() {
+  const measured = useBench((state) => state.measured);
+  const traced = useBench((state) => state.traced);
+  const piece = useBench((state) => state.piece);
+  const phase = useBench((state) => state.phase);
+  if (piece === null || (traced === null && measured === null)) return <Waiting />;
+  return (
+    <div className="bench" data-phase={phase}>
+      <Heading />
+      <div className="views">
+        <Stage />
+        {measured === null ? (
+          <div className="views-waiting">
+            <Waiting />
+          </div>
+        ) : (
+          <>
+            <Sheet measured={measured} />
+            <UnrolledMargin record={measured.record} />
+            <SectionView measured={measured} />
+          </>
+        )}
+      </div>
+      {measured !== null && <Ledger record={measured.record} />}
+    </div>
+  );
+}

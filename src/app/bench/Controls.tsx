@@ -1,0 +1,119 @@
+import { type LengthUnit, MM_PER_UNIT } from '../../intake/types.ts';
+import type { SpecimenRecord } from '../../record/schema.ts';
+import type { AxisId } from '../../trace/types.ts';
+import { isAutomatic } from '../state/settingsHistory.ts';
+import { useBench, useWorkbench } from '../workbench.ts';
+
+const AXES: readonly (readonly [Exclude<AxisId, 'tip-base'>, string])[] = [
+  ['mirror', 'Best mirror'],
+  ['principal', 'Principal axis'],
+  ['longest', 'Greatest diameter'],
+];
+
+const UNITS: Readonly<Record<LengthUnit, string>> = {
+  um: 'micrometres',
+  mm: 'millimetres',
+  cm: 'centimetres',
+  m: 'metres',
+  in: 'inches',
+};
+
+/** What a person may decide otherwise than the program did. Each change is measured at once and can be undone. */
+export function Controls({ record }: { record: SpecimenRecord }) {
+  const { bench } = useWorkbench();
+  const history = useBench((state) => state.history);
+  const { trace } = history.present;
+  return (
+    <div className="controls">
+      <label>
+        <span>Length axis</span>
+        <select
+          value={trace.axis}
+          onChange={({ currentTarget }) => bench.change('trace', { axis: currentTarget.value as AxisId })}
+        >
+          {AXES.map(([id, name]) => (
+            <option key={id} value={id}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
+      <UnitChoice record={record} />
+      <button
+        type="button"
+        className="button"
+        aria-pressed={trace.flipFace}
+        onClick={() => bench.change('trace', { flipFace: !trace.flipFace })}
+      >
+        Swap faces
+      </button>
+      <button
+        type="button"
+        className="button"
+        aria-pressed={trace.flipTip}
+        onClick={() => bench.change('trace', { flipTip: !trace.flipTip })}
+      >
+        Swap tip and base
+      </button>
+      <span className="controls-history">
+        <button
+          type="button"
+          className="button"
+          disabled={history.past.length === 0}
+          onClick={() => bench.undo()}
+        >
+          Undo
+        </button>
+        <button
+          type="button"
+          className="button"
+          disabled={history.future.length === 0}
+          onClick={() => bench.redo()}
+        >
+          Redo
+        </button>
+        {isAutomatic(history.present) ? (
+          <span className="soft">As found automatically</span>
+        ) : (
+          <button type="button" className="button" onClick={() => bench.automatic()}>
+            Back to automatic
+          </button>
+        )}
+      </span>
+    </div>
+  );
+}
+
+/** The unit of the file's lengths, how it was settled, and the way to confirm a guess. */
+function UnitChoice({ record }: { record: SpecimenRecord }) {
+  const { bench } = useWorkbench();
+  const { unit, scale } = record.source;
+  const guessed = scale.method === 'guessed';
+  return (
+    <span className="unit-choice" data-guessed={guessed}>
+      <label>
+        <span>File in</span>
+        <select
+          value={unit}
+          onChange={({ currentTarget }) => bench.change('scan', { unit: currentTarget.value as LengthUnit })}
+        >
+          {(Object.keys(MM_PER_UNIT) as LengthUnit[]).map((id) => (
+            <option key={id} value={id}>
+              {UNITS[id]}
+            </option>
+          ))}
+        </select>
+      </label>
+      {guessed && (
+        <button
+          type="button"
+          className="button"
+          title="The file does not say its unit; it was guessed from the size of the piece."
+          onClick={() => bench.change('scan', { unit })}
+        >
+          Confirm guess
+        </button>
+      )}
+    </span>
+  );
+}

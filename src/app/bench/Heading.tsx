@@ -1,0 +1,68 @@
+import type { SpecimenRecord } from '../../record/schema.ts';
+import { type Printed, printMeasurement } from '../words/values.ts';
+import { useBench, useWorkbench } from '../workbench.ts';
+import { Controls } from './Controls.tsx';
+import { ProgressLine } from './Waiting.tsx';
+
+/** The numbers that a colleague would ask for first. */
+const MAIN: readonly (readonly [id: string, name: string])[] = [
+  ['length', 'Length'],
+  ['width', 'Width'],
+  ['thickness', 'Thickness'],
+  ['width.thickness', 'Width / thickness'],
+  ['edge.angle.mean', 'Mean edge angle'],
+  ['humps.count', 'Humps'],
+];
+
+export function Heading() {
+  const piece = useBench((state) => state.piece);
+  const measured = useBench((state) => state.measured);
+  const phase = useBench((state) => state.phase);
+  const fault = useBench((state) => state.fault);
+  const { bench } = useWorkbench();
+  if (piece === null) return null;
+  return (
+    <header className="heading">
+      <div className="heading-name">
+        {piece.number !== '' && <p className="heading-number">{piece.number}</p>}
+        <h1>{piece.title}</h1>
+        <p className="soft heading-file">{piece.look || piece.fileName}</p>
+      </div>
+      {measured && <MainNumbers record={measured.record} />}
+      {measured && <Controls record={measured.record} />}
+      {measured && phase === 'working' && <ProgressLine />}
+      {measured && phase === 'failed' && fault && (
+        <div className="heading-fault" role="alert">
+          <p>
+            <strong>{fault.what}</strong> The numbers below belong to the settings before.
+          </p>
+          <button type="button" className="button" onClick={() => bench.undo()}>
+            Undo the change
+          </button>
+        </div>
+      )}
+    </header>
+  );
+}
+
+function MainNumbers({ record }: { record: SpecimenRecord }) {
+  const shown = MAIN.flatMap(([id, name]): (readonly [string, string, Printed])[] => {
+    const measurement = record.measurements.find((candidate) => candidate.id === id);
+    const printed = measurement && printMeasurement(measurement);
+    return printed ? [[id, name, printed]] : [];
+  });
+  return (
+    <dl className="main-numbers">
+      {shown.map(([id, name, printed]) => (
+        <div key={id}>
+          <dt>{name}</dt>
+          <dd>
+            <span className="main-value">{printed.value}</span>
+            {printed.unit !== '' && <span className="main-unit">{printed.unit}</span>}
+            {printed.u !== '' && <span className="main-u">± {printed.u}</span>}
+          </dd>
+        </div>
+      ))}
+    </dl>
+  );
+}

@@ -1,0 +1,66 @@
+import { OpenButton } from '../frame/OpenButton.tsx';
+import { formatRoute } from '../state/route.ts';
+import { stepName } from '../words/stepNames.ts';
+import { useBench, useWorkbench } from '../workbench.ts';
+
+/** What the bench shows while there is nothing to show: work going on, a run that was stopped, a fault. */
+export function Waiting() {
+  const phase = useBench((state) => state.phase);
+  const piece = useBench((state) => state.piece);
+  const fault = useBench((state) => state.fault);
+  const { bench } = useWorkbench();
+  if (phase === 'failed' && fault !== null) {
+    return (
+      <div className="waiting" role="alert">
+        <h1>{piece === null ? 'Nothing lies on the bench' : `${piece.fileName} can’t be measured`}</h1>
+        <p className="waiting-what">{fault.what}</p>
+        <p>{fault.next}</p>
+        <p className="waiting-ways">
+          <OpenButton />
+          <a className="button" href={formatRoute({ place: 'drawer' })}>
+            Back to the drawer
+          </a>
+        </p>
+      </div>
+    );
+  }
+  if (phase === 'cancelled') {
+    return (
+      <div className="waiting">
+        <h1>{piece?.title}</h1>
+        <p className="waiting-what">Measuring was stopped before it was done.</p>
+        <p className="waiting-ways">
+          <button type="button" className="button button-main" onClick={() => bench.again()}>
+            Measure again
+          </button>
+          <a className="button" href={formatRoute({ place: 'drawer' })}>
+            Back to the drawer
+          </a>
+        </p>
+      </div>
+    );
+  }
+  if (phase !== 'working') return null;
+  return (
+    <div className="waiting">
+      <h1>{piece?.title}</h1>
+      <ProgressLine />
+    </div>
+  );
+}
+
+/** How far the run is, what it is doing, and the way to stop it. */
+export function ProgressLine() {
+  const { bench } = useWorkbench();
+  const { fraction, step } = useBench((state) => state.progress);
+  const percent = Math.round(100 * fraction);
+  return (
+    <div className="progress">
+      <progress max={100} value={percent} aria-label="Measuring" />
+      <p role="status">{stepName(step)}</p>
+      <button type="button" className="button" onClick={() => bench.cancel()}>
+        Cancel
+      </button>
+    </div>
+  );
+}

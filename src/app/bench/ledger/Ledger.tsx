@@ -1,0 +1,84 @@
+import { memo, useDeferredValue, useMemo, useState } from 'react';
+import type { FamilyRows } from '../../../../workers/messages.ts';
+import type { Measurement } from '../../../measures/types.ts';
+import type { SpecimenRecord } from '../../../record/schema.ts';
+import { usePieces } from '../../workbench.ts';
+import { HumpList } from './HumpList.tsx';
+import { Row } from './Row.tsx';
+import { Warnings } from './Warnings.tsx';
+
+/** Every measure of the catalogue, family by family, beside the views. */
+export function Ledger({ record }: { record: SpecimenRecord }) {
+  const families = usePieces((state) => state.families);
+  const [sought, setSought] = useState('');
+  const wanted = useDeferredValue(sought.trim().toLowerCase());
+  // The first showing of some hundred rows may be interrupted, so that it never holds up the page.
+  const shown = useDeferredValue(record, null);
+  const byId = useMemo(
+    () => new Map(shown?.measurements.map((measurement) => [measurement.id, measurement])),
+    [shown],
+  );
+  return (
+    <section className="ledger" aria-labelledby="ledger-title">
+      <header className="ledger-head">
+        <h2 id="ledger-title">Ledger</h2>
+        <input
+          type="search"
+          placeholder="Find a measure"
+          aria-label="Find a measure"
+          value={sought}
+          onChange={({ currentTarget }) => setSought(currentTarget.value)}
+        />
+      </header>
+      <Warnings warnings={record.warnings} />
+      <HumpList humps={record.humps} />
+      {families.map((family) => (
+        <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} />
+      ))}
+      <p className="ledger-note">
+        Each value is followed by its standard uncertainty. {record.source.triangles.toLocaleString('en')}{' '}
+        triangles, engine {record.engine.version}.
+      </p>
+    </section>
+  );
+}
+
+interface FamilyTableProps {
+  readonly family: FamilyRows;
+  readonly byId: ReadonlyMap<string, Measurement>;
+  readonly wanted: string;
+}
+
+const FamilyTable = memo(function FamilyTable({ family, byId, wanted }: FamilyTableProps) {
+  const [open, setOpen] = useState(true);
+  const rows = family.rows.filter(
+    ({ id, name }) => byId.has(id) && (wanted === '' || `${id} ${name}`.toLowerCase().includes(wanted)),
+  );
+  if (rows.length === 0) return null;
+  const showing = open || wanted !== '';
+  return (
+    <section className="family">
+      <h3>
+        <button type="button" aria-expanded={showing} onClick={() => setOpen(!open)}>
+          {family.title}
+          <span className="soft">{rows.length}</span>
+        </button>
+      </h3>
+      {showing && (
+        <table>
+          <thead className="unseen">
+            <tr>
+              <th scope="col">Measure</th>
+              <th scope="col">Value and standard uncertainty</th>
+            </tr>
+          </thead>
+          <tbody>
+            {rows.map((row) => (
+              <Row key={row.id} row={row} measurement={byId.get(row.id) as Measurement} />
+            ))}
+          </tbody>
+        </table>
+      )}
+    </section>
+  );
+});

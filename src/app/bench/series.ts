@@ -1,0 +1,71 @@
+import type { SeriesTable, SpecimenRecord } from '../../record/schema.ts';
+
+/** A column of numbers of one of the record's series; words count as missing. Empty when the record has none. */
+export function numbers(table: SeriesTable | undefined, column: string): (number | null)[] {
+  return (table?.[column] ?? []).map((cell) => (typeof cell === 'number' ? cell : null));
+}
+
+/** One quantity along the length axis. */
+export interface Along {
+  readonly id: string;
+  readonly name: string;
+  readonly unit: string;
+  readonly decimals: number;
+  readonly station: readonly number[];
+  readonly value: readonly (number | null)[];
+  /** Drawn to both sides of zero. */
+  readonly signed: boolean;
+}
+
+/** What the station strip shows, from the record's series. */
+export function seriesAlong(record: SpecimenRecord): Along[] {
+  const { halfWidths, thickness } = record.series;
+  const left = numbers(halfWidths, 'left');
+  const right = numbers(halfWidths, 'right');
+  const width = left.map((l, i) => (l === null || right[i] === null ? null : l + right[i]));
+  const half = numbers(halfWidths, 'station') as number[];
+  const thick = numbers(thickness, 'station') as number[];
+  const all: Along[] = [
+    { id: 'width', name: 'Width', unit: 'mm', decimals: 1, station: half, value: width, signed: false },
+    {
+      id: 'difference',
+      name: 'Right − left',
+      unit: 'mm',
+      decimals: 1,
+      station: half,
+      value: numbers(halfWidths, 'difference'),
+      signed: true,
+    },
+    {
+      id: 'thickness',
+      name: 'Thickness',
+      unit: 'mm',
+      decimals: 1,
+      station: thick,
+      value: numbers(thickness, 'greatest'),
+      signed: false,
+    },
+    {
+      id: 'ratio',
+      name: 'Width / th.',
+      unit: '',
+      decimals: 1,
+      station: thick,
+      value: numbers(thickness, 'widthThickness'),
+      signed: false,
+    },
+  ];
+  return all.filter(({ station, value }) => station.length > 1 && value.some((cell) => cell !== null));
+}
+
+/** Value at a station, straight between its neighbours; null where either is missing. */
+export function valueAt({ station, value }: Along, at: number): number | null {
+  const after = station.findIndex((s) => s >= at);
+  if (after < 0) return null;
+  const before = Math.max(0, after - 1);
+  const a = value[before];
+  const b = value[after];
+  if (a === null || b === null) return null;
+  const span = station[after] - station[before];
+  return span > 0 ? a + ((b - a) * (at - station[before])) / span : b;
+}

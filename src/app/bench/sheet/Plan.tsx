@@ -1,0 +1,79 @@
+import { memo } from 'react';
+import type { MeasuredPiece } from '../../../../workers/messages.ts';
+import type { Pair } from '../../../record/schema.ts';
+import { pathOf } from '../paths.ts';
+import { useBlobUrl } from '../useBlobUrl.ts';
+import type { SheetLayout } from './layout.ts';
+
+interface PlanProps {
+  readonly layout: SheetLayout;
+  readonly measured: MeasuredPiece;
+  readonly face: 'A' | 'B';
+}
+
+/** One face in plan: lit from the upper left, its outline, the outline mirrored in the axis, midline and humps. */
+export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
+  const { record } = measured;
+  const relief = face === 'A' ? measured.reliefA : measured.reliefB;
+  const url = useBlobUrl(relief.image);
+  const { planX, scale, toY } = layout;
+  // Face B is the piece turned about its length axis: right becomes left.
+  const sign = face === 'A' ? 1 : -1;
+  const toX = (x: number): number => planX + sign * x * scale;
+  const mirrored = (x: number): number => planX - sign * x * scale;
+  const rings: readonly (readonly Pair[])[] = [record.outline.outer, ...record.outline.inner];
+  const outline = rings.map((ring) => pathOf(ring, toX, toY, true)).join('');
+  const other = rings.map((ring) => pathOf(ring, mirrored, toY, true)).join('');
+  return (
+    <g className="plan">
+      {url !== null && (
+        <image
+          href={url}
+          x={planX + relief.x * scale}
+          y={toY(relief.y + relief.height)}
+          width={relief.width * scale}
+          height={relief.height * scale}
+          preserveAspectRatio="none"
+        />
+      )}
+      <path className="plan-difference" d={outline + other} fillRule="evenodd" />
+      <path className="plan-mirrored" d={other} />
+      <path className="plan-outline" d={outline} />
+      <line className="plan-axis" x1={planX} x2={planX} y1={layout.top - 8} y2={layout.bottom + 8} />
+      <path className="plan-midline" d={pathOf(record.midline, toX, toY)} />
+      {record.humps.map((hump, index) => {
+        if (hump.face !== face) return null;
+        const [x, y] = hump.peak;
+        return (
+          // biome-ignore lint/suspicious/noArrayIndexKey: humps have no name but their place in the record
+          <g key={index} className="plan-hump">
+            <path d={pathOf(hump.footprint, toX, toY, true)} />
+            <text x={toX(x)} y={toY(y)} dy="0.35em" textAnchor="middle">
+              {index + 1}
+            </text>
+          </g>
+        );
+      })}
+      <text className="column-name" x={planX} y={14} textAnchor="middle">
+        Face {face}
+      </text>
+      <ScaleBar layout={layout} />
+    </g>
+  );
+});
+
+/** A bar of a round length, about a third of the plan's own. */
+function ScaleBar({ layout }: { layout: SheetLayout }) {
+  const { length, scale, planX, bottom } = layout;
+  const mm = [100, 50, 20, 10, 5, 2, 1].find((candidate) => candidate <= length / 2.5) ?? 1;
+  const half = (mm * scale) / 2;
+  const y = bottom + 14;
+  return (
+    <g className="scale-bar">
+      <path d={`M${planX - half} ${y - 3}v6M${planX - half} ${y}h${2 * half}m0 -3v6`} />
+      <text x={planX + half + 5} y={y} dy="0.35em">
+        {mm}&#8201;mm
+      </text>
+    </g>
+  );
+}

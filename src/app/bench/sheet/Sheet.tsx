@@ -1,0 +1,112 @@
+import { useMemo, useRef, useState } from 'react';
+import type { MeasuredPiece } from '../../../../workers/messages.ts';
+import { printNumber } from '../../words/values.ts';
+import { useBench } from '../../workbench.ts';
+import { StationSlider } from '../StationSlider.tsx';
+import { valueAt } from '../series.ts';
+import { useSize } from '../useSize.ts';
+import { layOut, type SheetLayout } from './layout.ts';
+import { Plan } from './Plan.tsx';
+import { Profile } from './Profile.tsx';
+import { StripView } from './StripView.tsx';
+
+/** Plan, profile and station strip side by side at one scale, so that one level line is one station in all of them. */
+export function Sheet({ measured }: { measured: MeasuredPiece }) {
+  const { record } = measured;
+  const box = useRef<HTMLDivElement>(null);
+  const size = useSize(box);
+  const [face, setFace] = useState<'A' | 'B'>('A');
+  const layout = useMemo(() => layOut(record, size), [record, size]);
+  const station = useBench((state) => state.station);
+  const spoken = [
+    `station ${printNumber(station, 0)} percent`,
+    ...(layout?.strips ?? []).map(({ along }) => {
+      const value = valueAt(along, station);
+      return value === null ? '' : `${along.name} ${printNumber(value, along.decimals)} ${along.unit}`;
+    }),
+  ].join(', ');
+  return (
+    <section className="panel sheet" aria-label="Plan, profile and measures along the length">
+      <div className="panel-tools">
+        {(['A', 'B'] as const).map((one) => (
+          <button
+            key={one}
+            type="button"
+            className="button"
+            aria-pressed={face === one}
+            onClick={() => setFace(one)}
+          >
+            Face {one}
+          </button>
+        ))}
+      </div>
+      <div className="panel-fill" ref={box}>
+        {layout && (
+          <StationSlider
+            className="slider"
+            label="Station along the length"
+            orientation="vertical"
+            spoken={spoken}
+            stationAt={(event) => {
+              const { top } = event.currentTarget.getBoundingClientRect();
+              const mm = (layout.bottom - (event.clientY - top)) / layout.scale;
+              return Math.round(Math.min(100, Math.max(0, (100 * mm) / layout.length)));
+            }}
+          >
+            <svg width={layout.width} height={layout.height} aria-hidden="true">
+              <StationLines layout={layout} stations={record.settings.measure.sectionStations} />
+              <Plan layout={layout} measured={measured} face={face} />
+              <Profile layout={layout} record={record} />
+              {layout.strips.map((strip) => (
+                <StripView key={strip.along.id} strip={strip} layout={layout} />
+              ))}
+              <Cursor layout={layout} />
+            </svg>
+          </StationSlider>
+        )}
+      </div>
+    </section>
+  );
+}
+
+function StationLines({ layout, stations }: { layout: SheetLayout; stations: readonly number[] }) {
+  const right = layout.strips.at(-1)?.right ?? layout.width;
+  return (
+    <g className="station-lines">
+      {stations.map((station) => {
+        const y = layout.toY((station / 100) * layout.length);
+        return (
+          <g key={station}>
+            <line x1={layout.labelX + 4} x2={right} y1={y} y2={y} />
+            <text x={layout.labelX} y={y} dy="0.32em" textAnchor="end">
+              {station}
+            </text>
+          </g>
+        );
+      })}
+    </g>
+  );
+}
+
+/** The level line at the station, with each strip's value on it. */
+function Cursor({ layout }: { layout: SheetLayout }) {
+  const station = useBench((state) => state.station);
+  const y = layout.toY((station / 100) * layout.length);
+  const right = layout.strips.at(-1)?.right ?? layout.width;
+  return (
+    <g className="cursor">
+      <line x1={layout.labelX + 4} x2={right} y1={y} y2={y} />
+      <text className="cursor-label" x={layout.labelX} y={y} dy="0.32em" textAnchor="end">
+        {printNumber(station, 0)}
+      </text>
+      {layout.strips.map(({ along, left }) => {
+        const value = valueAt(along, station);
+        return (
+          <text key={along.id} className="cursor-value" x={left} y={layout.top - 12}>
+            {value === null ? '–' : printNumber(value, along.decimals)}
+          </text>
+        );
+      })}
+    </g>
+  );
+}

@@ -1,0 +1,53 @@
+import { scaleLinear } from 'd3-scale';
+import { memo } from 'react';
+import type { Pair } from '../../../record/schema.ts';
+import { printNumber } from '../../words/values.ts';
+import { pathOfColumns } from '../paths.ts';
+import type { SheetLayout, Strip } from './layout.ts';
+
+/** One quantity along the length, drawn level with the piece: across is its value, up is the way to the tip. */
+export const StripView = memo(function StripView({ strip, layout }: { strip: Strip; layout: SheetLayout }) {
+  const { along, left, right } = strip;
+  const known = along.value.filter((value) => value !== null);
+  // Ratios run away where the tip thins to nothing; the scale follows the bulk of the piece.
+  const high = quantile(known.map(Math.abs), 0.99);
+  const domain: Pair = along.signed ? [-high, high] : [0, high];
+  const toX = scaleLinear(domain, [left, right]).clamp(true);
+  const place = (station: number, value: number): Pair => [
+    toX(value),
+    layout.toY((station / 100) * layout.length),
+  ];
+  const zero = toX(0);
+  const line = pathOfColumns(along.station, along.value, place);
+  const ends = along.signed ? [-high, 0, high] : [0, high];
+  return (
+    <g className="strip">
+      <text className="column-name" x={left} y={14}>
+        {along.name}
+        {along.unit !== '' && <tspan className="column-unit"> {along.unit}</tspan>}
+      </text>
+      <line className="strip-zero" x1={zero} x2={zero} y1={layout.top} y2={layout.bottom} />
+      <path
+        className="strip-area"
+        d={`M${zero} ${layout.bottom}${line.replaceAll('M', 'L')}L${zero} ${layout.top}Z`}
+      />
+      <path className="strip-line" d={line} />
+      {ends.map((end) => (
+        <text
+          key={end}
+          className="column-note"
+          x={toX(end)}
+          y={layout.bottom + 18}
+          textAnchor={end === domain[0] ? 'start' : end === high ? 'end' : 'middle'}
+        >
+          {printNumber(end, end === 0 ? 0 : along.decimals)}
+        </text>
+      ))}
+    </g>
+  );
+});
+
+function quantile(values: readonly number[], share: number): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] || 1;
+}

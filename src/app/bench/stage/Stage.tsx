@@ -1,0 +1,145 @@
+import { Canvas } from '@react-three/fiber';
+import { type KeyboardEvent, useCallback, useMemo, useRef, useState } from 'react';
+import { useIsDark } from '../../frame/theme.ts';
+import { printNumber } from '../../words/values.ts';
+import { useBench } from '../../workbench.ts';
+import { LampDial } from './LampDial.tsx';
+import { greatest, SHADE_LABELS, SHADES, type Shade } from './paint.ts';
+import { type Lamp, Rig, type RigHandle } from './Rig.tsx';
+import { Scene } from './Scene.tsx';
+import { type Extent, VIEW_LABELS, VIEWS, type ViewName } from './views.ts';
+
+const LAMP: Lamp = { azimuth: 135, elevation: 32 };
+const STEP = Math.PI / 12;
+/** Keys that turn the piece: about its length axis, over it. */
+const TURNS: Readonly<Record<string, readonly [number, number]>> = {
+  ArrowLeft: [STEP, 0],
+  ArrowRight: [-STEP, 0],
+  ArrowUp: [0, STEP],
+  ArrowDown: [0, -STEP],
+};
+const ZOOMS: Readonly<Record<string, number>> = { '+': 1.2, '=': 1.2, '-': 1 / 1.2 };
+
+/** The piece in three dimensions, tip up, without perspective: what is drawn can be measured with the bar below it. */
+export function Stage() {
+  const traced = useBench((state) => state.traced);
+  const measured = useBench((state) => state.measured);
+  const dark = useIsDark();
+  const rig = useRef<RigHandle>(null);
+  const [view, setView] = useState<ViewName | null>('A');
+  const [shade, setShade] = useState<Shade>('stone');
+  const [lamp, setLamp] = useState(LAMP);
+  const [scale, setScale] = useState(1);
+  const extent = useMemo(() => (traced ? extentOf(traced.mesh.positions) : null), [traced]);
+  const onTurned = useCallback(() => setView(null), []);
+  if (traced === null || extent === null) return null;
+
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const turn = TURNS[event.key];
+    const zoom = ZOOMS[event.key];
+    if (turn) rig.current?.turn(...turn);
+    else if (zoom) rig.current?.zoom(zoom);
+    else return;
+    event.preventDefault();
+  };
+  return (
+    <section className="panel stage" aria-label="The piece in three dimensions">
+      <div className="panel-tools">
+        {VIEWS.map((name) => (
+          <button
+            key={name}
+            type="button"
+            className="button"
+            aria-pressed={view === name}
+            onClick={() => {
+              setView(name);
+              rig.current?.show(name);
+            }}
+          >
+            {VIEW_LABELS[name]}
+          </button>
+        ))}
+        <label className="panel-tools-end">
+          <span>Shade</span>
+          <select value={shade} onChange={({ currentTarget }) => setShade(currentTarget.value as Shade)}>
+            {SHADES.map((name) => (
+              <option key={name} value={name}>
+                {SHADE_LABELS[name]}
+              </option>
+            ))}
+          </select>
+        </label>
+      </div>
+      <div
+        className="panel-fill stage-canvas"
+        role="application"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: it is turned and zoomed with keys
+        tabIndex={0}
+        aria-label={`${view === null ? 'Piece' : VIEW_LABELS[view]}. Arrow keys turn it, plus and minus zoom.`}
+        onKeyDown={onKeyDown}
+      >
+        <Canvas
+          orthographic
+          frameloop="demand"
+          dpr={[1, 2]}
+          camera={{ position: [0, 0, 500], near: 0.1, far: 2000 }}
+        >
+          <Rig handle={rig} extent={extent} lamp={lamp} onScale={setScale} onTurned={onTurned} />
+          <Scene traced={traced} measured={measured} shade={shade} dark={dark} />
+        </Canvas>
+        <ScaleBar scale={scale} />
+        {shade === 'thickness' && measured?.drawn && <ShadeKey most={greatest(measured.drawn.thickness)} />}
+      </div>
+      <LampDial lamp={lamp} onMove={setLamp} />
+      {traced.mesh.fullTriangles > traced.mesh.triangles.length / 3 && (
+        <p className="stage-note">
+          Drawn with {round(traced.mesh.triangles.length / 3)} of {round(traced.mesh.fullTriangles)}{' '}
+          triangles; measured on all.
+        </p>
+      )}
+    </section>
+  );
+}
+
+function extentOf(positions: Float32Array): Extent {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const axis = i % 3;
+    if (positions[i] < low[axis]) low[axis] = positions[i];
+    if (positions[i] > high[axis]) high[axis] = positions[i];
+  }
+  // About the length axis: the piece turns without leaving the picture.
+  return {
+    x: 2 * Math.max(high[0], -low[0]),
+    y: high[1] - low[1],
+    z: 2 * Math.max(high[2], -low[2]),
+  };
+}
+
+function round(triangles: number): string {
+  return `${printNumber(triangles / 1000, 0)} thousand`;
+}
+
+/** A bar of a round length at the drawing's own scale. */
+function ScaleBar({ scale }: { scale: number }) {
+  const mm = [200, 100, 50, 20, 10, 5, 2, 1, 0.5].find((length) => length * scale <= 140) ?? 0.2;
+  return (
+    <div className="stage-scale">
+      <svg width={mm * scale + 2} height={8} aria-hidden="true">
+        <path d={`M1 1v6M1 4h${mm * scale}m0 -3v6`} />
+      </svg>
+      <span>{mm}&#8201;mm</span>
+    </div>
+  );
+}
+
+function ShadeKey({ most }: { most: number }) {
+  return (
+    <div className="shade-key">
+      <span>{printNumber(most, 1)}&#8201;mm</span>
+      <span className="shade-ramp" aria-hidden="true" />
+      <span>0</span>
+    </div>
+  );
+}

@@ -1,0 +1,40 @@
+import { type DragEvent, type ReactNode, useState } from 'react';
+import { useWorkbench } from '../workbench.ts';
+
+/** The whole page takes files. While some hang over it, it says what will happen to them. */
+export function DropAnywhere({ children }: { children: ReactNode }) {
+  const { take } = useWorkbench();
+  const [over, setOver] = useState(false);
+
+  const carriesFiles = (event: DragEvent): boolean => event.dataTransfer.types.includes('Files');
+
+  return (
+    // biome-ignore lint/a11y/noStaticElementInteractions: dropping has its keyboard way in the file button
+    <div
+      className="page"
+      onDragOver={(event) => {
+        if (!carriesFiles(event)) return;
+        event.preventDefault();
+        setOver(true);
+      }}
+      onDragLeave={(event) => {
+        if (event.currentTarget.contains(event.relatedTarget as Node | null)) return;
+        setOver(false);
+      }}
+      onDrop={(event) => {
+        if (!carriesFiles(event)) return;
+        event.preventDefault();
+        setOver(false);
+        take([...event.dataTransfer.files]);
+      }}
+    >
+      {children}
+      {over && (
+        <div className="drop-over" aria-hidden="true">
+          <p>Let go to measure this scan.</p>
+          <p className="soft">PLY, STL, OBJ, glTF or GLB. It stays on this computer.</p>
+        </div>
+      )}
+    </div>
+  );
+}

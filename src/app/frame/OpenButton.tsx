@@ -1,0 +1,31 @@
+import { useRef } from 'react';
+import { useWorkbench } from '../workbench.ts';
+
+/** Chooses scans from disk. */
+export function OpenButton({ quiet = false }: { quiet?: boolean }) {
+  const { take } = useWorkbench();
+  const input = useRef<HTMLInputElement>(null);
+  return (
+    <>
+      <button
+        type="button"
+        className={quiet ? 'button' : 'button button-main'}
+        onClick={() => input.current?.click()}
+      >
+        Open a scan…
+      </button>
+      <input
+        ref={input}
+        type="file"
+        hidden
+        multiple
+        aria-label="Scan files"
+        accept=".ply,.stl,.obj,.gltf,.glb"
+        onChange={({ currentTarget }) => {
+          take([...(currentTarget.files ?? [])]);
+          currentTarget.value = '';
+        }}
+      />
+    </>
+  );
+}

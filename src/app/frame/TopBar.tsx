@@ -1,0 +1,38 @@
+import { formatRoute, type Route } from '../state/route.ts';
+import { useBench } from '../workbench.ts';
+import { OpenButton } from './OpenButton.tsx';
+import { ThemeChoice } from './ThemeChoice.tsx';
+
+export function TopBar({ route }: { route: Route }) {
+  const onBench = useBench(({ piece }) => piece);
+  const here = (place: Route['place']) => (route.place === place ? ('page' as const) : undefined);
+  return (
+    <header className="top-bar">
+      <button type="button" className="button skip" onClick={skipToPlace}>
+        Skip to the content
+      </button>
+      <p className="wordmark">Knapgauge</p>
+      <nav aria-label="Places">
+        <a href={formatRoute({ place: 'drawer' })} aria-current={here('drawer')}>
+          Drawer
+        </a>
+        {onBench !== null && (
+          <a href={formatRoute({ place: 'bench', piece: onBench.id })} aria-current={here('bench')}>
+            Bench
+          </a>
+        )}
+      </nav>
+      <div className="top-bar-end">
+        <ThemeChoice />
+        <OpenButton quiet={route.place === 'bench'} />
+      </div>
+    </header>
+  );
+}
+
+/** A link with `#place` would change the address, which names the place one is in. */
+function skipToPlace(): void {
+  const place = document.getElementById('place');
+  place?.setAttribute('tabindex', '-1');
+  place?.focus();
+}

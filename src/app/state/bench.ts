@@ -1,0 +1,160 @@
+import { createStore } from 'zustand/vanilla';
+import type {
+  BenchEvents,
+  BenchJob,
+  MeasuredPiece,
+  Outcome,
+  TracedPiece,
+} from '../../../workers/messages.ts';
+import type { AllSettings } from '../../record/settings.ts';
+import { type Fault, faultFromCode, faultOf } from './fault.ts';
+import type { Piece } from './pieces.ts';
+import { automatic, change, redo, type SettingsHistory, UNTOUCHED, undo } from './settingsHistory.ts';
+
+/** Who measures: the worker's client on the page, a stand-in under test. */
+export interface Engine {
+  measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
+  /** Ends the run that is going on, if any; its promise settles as cancelled. */
+  cancel(): void;
+}
+
+export type Phase = 'empty' | 'working' | 'ready' | 'cancelled' | 'failed';
+
+export interface Progress {
+  readonly fraction: number;
+  readonly step: string;
+}
+
+export interface BenchState {
+  readonly piece: Piece | null;
+  readonly phase: Phase;
+  readonly progress: Progress;
+  readonly fault: Fault | null;
+  readonly history: SettingsHistory;
+  /** What is drawn; stays on show while a change of settings is being measured. */
+  readonly traced: TracedPiece | null;
+  readonly measured: MeasuredPiece | null;
+  /** The place along the length that all views point at, percent from the base. */
+  readonly station: number;
+  /** Number of the hump that is chosen, in the record's order; null for none. */
+  readonly hump: number | null;
+}
+
+const EMPTY: BenchState = {
+  piece: null,
+  phase: 'empty',
+  progress: { fraction: 0, step: '' },
+  fault: null,
+  history: UNTOUCHED,
+  traced: null,
+  measured: null,
+  station: 50,
+  hump: null,
+};
+
+export type BenchStore = ReturnType<typeof createBench>;
+
+/** One piece on the bench. Free of React and of workers: both reach it from outside. */
+export function createBench(engine: Engine, onMeasured: (piece: Piece, measured: MeasuredPiece) => void) {
+  const store = createStore<BenchState>(() => EMPTY);
+  const { getState, setState } = store;
+  let newest = 0;
+
+  async function run(piece: Piece): Promise<void> {
+    const mine = ++newest;
+    setState({ phase: 'working', progress: { fraction: 0, step: 'opening' }, fault: null });
+    const current = (): boolean => mine === newest;
+    let file: Blob;
+    try {
+      file = await piece.open();
+    } catch {
+      const code = piece.demo ? 'demo-missing' : 'file-missing';
+      if (current()) fail(faultFromCode(code, `${piece.fileName} could not be opened.`));
+      return;
+    }
+    if (!current()) return;
+    const { history, traced } = getState();
+    const outcome = await engine.measure(
+      {
+        run: mine,
+        source: piece.id,
+        ...(traced === null ? {} : { shown: traced.run }),
+        file,
+        fileName: piece.fileName,
+        settings: history.present,
+        want: 'bench',
+      },
+      {
+        progress: (_, fraction, step) => current() && setState({ progress: { fraction, step } }),
+        traced: (drawn) => current() && setState({ traced: drawn }),
+      },
+    );
+    if (!current()) return;
+    if (outcome.ok) settle(piece, outcome.piece);
+    else if (!outcome.cancelled) fail(faultOf(outcome.failure));
+  }
+
+  function settle(piece: Piece, measured: MeasuredPiece): void {
+    const first = getState().measured === null;
+    const { humps } = measured.record;
+    setState({
+      phase: 'ready',
+      measured,
+      hump: null,
+      ...(first ? { station: humps[0] ? Math.round(humps[0].station) : 50 } : {}),
+    });
+    onMeasured(piece, measured);
+  }
+
+  function fail(fault: Fault): void {
+    setState({ phase: 'failed', fault });
+  }
+
+  /** Takes new settings and measures again with them. */
+  function take(history: SettingsHistory): void {
+    const { piece } = getState();
+    if (piece === null || history === getState().history) return;
+    setState({ history });
+    void run(piece);
+  }
+
+  return {
+    ...store,
+    /** Lays a piece on the bench and measures it. The piece that lies there already stays as it is. */
+    open(piece: Piece): void {
+      const { piece: there, phase } = getState();
+      if (there?.id === piece.id && (phase === 'ready' || phase === 'working')) return;
+      setState({ ...EMPTY, piece });
+      void run(piece);
+    },
+    /** Clears the bench and says why nothing lies on it. */
+    refuse(fault: Fault): void {
+      newest += 1;
+      engine.cancel();
+      setState({ ...EMPTY, phase: 'failed', fault });
+    },
+    /** Ends the run. A piece that was measured before keeps its numbers and goes back to the settings they belong to. */
+    cancel(): void {
+      newest += 1;
+      engine.cancel();
+      const { measured, history } = getState();
+      if (measured === null) setState({ phase: 'cancelled' });
+      else setState({ phase: 'ready', history: { ...history, present: measured.record.settings } });
+    },
+    again(): void {
+      const { piece } = getState();
+      if (piece !== null) void run(piece);
+    },
+    change: <Part extends keyof AllSettings>(part: Part, asked: Partial<AllSettings[Part]>): void =>
+      take(change(getState().history, part, asked)),
+    automatic: (): void => take(automatic(getState().history)),
+    undo: (): void => take(undo(getState().history)),
+    redo: (): void => take(redo(getState().history)),
+    pointAt: (station: number): void =>
+      setState({ station: Math.min(100, Math.max(0, Math.round(station * 10) / 10)) }),
+    choose(hump: number | null): void {
+      const place = hump === null ? undefined : getState().measured?.record.humps[hump];
+      setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });
+    },
+  };
+}

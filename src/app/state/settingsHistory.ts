@@ -1,0 +1,55 @@
+import { type AllSettings, DEFAULT_SETTINGS } from '../../record/settings.ts';
+
+/** Settings with everything that was asked before, so that one can go all the way back. */
+export interface SettingsHistory {
+  readonly past: readonly AllSettings[];
+  readonly present: AllSettings;
+  readonly future: readonly AllSettings[];
+}
+
+export const UNTOUCHED: SettingsHistory = { past: [], present: DEFAULT_SETTINGS, future: [] };
+
+/** One part of the settings changed; a change that changes nothing leaves the history as it is. */
+export function change<Part extends keyof AllSettings>(
+  history: SettingsHistory,
+  part: Part,
+  asked: Partial<AllSettings[Part]>,
+): SettingsHistory {
+  const present: AllSettings = { ...history.present, [part]: { ...history.present[part], ...asked } };
+  return same(present, history.present) ? history : moveTo(history, present);
+}
+
+/** Back to what the program chose by itself; can be undone like any other change. */
+export function automatic(history: SettingsHistory): SettingsHistory {
+  return isAutomatic(history.present) ? history : moveTo(history, DEFAULT_SETTINGS);
+}
+
+export function undo(history: SettingsHistory): SettingsHistory {
+  const present = history.past.at(-1);
+  if (present === undefined) return history;
+  return { past: history.past.slice(0, -1), present, future: [history.present, ...history.future] };
+}
+
+export function redo(history: SettingsHistory): SettingsHistory {
+  const [present, ...future] = history.future;
+  if (present === undefined) return history;
+  return { past: [...history.past, history.present], present, future };
+}
+
+export function isAutomatic(settings: AllSettings): boolean {
+  return same(settings, DEFAULT_SETTINGS);
+}
+
+function moveTo(history: SettingsHistory, present: AllSettings): SettingsHistory {
+  return { past: [...history.past, history.present], present, future: [] };
+}
+
+function same(a: AllSettings, b: AllSettings): boolean {
+  const flat = (settings: AllSettings): string =>
+    JSON.stringify(
+      Object.values(settings).map((part: object) =>
+        Object.entries(part).toSorted(([one], [other]) => (one < other ? -1 : 1)),
+      ),
+    );
+  return flat(a) === flat(b);
+}

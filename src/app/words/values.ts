@@ -1,0 +1,74 @@
+import type { Measurement, MeasureUnit } from '../../measures/types.ts';
+import { printMeasured } from '../../record/rounding.ts';
+
+/** Units as set in type. A thin no-break space goes before all but degree and percent, as ISO 80000-1 has it for °. */
+const UNIT: Readonly<Record<MeasureUnit, string>> = {
+  mm: 'mm',
+  mm2: 'mm²',
+  mm3: 'mm³',
+  deg: '°',
+  percent: '%',
+  per_cm: '/cm',
+  g: 'g',
+  g_per_cm2: 'g/cm²',
+  '1': '',
+  text: '',
+  count: '',
+};
+
+const SPOKEN: Readonly<Record<MeasureUnit, string>> = {
+  mm: 'millimetres',
+  mm2: 'square millimetres',
+  mm3: 'cubic millimetres',
+  deg: 'degrees',
+  percent: 'percent',
+  per_cm: 'per centimetre',
+  g: 'grams',
+  g_per_cm2: 'grams per square centimetre',
+  '1': '',
+  text: '',
+  count: '',
+};
+
+export interface Printed {
+  readonly value: string;
+  /** Two significant figures; empty where there is none. */
+  readonly u: string;
+  readonly unit: string;
+  /** The whole in words for a screen reader. */
+  readonly spoken: string;
+}
+
+/** A measurement as it is shown: true minus, groups of three, value and u to the same place. */
+export function printMeasurement({ value, u, unit, minimum }: Measurement): Printed | null {
+  if (value === null) return null;
+  if (typeof value === 'string') return { value, u: '', unit: '', spoken: value };
+  const printed = printMeasured(value, unit === 'count' ? undefined : u);
+  const least = minimum ? '≥ ' : '';
+  const spokenU = printed.u === '' ? '' : ` plus or minus ${printed.u}`;
+  return {
+    value: least + typeset(printed.value),
+    u: typeset(printed.u),
+    unit: UNIT[unit],
+    spoken: `${minimum ? 'at least ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
+  };
+}
+
+/** A number to so many decimals, set like the ledger's. */
+export function printNumber(value: number, decimals: number): string {
+  const fixed = value.toFixed(decimals);
+  return typeset(Number(fixed) === 0 ? (0).toFixed(decimals) : fixed);
+}
+
+export function unitSign(unit: MeasureUnit): string {
+  return UNIT[unit];
+}
+
+/** Hyphen becomes a minus; five or more digits before the point are grouped by thin spaces. */
+function typeset(number: string): string {
+  const [whole, fraction] = number.replace('-', '−').split('.');
+  const digits = whole.replace('−', '');
+  const grouped =
+    digits.length > 4 && /^\d+$/.test(digits) ? whole.replace(/\B(?=(\d{3})+$)/g, '\u2009') : whole;
+  return fraction === undefined ? grouped : `${grouped}.${fraction}`;
+}
