@@ -3,6 +3,7 @@ import { Worker } from 'node:worker_threads';
 import * as Comlink from 'comlink';
 import nodeEndpoint from 'comlink/dist/esm/node-adapter.mjs';
 import type { NodeEngine } from './engine.node.ts';
+import { toFailure } from './engine.ts';
 import type { FileJob, FileOutcome } from './fileJob.ts';
 
 export interface PoolHooks {
@@ -65,7 +66,11 @@ function startThread(engine: URL): Thread {
     get dead() {
       return dead;
     },
-    run: (job, progress) => Promise.race([remote.runFileJob(job, Comlink.proxy(progress)), death]),
+    run: (job, progress) =>
+      Promise.race([remote.runFileJob(job, Comlink.proxy(progress)), death]).catch((error: unknown) => ({
+        ok: false,
+        failure: toFailure(error),
+      })),
     end: () => worker.terminate(),
   };
 }

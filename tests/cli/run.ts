@@ -1,0 +1,51 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readdirSync, readFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { makePiece, type PieceSpec } from '../pieces/piece.ts';
+import { plyBytes } from './plyFile.ts';
+
+const BIN = fileURLToPath(new URL('../../src/cli/knapgauge.mjs', import.meta.url));
+
+export interface Run {
+  readonly code: number | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+/** `knapgauge …` as a child process, its output not a terminal. */
+export function knapgauge(args: readonly string[], cwd?: string): Run {
+  const run = spawnSync(process.execPath, [BIN, ...args], { encoding: 'utf8', cwd });
+  return { code: run.status, out: run.stdout, err: run.stderr };
+}
+
+export function newFolder(): string {
+  return mkdtempSync(join(tmpdir(), 'knapgauge-'));
+}
+
+/** Names and bytes of the files in a folder. */
+export function filesIn(folder: string): Map<string, Buffer> {
+  return new Map(
+    readdirSync(folder)
+      .sort()
+      .map((name) => [name, readFileSync(join(folder, name))]),
+  );
+}
+
+/** A small notched point or a small ovate, as the bytes of a PLY. */
+export function smallScan(
+  shape: 'side-notched' | 'ovate',
+  seed = 3,
+  more: Partial<PieceSpec> = {},
+): Uint8Array {
+  const piece = makePiece({
+    outline: { shape, length: 60, width: 30, waviness: 0.4 },
+    faceA: { height: 5, angle: 26 },
+    faceB: { height: 3.5, angle: 20 },
+    seed,
+    triangles: 12_000,
+    ...more,
+  });
+  return plyBytes(piece.mesh);
+}
