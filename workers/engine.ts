@@ -27,24 +27,3 @@ export function buffersOf(value: unknown, found: Set<ArrayBuffer> = new Set()): 
   }
   return [...found];
 }
-
-/** How an error crosses from a worker: class names do not survive the structured clone. */
-export interface JobFailure {
-  /** `IntakeError`, `TraceError`, `RecordError`: the file is at fault; anything else: the program is. */
-  readonly name: string;
-  readonly code: string;
-  readonly message: string;
-}
-
-const FILE_FAULTS: readonly string[] = ['IntakeError', 'TraceError', 'RecordError'];
-
-export function toFailure(error: unknown): JobFailure {
-  if (!(error instanceof Error)) return { name: 'Error', code: 'fault', message: String(error) };
-  const code = 'code' in error && typeof error.code === 'string' ? error.code : 'fault';
-  return { name: error.name, code, message: error.message };
-}
-
-/** The failure lies in the file that was given, and its message is a sentence for the person who gave it. */
-export function isFileFault(failure: JobFailure): boolean {
-  return FILE_FAULTS.includes(failure.name);
-}

@@ -4,7 +4,8 @@ import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
 import { baseName } from '../src/record/measureScan.ts';
 import type { AllSettings } from '../src/record/settings.ts';
-import { type JobFailure, runMeasureJob, toFailure } from './engine.ts';
+import { runMeasureJob } from './engine.ts';
+import { type JobFailure, toFailure } from './failure.ts';
 import { type Output, type OutputKind, outputsOf } from './outputs.ts';
 
 /** One scan on disk to be measured, and what is wanted of it. */

@@ -1,7 +1,7 @@
 import type { MeasureRow } from '../src/measures/types.ts';
 import type { Pair, SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
-import type { JobFailure } from './engine.ts';
+import type { JobFailure } from './failure.ts';
 
 /** What the page and its worker say to each other. Everything is plain data; typed arrays are handed over. */
 

@@ -3,7 +3,7 @@ import { Worker } from 'node:worker_threads';
 import * as Comlink from 'comlink';
 import nodeEndpoint from 'comlink/dist/esm/node-adapter.mjs';
 import type { NodeEngine } from './engine.node.ts';
-import { toFailure } from './engine.ts';
+import { toFailure } from './failure.ts';
 import type { FileJob, FileOutcome } from './fileJob.ts';
 
 export interface PoolHooks {

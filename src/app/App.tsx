@@ -2,6 +2,7 @@ import { useEffect, useSyncExternalStore } from 'react';
 import { Bench } from './bench/Bench.tsx';
 import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
+import { Mishap } from './frame/Mishap.tsx';
 import { TopBar } from './frame/TopBar.tsx';
 import { faultFromCode } from './state/fault.ts';
 import type { createLooking } from './state/looking.ts';
@@ -35,7 +36,9 @@ export function App({ looking }: { looking: ReturnType<typeof createLooking> }) 
   return (
     <DropAnywhere>
       <TopBar route={route} />
-      <main id="place">{route.place === 'drawer' ? <Drawer /> : <Bench />}</main>
+      <main id="place">
+        <Mishap key={hash}>{route.place === 'drawer' ? <Drawer /> : <Bench />}</Mishap>
+      </main>
     </DropAnywhere>
   );
 }

@@ -2,7 +2,7 @@ import { mkdir, readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, Option } from 'commander';
-import { isFileFault, type JobFailure } from '../../workers/engine.ts';
+import { isFileFault, type JobFailure } from '../../workers/failure.ts';
 import { type FileJob, type FileMeasured, type FileOutcome, runFileJob } from '../../workers/fileJob.ts';
 import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputs.ts';
 import { runPool } from '../../workers/pool.node.ts';

@@ -1,4 +1,4 @@
-import { isFileFault, type JobFailure } from '../../../workers/engine.ts';
+import { isFileFault, type JobFailure } from '../../../workers/failure.ts';
 
 /** Something that went wrong, in words for the person at the bench. */
 export interface Fault {

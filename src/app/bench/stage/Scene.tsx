@@ -42,7 +42,7 @@ export function Scene({ traced, measured, shade, dark }: SceneProps) {
         // biome-ignore lint/suspicious/noArrayIndexKey: humps have no name but their place in the record
         <Line key={index} points={points} color={HUMP} width={1.8} closed />
       ))}
-      {sections && <StationRing sections={sections} />}
+      {sections !== undefined && sections.length > 0 && <StationRing sections={sections} />}
     </group>
   );
 }
