@@ -1,4 +1,4 @@
-import { nextCorner } from './meshTwins.ts';
+import { nextCorner } from './meshCorner.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 
 /** A hole: half-edges without a twin, each ending where the next begins, and the length of that rim. */

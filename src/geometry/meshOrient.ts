@@ -1,4 +1,4 @@
-import { nextCorner } from './meshTwins.ts';
+import type { Pairing } from './meshTwins.ts';
 import { NO_TWIN, type Twins } from './types.ts';
 
 /** Pieces of a mesh and how each of its triangles has to be turned to face outward. */
@@ -18,15 +18,60 @@ export interface Orientation {
  * Floods each piece across its paired edges, giving every triangle the winding of its neighbour, then turns pieces whose
  * volume comes out negative. `pairs` is changed only where an edge has to be cut.
  */
-export function orientPieces(positions: Float64Array, triangles: Uint32Array, pairs: Twins): Orientation {
+export function orientPieces(
+  positions: Float64Array,
+  triangles: Uint32Array,
+  { pairs, numSameWay }: Pick<Pairing, 'pairs' | 'numSameWay'>,
+): Orientation {
   const numTriangles = triangles.length / 3;
   const pieceOf = new Uint32Array(numTriangles).fill(NO_TWIN);
   const flips = new Uint8Array(numTriangles);
-  const queue = new Uint32Array(numTriangles);
+  const { numPieces, numCut } =
+    numSameWay === 0
+      ? { numPieces: floodPieces(pairs, pieceOf), numCut: 0 }
+      : floodWinding(triangles, pairs, pieceOf, flips);
+  const { areas, volumes } = pieceSizes(positions, triangles, pieceOf, flips, numPieces);
+  for (let t = 0; t < numTriangles; t++) if (volumes[pieceOf[t]] < 0) flips[t] ^= 1;
+  return { pieceOf, flips, areas, volumes: volumes.map(Math.abs), numCut };
+}
+
+/** Numbers the pieces of a mesh whose winding is the same all over. Returns how many there are. */
+function floodPieces(pairs: Twins, pieceOf: Uint32Array): number {
+  const queue = new Uint32Array(pieceOf.length);
+  let numPieces = 0;
+  let tail = 0;
+  for (let seed = 0; seed < pieceOf.length; seed++) {
+    if (pieceOf[seed] !== NO_TWIN) continue;
+    pieceOf[seed] = numPieces;
+    queue[tail++] = seed;
+    for (let head = tail - 1; head < tail; head++) {
+      const h = 3 * queue[head];
+      for (let corner = 0; corner < 3; corner++) {
+        const pair = pairs[h + corner];
+        if (pair === NO_TWIN) continue;
+        const neighbour = (pair / 3) | 0;
+        if (pieceOf[neighbour] !== NO_TWIN) continue;
+        pieceOf[neighbour] = numPieces;
+        queue[tail++] = neighbour;
+      }
+    }
+    numPieces++;
+  }
+  return numPieces;
+}
+
+/** The same where windings differ: also finds which triangles to turn, and cuts edges that no choice suits. */
+function floodWinding(
+  triangles: Uint32Array,
+  pairs: Twins,
+  pieceOf: Uint32Array,
+  flips: Uint8Array,
+): { numPieces: number; numCut: number } {
+  const queue = new Uint32Array(pieceOf.length);
   let numPieces = 0;
   let numCut = 0;
   let tail = 0;
-  for (let seed = 0; seed < numTriangles; seed++) {
+  for (let seed = 0; seed < pieceOf.length; seed++) {
     if (pieceOf[seed] !== NO_TWIN) continue;
     pieceOf[seed] = numPieces;
     queue[tail++] = seed;
@@ -50,9 +95,7 @@ export function orientPieces(positions: Float64Array, triangles: Uint32Array, pa
     }
     numPieces++;
   }
-  const { areas, volumes } = pieceSizes(positions, triangles, pieceOf, flips, numPieces);
-  for (let t = 0; t < numTriangles; t++) if (volumes[pieceOf[t]] < 0) flips[t] ^= 1;
-  return { pieceOf, flips, areas, volumes: volumes.map(Math.abs), numCut };
+  return { numPieces, numCut };
 }
 
 /** Area and signed volume of each piece; volumes are taken about the piece's first corner, which keeps digits. */
@@ -112,9 +155,4 @@ export function applyFlips(triangles: Uint32Array, pairs: Twins, flips: Uint8Arr
     pairs[h + 2] = pair;
   }
   return numFlipped;
-}
-
-/** Whether a half-edge and its partner run opposite ways, as twins must. */
-export function runsBack(triangles: Uint32Array, h: number, pair: number): boolean {
-  return triangles[h] === triangles[nextCorner(pair)] && triangles[pair] === triangles[nextCorner(h)];
 }

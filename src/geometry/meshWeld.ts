@@ -6,61 +6,107 @@ export interface Welded {
   readonly numWelded: number;
 }
 
+/** Vertices that share a small table: few enough for a processor's nearest memory to hold it. */
+const BUCKET = 4096;
 const EMPTY = 0xffffffff;
 
 /**
  * Merges vertices whose coordinates are equal, in order of first appearance. Works in place: `positions` is packed and
  * `triangles` renumbered; both belong to the caller and hold the result afterwards. Coordinates must be finite;
  * −0 becomes 0.
+ *
+ * One hash table for millions of vertices would miss the cache at nearly every step, so vertices are first dealt into
+ * buckets by their hash, and every bucket gets a table of its own. Temporary memory: 12 bytes a vertex.
  */
 export function weldVertices(positions: Float64Array, triangles: Uint32Array): Welded {
   const numVertices = positions.length / 3;
-  const table = new Uint32Array(tableSize(numVertices)).fill(EMPTY);
-  const mask = table.length - 1;
-  const bits = new Uint32Array(positions.buffer, positions.byteOffset, positions.length * 2);
-  const renumbered = new Uint32Array(numVertices);
+  for (let i = 0; i < positions.length; i++) positions[i] += 0;
+  const { hashes, order, starts } = dealByHash(positions);
+  const first = firstsOfEqual(positions, hashes, order, starts);
   let kept = 0;
   for (let v = 0; v < numVertices; v++) {
-    const x = positions[3 * v] + 0;
-    const y = positions[3 * v + 1] + 0;
-    const z = positions[3 * v + 2] + 0;
-    const to = 3 * kept;
-    positions[to] = x;
-    positions[to + 1] = y;
-    positions[to + 2] = z;
-    let slot = hashBits(bits, 2 * to) & mask;
-    let found = table[slot];
-    while (found !== EMPTY) {
-      const at = 3 * found;
-      if (positions[at] === x && positions[at + 1] === y && positions[at + 2] === z) break;
-      slot = (slot + 1) & mask;
-      found = table[slot];
+    if (first[v] !== v) {
+      first[v] = first[first[v]];
+      continue;
     }
-    if (found === EMPTY) {
-      table[slot] = kept;
-      renumbered[v] = kept++;
-    } else {
-      renumbered[v] = found;
-    }
+    if (kept !== v) positions.copyWithin(3 * kept, 3 * v, 3 * v + 3);
+    first[v] = kept++;
   }
-  if (kept < numVertices) {
-    for (let h = 0; h < triangles.length; h++) triangles[h] = renumbered[triangles[h]];
-  }
+  if (kept < numVertices) for (let h = 0; h < triangles.length; h++) triangles[h] = first[triangles[h]];
   return { positions: positions.subarray(0, 3 * kept), numWelded: numVertices - kept };
 }
 
-/** A power of two that leaves at least a third of the table free. */
-function tableSize(numEntries: number): number {
-  return 2 ** Math.max(4, Math.ceil(Math.log2(numEntries * 1.5)));
+interface Dealt {
+  /** Hash of each vertex in the order of `order`. */
+  readonly hashes: Uint32Array;
+  /** Vertices by bucket, ascending within each. */
+  readonly order: Uint32Array;
+  /** Where each bucket begins in `order`; one more for the end. */
+  readonly starts: Uint32Array;
 }
 
-/** Mixes the six words of one vertex. */
-function hashBits(bits: Uint32Array, at: number): number {
-  let hash = 0;
-  for (let k = 0; k < 6; k++) {
-    hash = Math.imul(hash ^ bits[at + k], 0x9e3779b1);
-    hash ^= hash >>> 15;
+function dealByHash(positions: Float64Array): Dealt {
+  const numVertices = positions.length / 3;
+  const bits = new Uint32Array(positions.buffer, positions.byteOffset, positions.length * 2);
+  const depth = Math.max(0, Math.min(16, Math.ceil(Math.log2(numVertices / BUCKET))));
+  const shift = 32 - depth;
+  const bucketOf = (hash: number): number => (depth === 0 ? 0 : hash >>> shift);
+  const starts = new Uint32Array(2 ** depth + 1);
+  for (let v = 0; v < numVertices; v++) starts[bucketOf(hashBits(bits, 6 * v)) + 1]++;
+  for (let b = 1; b < starts.length; b++) starts[b] += starts[b - 1];
+  const next = starts.slice();
+  const hashes = new Uint32Array(numVertices);
+  const order = new Uint32Array(numVertices);
+  for (let v = 0; v < numVertices; v++) {
+    const hash = hashBits(bits, 6 * v);
+    const at = next[bucketOf(hash)]++;
+    hashes[at] = hash;
+    order[at] = v;
   }
-  hash = Math.imul(hash, 0x85ebca6b);
-  return hash ^ (hash >>> 13);
+  return { hashes, order, starts };
+}
+
+/** For each vertex the first one at the same place: itself, if it is that one. */
+function firstsOfEqual(
+  p: Float64Array,
+  hashes: Uint32Array,
+  order: Uint32Array,
+  starts: Uint32Array,
+): Uint32Array {
+  const first = new Uint32Array(order.length);
+  let table = new Uint32Array(2 * BUCKET);
+  for (let bucket = 0; bucket + 1 < starts.length; bucket++) {
+    const end = starts[bucket + 1];
+    const size = 2 ** Math.ceil(Math.log2(2 * (end - starts[bucket]) + 1));
+    if (size > table.length) table = new Uint32Array(size);
+    const mask = size - 1;
+    table.fill(EMPTY, 0, size);
+    for (let i = starts[bucket]; i < end; i++) {
+      const hash = hashes[i];
+      const v = order[i];
+      let slot = hash & mask;
+      while (table[slot] !== EMPTY) {
+        if (hashes[table[slot]] === hash && isSamePlace(p, 3 * order[table[slot]], 3 * v)) break;
+        slot = (slot + 1) & mask;
+      }
+      if (table[slot] === EMPTY) table[slot] = i;
+      first[v] = order[table[slot]];
+    }
+  }
+  return first;
+}
+
+function isSamePlace(p: Float64Array, a: number, b: number): boolean {
+  return p[a] === p[b] && p[a + 1] === p[b + 1] && p[a + 2] === p[b + 2];
+}
+
+/** Mixes the six words of one vertex; every bit of them moves the high bits and the low ones. */
+function hashBits(bits: Uint32Array, at: number): number {
+  let hash = bits[at];
+  for (let k = 1; k < 6; k++) {
+    hash = Math.imul(hash ^ (hash >>> 15), 0x9e3779b1) ^ bits[at + k];
+  }
+  hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
+  hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
+  return (hash ^ (hash >>> 16)) >>> 0;
 }

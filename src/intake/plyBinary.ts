@@ -1,10 +1,11 @@
 import { FaceCollector } from './faceCollector.ts';
 import { type PlyElement, type PlyHeader, SCALAR_BYTES, type Scalar } from './plyHeader.ts';
 import { leastBytes, type PlyLayout } from './plyLayout.ts';
-import { count, type RawMesh, verifySize } from './rawMesh.ts';
+import { type RawMesh, verifySize } from './rawMesh.ts';
 import { unpackStrip } from './strips.ts';
 import { IntakeError } from './types.ts';
 import { badIndex, verifyCoordinates } from './verify.ts';
+import { clip, count } from './wording.ts';
 
 /** A record's properties as the reader walks them: lists with the fixed bytes before each, then a fixed tail. */
 interface Walk {
@@ -57,7 +58,7 @@ class BodyReader {
     if (needed <= left) return;
     throw new IntakeError(
       'truncated',
-      `The PLY header promises ${element.count} ${element.name} records of at least ${leastBytes(element)} bytes, but from byte ${offset} only ${count(left, 'byte')} are left.`,
+      `The PLY header promises ${element.count} records of “${clip(element.name)}”, at least ${leastBytes(element)} bytes each, but from byte ${offset} only ${count(left, 'byte')} are left.`,
     );
   }
 
@@ -146,7 +147,7 @@ class BodyReader {
             throw badIndex(
               index,
               layout.numVertices,
-              `Record ${record} of “${element.name}” (byte ${offset})`,
+              `Record ${record} of “${clip(element.name)}” (byte ${offset})`,
             );
           }
           ring.items[k] = index;
@@ -201,7 +202,7 @@ class BodyReader {
     if (items < 0) {
       throw new IntakeError(
         'wrong-count',
-        `Record ${record} of “${element.name}” (byte ${offset}) has a list of ${items} items.`,
+        `Record ${record} of “${clip(element.name)}” (byte ${offset}) has a list of ${items} items.`,
       );
     }
     this.verifyBytes(start, items * itemBytes, element, record);
@@ -212,7 +213,7 @@ class BodyReader {
     if (offset + length <= this.view.byteLength) return;
     throw new IntakeError(
       'truncated',
-      `The PLY file ends at byte ${this.view.byteLength}, within record ${record} of the ${element.count} promised of “${element.name}”.`,
+      `The PLY file ends at byte ${this.view.byteLength}, within record ${record} of the ${element.count} promised of “${clip(element.name)}”.`,
     );
   }
 
@@ -275,7 +276,9 @@ function verifyEnd(bytes: Uint8Array, offset: number, header: PlyHeader): void {
   for (let i = offset; i < bytes.length; i++) {
     const byte = bytes[i];
     if (byte === 0 || byte === 10 || byte === 13 || byte === 32 || byte === 26) continue;
-    const promised = header.elements.map((element) => `${element.count} of “${element.name}”`).join(', ');
+    const promised = header.elements
+      .map((element) => `${element.count} of “${clip(element.name)}”`)
+      .join(', ');
     throw new IntakeError(
       'wrong-count',
       `The PLY header promises ${promised}, but ${count(bytes.length - offset, 'more byte')} follow from byte ${offset} on.`,

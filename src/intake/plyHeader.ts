@@ -1,4 +1,5 @@
 import { IntakeError } from './types.ts';
+import { clip } from './wording.ts';
 
 export type PlyEncoding = 'ascii' | 'little-endian' | 'big-endian';
 
@@ -67,8 +68,7 @@ export function readPlyHeader(bytes: Uint8Array, start = 0): PlyHeader {
   const elements: { name: string; count: number; properties: PlyProperty[] }[] = [];
   let encoding: PlyEncoding | undefined;
   let offset = start;
-  const newline =
-    bytes.indexOf(10, start) === -1 || (bytes[start + 3] === 13 && bytes[start + 4] !== 10) ? 13 : 10;
+  const newline = lineEnd(bytes, start);
   for (let numLines = 1; ; numLines++) {
     const line = readLine(bytes, offset, numLines, newline);
     offset = line.next;
@@ -138,6 +138,12 @@ function readProperty(words: readonly string[], fail: Fail): PlyProperty {
   return { countType, type: scalar(words[3]), name: words[4] };
 }
 
+/** The byte that ends lines, as the first line has it. */
+function lineEnd(bytes: Uint8Array, start: number): number {
+  const first = bytes.subarray(start, start + 200).findIndex((byte) => byte === 10 || byte === 13);
+  return bytes[start + first] === 13 && bytes[start + first + 1] !== 10 ? 13 : 10;
+}
+
 function readLine(
   bytes: Uint8Array,
   from: number,
@@ -153,10 +159,4 @@ function readLine(
   }
   const text = String.fromCharCode(...bytes.subarray(from, from + Math.min(found, 2000)));
   return { text, next: from + found + 1 };
-}
-
-/** A word of the file, short and printable, for a message. */
-export function clip(word: string | undefined): string {
-  const printable = (word ?? '').replace(/[^\x20-\x7e]/g, '·');
-  return printable.length > 24 ? `${printable.slice(0, 24)}…` : printable;
 }

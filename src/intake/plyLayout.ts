@@ -1,5 +1,6 @@
-import { clip, type PlyElement, type PlyHeader, SCALAR_BYTES } from './plyHeader.ts';
+import { type PlyElement, type PlyHeader, SCALAR_BYTES } from './plyHeader.ts';
 import { IntakeError } from './types.ts';
+import { clip } from './wording.ts';
 
 /** Where a header keeps what a surface is made of. Numbers index `header.elements` and their properties. */
 export interface PlyLayout {

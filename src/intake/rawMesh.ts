@@ -1,4 +1,5 @@
 import { IntakeError } from './types.ts';
+import { count } from './wording.ts';
 
 /** What a format reader hands on: the file's own numbers, checked for range and finiteness but not yet repaired. */
 export interface RawMesh {
@@ -24,10 +25,9 @@ export function verifySize(numVertices: number, numTriangles: number): void {
   }
 }
 
-const PLURALS: Readonly<Record<string, string>> = { vertex: 'vertices', index: 'indices' };
-
-/** `1 triangle`, `2 triangles`, `12 000 vertices`. */
-export function count(n: number, noun: string): string {
-  const digits = String(n).replace(/\B(?=(\d{3})+(?!\d))/g, n >= 10_000 ? ' ' : '');
-  return `${digits} ${n === 1 ? noun : (PLURALS[noun] ?? `${noun}s`)}`;
+/** Triangles that share no vertex: corners 0 1 2, 3 4 5 and so on. */
+export function soup(numTriangles: number): Uint32Array {
+  const triangles = new Uint32Array(3 * numTriangles);
+  for (let h = 0; h < triangles.length; h++) triangles[h] = h;
+  return triangles;
 }

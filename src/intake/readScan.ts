@@ -1,8 +1,14 @@
 import type { Hooks } from '../geometry/types.ts';
+import { readGltf } from './gltf.ts';
+import { openGlb, openGltf } from './gltfContainer.ts';
+import { readObj } from './obj.ts';
 import { readPly } from './ply.ts';
+import type { RawMesh } from './rawMesh.ts';
 import { repairMesh } from './repair.ts';
-import { readStlBinary } from './stl.ts';
-import { MM_PER_UNIT, type Scan, type ScanSettings } from './types.ts';
+import { sniff } from './sniff.ts';
+import { readStlAscii } from './stlAscii.ts';
+import { readStlBinary } from './stlBinary.ts';
+import { IntakeError, MM_PER_UNIT, type Scan, type ScanFormat, type ScanSettings } from './types.ts';
 import { greatestExtent, settleUnit } from './units.ts';
 
 /**
@@ -12,21 +18,61 @@ import { greatestExtent, settleUnit } from './units.ts';
 export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks = {}): Scan {
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0, 'reading');
-  const format = bytes[0] === 0x70 && bytes[1] === 0x6c && bytes[2] === 0x79 ? 'ply' : 'stl';
-  const raw = format === 'ply' ? readPly(bytes) : readStlBinary(bytes);
-  const { mesh, twins, report, closed, warnings } = repairMesh(raw, settings, hooks);
-  const { unit, warnings: unitWarnings } = settleUnit(greatestExtent(mesh.positions), format, settings.unit);
-  const factor = MM_PER_UNIT[unit.unit];
-  for (let i = 0; i < mesh.positions.length; i++) mesh.positions[i] *= factor;
-  hooks.progress?.(1, 'read');
+  try {
+    const { raw, format } = readRaw(bytes);
+    hooks.progress?.(0.3, 'repairing');
+    const { mesh, twins, report, closed, warnings } = repairMesh(raw, settings, later(hooks, 0.3));
+    const settled = settleUnit(greatestExtent(mesh.positions), format, settings.unit);
+    const factor = MM_PER_UNIT[settled.unit.unit];
+    if (factor !== 1) for (let i = 0; i < mesh.positions.length; i++) mesh.positions[i] *= factor;
+    hooks.progress?.(1, 'read');
+    return {
+      kind: 'scan',
+      mesh,
+      twins,
+      format,
+      unit: settled.unit,
+      repair: { ...report, largestHoleLeft: report.largestHoleLeft * factor },
+      closed,
+      warnings: [...settled.warnings, ...warnings],
+    };
+  } catch (error) {
+    // What engines throw when there is no memory for a typed array.
+    if (error instanceof RangeError && /alloc|array length|memory/i.test(error.message)) {
+      throw new IntakeError('too-large', 'There is not enough memory to read a scan of this size.');
+    }
+    throw error;
+  }
+}
+
+/** The surface as the file has it, in the file's own unit. */
+export function readRaw(bytes: Uint8Array): { raw: RawMesh; format: ScanFormat } {
+  if (bytes.length === 0) throw new IntakeError('empty', 'The file is empty.');
+  const sniffed = sniff(bytes);
+  if ('foreign' in sniffed) throw new IntakeError('foreign', `The file is ${sniffed.foreign}.`);
+  const { offset } = sniffed;
+  switch (sniffed.format) {
+    case 'ply':
+      return { raw: readPly(bytes, offset), format: 'ply' };
+    case 'stl-binary':
+      return { raw: readStlBinary(bytes), format: 'stl' };
+    case 'stl-ascii':
+      return { raw: readStlAscii(bytes, offset), format: 'stl' };
+    case 'obj':
+      return { raw: readObj(bytes, offset), format: 'obj' };
+    case 'gltf':
+      return { raw: readGltf(openGltf(bytes, offset), bytes.length), format: 'gltf' };
+    case 'glb':
+      return { raw: readGltf(openGlb(bytes), bytes.length), format: 'glb' };
+  }
+}
+
+/** Hooks for what is left of the work from the share `from` on. */
+function later({ progress, signal }: Hooks, from: number): Hooks {
   return {
-    kind: 'scan',
-    mesh,
-    twins,
-    format,
-    unit,
-    repair: { ...report, largestHoleLeft: report.largestHoleLeft * factor },
-    closed,
-    warnings: [...unitWarnings, ...warnings],
+    ...(signal === undefined ? {} : { signal }),
+    ...(progress === undefined
+      ? {}
+      : { progress: (fraction: number, step: string) => progress(from + (1 - from) * fraction, step) }),
   };
 }

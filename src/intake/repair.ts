@@ -35,7 +35,7 @@ export function repairMesh(raw: RawMesh, _settings: ScanSettings, hooks: Hooks =
     const c = raw.triangles[3 * t + 2];
     return a !== b && b !== c && c !== a;
   });
-  const degenerateDropped = trianglesRead - triangles.length / 3;
+  const degenerateDropped = raw.numEmptyFaces + trianglesRead - triangles.length / 3;
   step(0.2, 'pairing edges');
   let pairing: Pairing = pairHalfEdges(positions, triangles);
   let duplicateDropped = 0;
@@ -48,7 +48,7 @@ export function repairMesh(raw: RawMesh, _settings: ScanSettings, hooks: Hooks =
   }
   step(0.6, 'turning triangles outward');
   let twins = pairing.pairs;
-  const { pieceOf, flips, areas } = orientPieces(positions, triangles, twins);
+  const { pieceOf, flips, areas } = orientPieces(positions, triangles, pairing);
   let main = 0;
   for (let piece = 1; piece < areas.length; piece++) if (areas[piece] > areas[main]) main = piece;
   if (!(areas[main] > 0))

@@ -1,6 +1,7 @@
-import { count, type RawMesh, verifySize } from './rawMesh.ts';
+import { type RawMesh, soup, verifySize } from './rawMesh.ts';
 import { IntakeError } from './types.ts';
 import { verifyCoordinates } from './verify.ts';
+import { count } from './wording.ts';
 
 const HEADER_BYTES = 84;
 const FACET_BYTES = 50;
@@ -33,7 +34,5 @@ export function readStlBinary(bytes: Uint8Array): RawMesh {
     const t = Math.floor(v / 3);
     return `corner ${v % 3} of triangle ${t} (byte ${HEADER_BYTES + FACET_BYTES * t + 12 + 12 * (v % 3)})`;
   });
-  const triangles = new Uint32Array(3 * numTriangles);
-  for (let h = 0; h < triangles.length; h++) triangles[h] = h;
-  return { positions, triangles, numEmptyFaces: 0 };
+  return { positions, triangles: soup(numTriangles), numEmptyFaces: 0 };
 }
