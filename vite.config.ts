@@ -89,7 +89,8 @@ export default defineConfig(({ mode }) => {
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {
       include: ['tests/**/*.test.ts'],
-      testTimeout: 60_000,
+      testTimeout: 120_000,
+      hookTimeout: 120_000,
       reporters: ['default', ['json', { outputFile: 'tests/output/results.json' }]],
       // opencv-ts exports an object with a `then`: default interop would await it for ever.
       deps: { interopDefault: false },

@@ -3,7 +3,7 @@ import { mkdtempSync, readdirSync, readFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { makePiece, type PieceSpec } from '../pieces/piece.ts';
+import { makePiece } from '../pieces/piece.ts';
 import { plyBytes } from './plyFile.ts';
 
 const BIN = fileURLToPath(new URL('../../src/cli/knapgauge.mjs', import.meta.url));
@@ -33,19 +33,21 @@ export function filesIn(folder: string): Map<string, Buffer> {
   );
 }
 
-/** A small notched point or a small ovate, as the bytes of a PLY. */
-export function smallScan(
-  shape: 'side-notched' | 'ovate',
-  seed = 3,
-  more: Partial<PieceSpec> = {},
-): Uint8Array {
-  const piece = makePiece({
-    outline: { shape, length: 60, width: 30, waviness: 0.4 },
-    faceA: { height: 5, angle: 26 },
-    faceB: { height: 3.5, angle: 20 },
-    seed,
-    triangles: 12_000,
-    ...more,
-  });
-  return plyBytes(piece.mesh);
+const made = new Map<string, Uint8Array>();
+
+/** A small notched point or a small ovate, as the bytes of a PLY. The caller gets a copy of its own. */
+export function smallScan(shape: 'side-notched' | 'ovate'): Uint8Array {
+  let bytes = made.get(shape);
+  if (bytes === undefined) {
+    const piece = makePiece({
+      outline: { shape, length: 60, width: 30, waviness: 0.4 },
+      faceA: { height: 5, angle: 26 },
+      faceB: { height: 3.5, angle: 20 },
+      seed: 3,
+      triangles: 6_000,
+    });
+    bytes = plyBytes(piece.mesh);
+    made.set(shape, bytes);
+  }
+  return bytes.slice();
 }
