@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { meshProperties } from './meshProperties.ts';
-import { ellipsoid, lensBar, lensDisc, prism, ring, tablet, wedgeBar } from './solids.ts';
+import { ellipsoid, hippedBar, lensBar, lensDisc, prism, ring, tablet, wedgeBar } from './solids.ts';
 
 const RAD = Math.PI / 180;
 
@@ -16,6 +16,12 @@ describe('solids with closed forms are closed, outward, and have their volumes',
       'wedge bar',
       wedgeBar({ length: 80, width: 30, angle: 40, triangles: 20_000 }),
       (80 * 900 * Math.tan(20 * RAD)) / 2,
+      2,
+    ],
+    [
+      'hipped bar',
+      hippedBar({ length: 80, width: 30, angle: 40, triangles: 20_000 }),
+      (900 * Math.tan(20 * RAD) * 210) / 6,
       2,
     ],
     ['lens bar', lensBar({ length: 80, width: 30, sagitta: 5, triangles: 20_000 }), 80 * lensArea(30, 5), 2],

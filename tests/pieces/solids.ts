@@ -25,6 +25,17 @@ export function wedgeBar(spec: { length: number; width: number; angle: number } 
 }
 
 /**
+ * Two hipped roofs back to back over a rectangle L × W: all four edges have the edge angle θ.
+ * Thickness W·tan(θ/2), volume W²·tan(θ/2)·(3L − W)/6, section area at y (from W/2 to L − W/2) W²·tan(θ/2)/2.
+ */
+export function hippedBar(spec: { length: number; width: number; angle: number } & Meshed): TriangleMesh {
+  const slope = Math.tan((spec.angle * Math.PI) / 360);
+  const half = spec.width / 2;
+  const top = (x: number, y: number) => slope * Math.max(0, Math.min(half - Math.abs(x), y, spec.length - y));
+  return upright(rectangle(spec.width, spec.length), top, spec);
+}
+
+/**
  * A bar whose section is a lens of two equal circular arcs of chord W and sagitta h, ends cut square.
  * Radius R = (W²/4 + h²)/(2h); edge angle 4·atan(2h/W); section area R²(φ − sin φ), φ = 4·atan(2h/W); thickness 2h.
  */
