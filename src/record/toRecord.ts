@@ -15,14 +15,16 @@ import {
   type RecordFrame,
   type RecordHump,
   type RecordSection,
-  type SeriesTable,
   type Source,
   type SpecimenRecord,
 } from './schema.ts';
 import type { AllSettings } from './settings.ts';
 
-/** Angles and percentages in series and sections are kept to this place at least, however large the piece. */
-const SERIES_PLACE = -4;
+/** Angles and percentages are kept to this place at least, however large the piece. */
+const OTHER_PLACE = -4;
+/** Figures of the greatest number in a column of a series, and the place below which nothing is told from noise. */
+const COLUMN_FIGURES = 7;
+const COLUMN_FLOOR = -9;
 /** Figures of the frame's rotation. */
 const ROTATION_FIGURES = 12;
 
@@ -45,7 +47,7 @@ export interface RecordParts {
 /** Puts the parts of one measuring run into a record, numbers rounded as they are to be written. */
 export function toRecord({ file, scan, model, result, settings, catalogue }: RecordParts): SpecimenRecord {
   const place = coordinatePlace(model.length);
-  const seriesPlace = Math.min(place, SERIES_PLACE);
+  const otherPlace = Math.min(place, OTHER_PLACE);
   const round = (value: number): number => roundAt(value, place);
   return {
     format: RECORD_FORMAT,
@@ -64,9 +66,9 @@ export function toRecord({ file, scan, model, result, settings, catalogue }: Rec
     midline: Array.from(model.midline.x, (x, i): Pair => [round(x), round(model.midline.y[i])]),
     margin: toMargin(model, place),
     profile: toProfile(result.thicknessMap, place),
-    series: mapValues(result.series, (table) => toTable(table, seriesPlace)),
-    sections: result.sections.map((section) => toSection(section, place, seriesPlace)),
-    humps: result.humps.map((hump) => toHump(hump, place, seriesPlace)),
+    series: mapValues(result.series, (table) => mapValues(table, toColumn)),
+    sections: result.sections.map((section) => toSection(section, place, otherPlace)),
+    humps: result.humps.map((hump) => toHump(hump, place, otherPlace)),
     warnings: distinct([...scan.warnings, ...model.warnings, ...result.warnings]),
   };
 }
@@ -101,7 +103,7 @@ function toFrame(frame: Frame, length: number, place: number): RecordFrame {
   const scale = Math.hypot(frame.matrix[0], frame.matrix[1], frame.matrix[2]);
   const turnPlace = lastPlace(scale, ROTATION_FIGURES);
   const axis = (id: keyof Frame['axes']) => ({
-    angle: roundAt(frame.axes[id].angle, SERIES_PLACE),
+    angle: roundAt(frame.axes[id].angle, OTHER_PLACE),
     x: roundAt(frame.axes[id].x, place),
   });
   return {
@@ -160,39 +162,42 @@ function toProfile(map: ThicknessMap | undefined, place: number): Profile {
   return { y, faceA, faceB };
 }
 
-function toTable(table: Series, place: number): SeriesTable {
-  return mapValues(
-    table,
-    (column): Column =>
-      Array.from(column as ArrayLike<number | string>, (cell) =>
-        typeof cell === 'string' ? cell : orNull(cell, place),
-      ),
+function toColumn(column: Series[string]): Column {
+  const cells = Array.from(column as ArrayLike<number | string>);
+  const greatest = cells.reduce<number>(
+    (most, cell) => (typeof cell === 'number' && Math.abs(cell) > most ? Math.abs(cell) : most),
+    0,
   );
+  const place =
+    Number.isFinite(greatest) && greatest > 0
+      ? Math.max(lastPlace(greatest, COLUMN_FIGURES), COLUMN_FLOOR)
+      : COLUMN_FLOOR;
+  return cells.map((cell) => (typeof cell === 'string' ? cell : orNull(cell, place)));
 }
 
-function toSection(section: Section, place: number, seriesPlace: number): RecordSection {
+function toSection(section: Section, place: number, otherPlace: number): RecordSection {
   const loops = section.loops.map((loop) => toPairs(loop, place));
   const greatest = loops.reduce((best, loop, i) => (area(loop) > area(loops[best]) ? i : best), 0);
   return {
-    station: roundAt(section.station, seriesPlace),
+    station: roundAt(section.station, otherPlace),
     at: section.at,
     y: roundAt(section.y, place),
-    area: roundAt(section.area, seriesPlace),
+    area: roundAt(section.area, otherPlace),
     width: roundAt(section.width, place),
     thickness: roundAt(section.thickness, place),
-    faces: roundAt(section.faces, seriesPlace),
+    faces: roundAt(section.faces, otherPlace),
     form: section.form,
     points: loops[greatest] ?? [],
     more: loops.filter((_, i) => i !== greatest),
   };
 }
 
-function toHump(hump: Hump, place: number, seriesPlace: number): RecordHump {
+function toHump(hump: Hump, place: number, otherPlace: number): RecordHump {
   const length = (value: number): number => roundAt(value, place);
-  const other = (value: number): number => roundAt(value, seriesPlace);
+  const other = (value: number): number => roundAt(value, otherPlace);
   const sides = (pair: { left: number; right: number }) => ({
-    left: orNull(pair.left, seriesPlace),
-    right: orNull(pair.right, seriesPlace),
+    left: orNull(pair.left, otherPlace),
+    right: orNull(pair.right, otherPlace),
   });
   return {
     face: hump.face,
