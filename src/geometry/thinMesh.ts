@@ -9,8 +9,8 @@ export interface Thinned {
   readonly triangles: Uint32Array;
 }
 
-/** The kept surface lies within this share of the mesh's size of the full one. */
-const WORST_SHARE = 0.01;
+/** However far the kept surface strays, in shares of the mesh's size: what is drawn must not be too much to draw. */
+const ANY_ERROR = 1;
 
 /** At most about `limit` triangles; kept vertices stay where they are. A mesh within the limit is kept whole. */
 export async function thinMesh(mesh: TriangleMesh, limit: number): Promise<Thinned> {
@@ -19,7 +19,7 @@ export async function thinMesh(mesh: TriangleMesh, limit: number): Promise<Thinn
   if (count > limit) {
     await MeshoptSimplifier.ready;
     const positions = Float32Array.from(mesh.positions);
-    [triangles] = MeshoptSimplifier.simplifySloppy(triangles, positions, 3, null, 3 * limit, WORST_SHARE);
+    [triangles] = MeshoptSimplifier.simplifySloppy(triangles, positions, 3, null, 3 * limit, ANY_ERROR);
   }
   return compact(triangles, mesh.positions.length / 3);
 }

@@ -53,7 +53,7 @@ export function Controls({ record }: { record: SpecimenRecord }) {
         aria-pressed={trace.flipTip}
         onClick={() => bench.change('trace', { flipTip: !trace.flipTip })}
       >
-        Swap tip and base
+        Swap ends
       </button>
       <span className="controls-history">
         <button
@@ -72,13 +72,14 @@ export function Controls({ record }: { record: SpecimenRecord }) {
         >
           Redo
         </button>
-        {isAutomatic(history.present) ? (
-          <span className="soft">As found automatically</span>
-        ) : (
-          <button type="button" className="button" onClick={() => bench.automatic()}>
-            Back to automatic
-          </button>
-        )}
+        <button
+          type="button"
+          className="button"
+          disabled={isAutomatic(history.present)}
+          onClick={() => bench.automatic()}
+        >
+          Automatic
+        </button>
       </span>
     </div>
   );

@@ -13,8 +13,9 @@ const RIGHT = 12;
 const TOP = 26;
 const BOTTOM = 8;
 /** Share of the height that the angles get; the heights get the rest. */
-const ANGLES = 0.62;
-const GAP = 14;
+const ANGLES = 0.58;
+/** Between the tracks, with room for the second one's name. */
+const GAP = 34;
 
 interface Layout extends Size {
   readonly toX: (arc: number) => number;
@@ -76,9 +77,9 @@ function layOut(record: SpecimenRecord, { width, height }: Size): Layout | null 
   const angles = numbers(record.series.edgeAngle, 'angle').filter((angle) => angle !== null);
   const z = record.margin.map((point) => point.z);
   const middle = TOP + (height - TOP - BOTTOM) * ANGLES;
-  const angle = scaleLinear([0, Math.max(60, ...angles)], [middle - GAP / 2, TOP]).nice(3);
+  const angle = scaleLinear([0, Math.max(60, ...angles)], [middle, TOP + 14]).nice(3);
   const reach = Math.max(0.5, ...z.map(Math.abs));
-  const heights = scaleLinear([-reach, reach], [height - BOTTOM, middle + GAP / 2]);
+  const heights = scaleLinear([-reach, reach], [height - BOTTOM, middle + GAP]);
   return {
     width,
     height,
@@ -134,7 +135,7 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
       <text className="track-name" x={LEFT + 4} y={TOP + 8}>
         Edge angle
       </text>
-      <text className="track-name" x={LEFT + 4} y={layout.middle + GAP / 2 + 9}>
+      <text className="track-name" x={LEFT + 4} y={layout.middle + GAP - 12}>
         Height above the margin plane, mm
       </text>
       <path className="track-angle" d={angle} />

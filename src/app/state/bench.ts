@@ -31,6 +31,8 @@ export interface BenchState {
   readonly progress: Progress;
   readonly fault: Fault | null;
   readonly history: SettingsHistory;
+  /** The history as it was when the numbers on show were measured. */
+  readonly settled: SettingsHistory;
   /** What is drawn; stays on show while a change of settings is being measured. */
   readonly traced: TracedPiece | null;
   readonly measured: MeasuredPiece | null;
@@ -46,6 +48,7 @@ const EMPTY: BenchState = {
   progress: { fraction: 0, step: '' },
   fault: null,
   history: UNTOUCHED,
+  settled: UNTOUCHED,
   traced: null,
   measured: null,
   station: 50,
@@ -90,16 +93,17 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
       },
     );
     if (!current()) return;
-    if (outcome.ok) settle(piece, outcome.piece);
+    if (outcome.ok) settle(piece, outcome.piece, history);
     else if (!outcome.cancelled) fail(faultOf(outcome.failure));
   }
 
-  function settle(piece: Piece, measured: MeasuredPiece): void {
+  function settle(piece: Piece, measured: MeasuredPiece, settled: SettingsHistory): void {
     const first = getState().measured === null;
     const { humps } = measured.record;
     setState({
       phase: 'ready',
       measured,
+      settled,
       hump: null,
       ...(first ? { station: humps[0] ? Math.round(humps[0].station) : 50 } : {}),
     });
@@ -137,9 +141,8 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
     cancel(): void {
       newest += 1;
       engine.cancel();
-      const { measured, history } = getState();
-      if (measured === null) setState({ phase: 'cancelled' });
-      else setState({ phase: 'ready', history: { ...history, present: measured.record.settings } });
+      const { measured, settled } = getState();
+      setState(measured === null ? { phase: 'cancelled' } : { phase: 'ready', history: settled });
     },
     again(): void {
       const { piece } = getState();

@@ -43,7 +43,7 @@ export interface Printed {
 export function printMeasurement({ value, u, unit, minimum }: Measurement): Printed | null {
   if (value === null) return null;
   if (typeof value === 'string') return { value, u: '', unit: '', spoken: value };
-  const printed = printMeasured(value, unit === 'count' ? undefined : u);
+  const printed = u !== undefined && u > 0 && unit !== 'count' ? printMeasured(value, u) : printBare(value);
   const least = minimum ? '≥ ' : '';
   const spokenU = printed.u === '' ? '' : ` plus or minus ${printed.u}`;
   return {
@@ -52,6 +52,14 @@ export function printMeasurement({ value, u, unit, minimum }: Measurement): Prin
     unit: UNIT[unit],
     spoken: `${minimum ? 'at least ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
   };
+}
+
+/** Figures shown of a value whose uncertainty is not known, so that it does not look more certain than it is. */
+const BARE_FIGURES = 4;
+
+function printBare(value: number): { value: string; u: string } {
+  const decimals = Math.max(0, BARE_FIGURES - 1 - Math.floor(Math.log10(Math.max(1, Math.abs(value)))));
+  return { value: String(Number(value.toFixed(Math.min(decimals, 3)))), u: '' };
 }
 
 /** A number to so many decimals, set like the ledger's. */

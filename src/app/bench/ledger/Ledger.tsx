@@ -13,9 +13,9 @@ export function Ledger({ record }: { record: SpecimenRecord }) {
   const [sought, setSought] = useState('');
   const wanted = useDeferredValue(sought.trim().toLowerCase());
   // The first showing of some hundred rows may be interrupted, so that it never holds up the page.
-  const shown = useDeferredValue(record, null);
+  const shown = useDeferredValue(record);
   const byId = useMemo(
-    () => new Map(shown?.measurements.map((measurement) => [measurement.id, measurement])),
+    () => new Map(shown.measurements.map((measurement) => [measurement.id, measurement])),
     [shown],
   );
   return (

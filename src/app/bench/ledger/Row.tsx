@@ -67,10 +67,10 @@ function Amount({ measurement }: { measurement: Measurement }) {
   if (printed === null) return <span className="reason">{measurement.reason ?? 'does not apply'}</span>;
   return (
     <>
-      <span className="value" aria-hidden="true">
-        {printed.value}
-        {printed.u !== '' && <span className="u"> ± {printed.u}</span>}
-        <span className={printed.unit === '°' ? 'unit unit-close' : 'unit'}>{printed.unit}</span>
+      <span className={measurement.unit === 'text' ? 'amount amount-word' : 'amount'} aria-hidden="true">
+        <span>{printed.value}</span>
+        <span className="u">{printed.u !== '' && `± ${printed.u}`}</span>
+        <span className="unit">{printed.unit}</span>
       </span>
       <span className="unseen">{printed.spoken}</span>
     </>

@@ -59,16 +59,18 @@ export function Stage() {
             {VIEW_LABELS[name]}
           </button>
         ))}
-        <label className="panel-tools-end">
-          <span>Shade</span>
-          <select value={shade} onChange={({ currentTarget }) => setShade(currentTarget.value as Shade)}>
-            {SHADES.map((name) => (
-              <option key={name} value={name}>
-                {SHADE_LABELS[name]}
-              </option>
-            ))}
-          </select>
-        </label>
+        <select
+          className="panel-tools-end"
+          aria-label="What the surface shows"
+          value={shade}
+          onChange={({ currentTarget }) => setShade(currentTarget.value as Shade)}
+        >
+          {SHADES.map((name) => (
+            <option key={name} value={name}>
+              {SHADE_LABELS[name]}
+            </option>
+          ))}
+        </select>
       </div>
       <div
         className="panel-fill stage-canvas"

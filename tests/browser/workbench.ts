@@ -1,0 +1,99 @@
+import { existsSync, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import { type PreviewServer, preview } from 'vite';
+import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
+
+/** Screenshots and other things to look at; not kept in the repository. */
+export const OUTPUT = join(ROOT, 'tests/output');
+
+const ARGUMENTS = [
+  '--no-sandbox',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  // There is no graphics card where tests run: Chromium draws WebGL by itself.
+  '--enable-unsafe-swiftshader',
+];
+
+/** The built page, served as `npm start` serves it, and a real browser to look at it. */
+export interface Workbench {
+  readonly origin: string;
+  /** A fresh browser profile: a first visit. */
+  visit(options?: BrowserContextOptions): Promise<Visit>;
+  close(): Promise<void>;
+}
+
+/** One visit, with everything that should not have happened. */
+export interface Visit {
+  readonly page: Page;
+  /** Errors on the console, uncaught errors, requests that failed. */
+  readonly complaints: string[];
+  /** Requests to another origin than the page's own. */
+  readonly foreign: string[];
+  shoot(name: string): Promise<void>;
+  close(): Promise<void>;
+}
+
+export async function openWorkbench(): Promise<Workbench> {
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error('no Chromium: run `node src/cli/ensure.mjs --tests`');
+  if (!existsSync(join(ROOT, 'dist/page/index.html'))) throw new Error('no built page: run `npm run build`');
+  mkdirSync(OUTPUT, { recursive: true });
+  const server: PreviewServer = await preview({
+    root: ROOT,
+    configFile: join(ROOT, 'vite.config.ts'),
+    logLevel: 'error',
+    // Port 0 lets the system find a free one.
+    preview: { port: 0, host: '127.0.0.1' },
+  });
+  const address = server.httpServer.address();
+  if (address === null || typeof address === 'string') throw new Error('the preview server has no port');
+  const origin = `http://127.0.0.1:${address.port}`;
+  const browser: Browser = await chromium.launch({ executablePath, headless: true, args: ARGUMENTS });
+  return {
+    origin,
+    visit: (options) => visit(browser, origin, options),
+    async close() {
+      await browser.close();
+      await server.close();
+    },
+  };
+}
+
+async function visit(browser: Browser, origin: string, options?: BrowserContextOptions): Promise<Visit> {
+  const context = await browser.newContext({
+    viewport: { width: 1440, height: 900 },
+    reducedMotion: 'reduce',
+    ...options,
+  });
+  const page = await context.newPage();
+  const complaints: string[] = [];
+  const foreign: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('requestfailed', (request) => complaints.push(`${request.url()} ${request.failure()?.errorText}`));
+  page.on('request', (request) => {
+    const url = new URL(request.url());
+    if (url.protocol.startsWith('http') && url.origin !== origin) foreign.push(request.url());
+  });
+  await page.goto(origin);
+  return {
+    page,
+    complaints,
+    foreign,
+    shoot: async (name) => {
+      await page.screenshot({ path: join(OUTPUT, `${name}.png`) });
+    },
+    close: () => context.close(),
+  };
+}
+
+/** Waits until the piece on the bench is measured and its ledger is filled. */
+export async function untilMeasured(page: Page): Promise<void> {
+  await page.waitForSelector('.bench[data-phase="ready"] .ledger [data-measure]', { timeout: 45_000 });
+}
