@@ -22,6 +22,8 @@ export interface Smoothed {
 
 /** How many standard errors two estimates may lie apart before the wider one is refused. */
 const CONFIDENCE = 2;
+/** The same for a two-sided fit against the one-sided ones; strict, since to refuse it costs little. */
+const CORNER_CONFIDENCE = 1.6;
 const WIDTHS = [2.5, 4, 6, 9, 13, 19, 28];
 
 /** @param sigma standard deviation of the noise in each coordinate; @param widest in the unit of arc length. */
@@ -37,15 +39,20 @@ export function smoothClosedLine(line: ClosedLine, sigma: number, widest: number
   const best = { value: new Float64Array(dims), variance: 0 };
   const ahead = { value: new Float64Array(dims), variance: 0 };
   const behind = { value: new Float64Array(dims), variance: 0 };
+  const sides = new Float64Array(dims);
   for (let i = 0; i < n; i++) {
     widestAgreed(fit, i, widths, 1, 1, sigma, best);
     widestAgreed(fit, i, widths, 0, 1, sigma, ahead);
     widestAgreed(fit, i, widths, 1, 0, sigma, behind);
     const fused = 1 / (1 / ahead.variance + 1 / behind.variance);
-    if (fused < best.variance) {
-      for (let d = 0; d < dims; d++) {
-        out[d][i] = fused * (ahead.value[d] / ahead.variance + behind.value[d] / behind.variance);
-      }
+    // A corner pulls the two-sided fit inward long before it disagrees with the point itself: one-sided fits judge it.
+    let apart = 0;
+    for (let d = 0; d < dims; d++) {
+      sides[d] = fused * (ahead.value[d] / ahead.variance + behind.value[d] / behind.variance);
+      apart = Math.max(apart, Math.abs(sides[d] - best.value[d]));
+    }
+    if (fused < best.variance || apart > CORNER_CONFIDENCE * sigma * Math.sqrt(fused + best.variance)) {
+      for (let d = 0; d < dims; d++) out[d][i] = sides[d];
       left[i] = sigma * Math.sqrt(fused);
     } else {
       for (let d = 0; d < dims; d++) out[d][i] = best.value[d];

@@ -84,7 +84,7 @@ export function withoutNoise(ring: Points3, widest: number): { points: Points3; 
     y[i] = clean[3 * i + 1];
     z[i] = clean[3 * i + 2];
   }
-  const { arc, length } = calmArc(x, y);
+  const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };
   const height: ClosedLine = { channels: [z], arc, length };
   const noise = lineNoise(plan);
@@ -122,25 +122,15 @@ function dropCrowded(ring: Points3): Points3 {
   return Float64Array.from(kept);
 }
 
-/** Arc length over the line's running mean of five points: zigzag of noise must not lengthen the parameter. */
-function calmArc(x: Float64Array, y: Float64Array): { arc: Float64Array; length: number } {
+/** Arc length in plan, along the line as it stands: a calmed line would cut corners, and bend what leads up to them. */
+function planArc(x: Float64Array, y: Float64Array): { arc: Float64Array; length: number } {
   const n = x.length;
-  const mean = (c: Float64Array, i: number): number => {
-    let sum = 0;
-    for (let k = -2; k <= 2; k++) sum += c[(i + k + n) % n];
-    return sum / 5;
-  };
   const arc = new Float64Array(n);
   let length = 0;
-  let px = mean(x, 0);
-  let py = mean(y, 0);
   for (let i = 1; i <= n; i++) {
-    const qx = mean(x, i % n);
-    const qy = mean(y, i % n);
-    length += Math.max(Math.hypot(qx - px, qy - py), 1e-9);
+    const j = i % n;
+    length += Math.hypot(x[j] - x[i - 1], y[j] - y[i - 1]);
     if (i < n) arc[i] = length;
-    px = qx;
-    py = qy;
   }
   return { arc, length };
 }
