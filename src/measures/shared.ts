@@ -1,19 +1,34 @@
 import { heightField } from '../geometry/heightField.ts';
 import type { Model, Surface } from '../trace/types.ts';
 import { computeEdgeAngles, type EdgeAngles } from './edgeAngles.ts';
+import { makePlan, type Plan } from './outlinePlan.ts';
+import { type Body, measureBody } from './thicknessVolume.ts';
 import type { MeasureSettings, ThicknessMap } from './types.ts';
 
 /** What several families need of one model, made on first use and kept for the length of one measuring run. */
 export interface Shared {
+  readonly plan: Plan;
+  /** Volume and surface; needs a scanned surface. */
+  readonly body: Body;
   readonly thicknessMap: ThicknessMap;
   /** Edge angles round the margin; needs a scanned surface. */
   readonly edgeAngles: EdgeAngles;
 }
 
 export function createShared(model: Model, settings: MeasureSettings): Shared {
+  let plan: Plan | undefined;
+  let body: Body | undefined;
   let map: ThicknessMap | undefined;
   let angles: EdgeAngles | undefined;
   return {
+    get plan() {
+      plan ??= makePlan(model);
+      return plan;
+    },
+    get body() {
+      body ??= measureBody(model, settings, this.plan);
+      return body;
+    },
     get thicknessMap() {
       map ??= makeThicknessMap(model, settings);
       return map;

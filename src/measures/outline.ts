@@ -1,0 +1,244 @@
+import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
+import { feretDiameters } from '../geometry/feret.ts';
+import { convexHull } from '../geometry/hull.ts';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
+import { smoothClosed } from '../geometry/smoothing.ts';
+import type { Model } from '../trace/types.ts';
+import { breakReaches } from './outlineBreaks.ts';
+import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
+import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
+import { chordAtStation, type Plan } from './outlinePlan.ts';
+import type { Components, Family, MeasureRow, MeasureSettings, Value } from './types.ts';
+import { none, relative } from './values.ts';
+
+/** Stations (percent of length from the base) at which the width is given. */
+export const WIDTH_STATIONS = [10, 20, 25, 30, 40, 50, 60, 70, 75, 80, 90] as const;
+/** The outline is resampled this many times per smoothing scale before its length is taken. */
+const SAMPLES_PER_SCALE = 10;
+
+const row = (
+  id: string,
+  name: string,
+  unit: MeasureRow['unit'],
+  axis: boolean,
+  power: MeasureRow['power'],
+  definition: string,
+  source = 'practice',
+): MeasureRow => ({ id, name, unit, definition, source, needs: 'outline', axis, power });
+
+const ROWS: readonly MeasureRow[] = [
+  row('length', 'Length', 'mm', true, 1, 'Extent of the outline along the length axis.'),
+  row(
+    'width',
+    'Width',
+    'mm',
+    true,
+    1,
+    'Greatest width between the outermost margins at one station, square to the length axis.',
+  ),
+  row(
+    'width.station',
+    'Station of greatest width',
+    'percent',
+    true,
+    0,
+    'Where the greatest width lies, percent of length from the base.',
+  ),
+  ...WIDTH_STATIONS.map((station) =>
+    row(
+      `width.at.${station}`,
+      `Width at ${station} %`,
+      'mm',
+      true,
+      1,
+      `Width between the outermost margins at ${station} % of the length from the base.`,
+    ),
+  ),
+  row(
+    'feret.max',
+    'Greatest caliper diameter',
+    'mm',
+    false,
+    1,
+    'Greatest distance between two parallel lines that touch the outline from either side.',
+    'ISO 9276-6',
+  ),
+  row(
+    'feret.min',
+    'Least caliper diameter',
+    'mm',
+    false,
+    1,
+    'Least distance between two parallel lines that touch the outline from either side.',
+    'ISO 9276-6',
+  ),
+  row(
+    'area',
+    'Plan area',
+    'mm2',
+    false,
+    2,
+    'Area of the outline’s polygon, less any holes through the piece.',
+  ),
+  row(
+    'perimeter',
+    'Perimeter',
+    'mm',
+    false,
+    1,
+    'Length of the outline after smoothing at the perimeter scale (0.5 mm unless set otherwise). The smoothing is a flat-topped Gaussian of σ = half the scale over arc length, which passes 5 % of waves as long as the scale and 90 % of waves three times as long. Without a scale a perimeter has no meaning.',
+    'own definition',
+  ),
+  row(
+    'circularity',
+    'Circularity',
+    '1',
+    false,
+    0,
+    '2·√(π·area)/perimeter, holes through the piece counted in; 1 for a circle.',
+    'ISO 9276-6',
+  ),
+  row('solidity', 'Solidity', '1', false, 0, 'Area over the area of the convex hull.', 'ISO 9276-6'),
+  row('elongation', 'Elongation', '1', true, 0, 'Length / width.'),
+  row(
+    'tip.angle',
+    'Tip angle',
+    'deg',
+    true,
+    0,
+    'Angle between the total-least-squares lines through the left and the right margin from 2 % to 15 % of the length below the tip; negative where they part towards the tip.',
+    'own definition',
+  ),
+  row(
+    'tip.radius',
+    'Tip radius',
+    'mm',
+    true,
+    1,
+    'Radius of the circle of least squared distance to the margin within 2 % of the length below the tip.',
+    'own definition',
+  ),
+  row(
+    'base.shape',
+    'Base shape',
+    '1',
+    true,
+    0,
+    'Sagitta of the base over its chord between the margins at station 5, divided by that chord; the base is taken as the parabola fitted to it by least squares. Positive convex, 0 straight, negative concave.',
+    'own definition',
+  ),
+];
+
+export const outline: Family = {
+  id: 'outline',
+  title: 'Outline',
+  rows: ROWS,
+  compute(model, settings, shared) {
+    const { plan } = shared;
+    return {
+      values: {
+        ...extents(model, settings, plan),
+        ...wholeShape(model, settings, plan),
+        ...ends(model, settings, plan),
+      },
+    };
+  },
+};
+
+function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
+  const { length, quality } = model;
+  const across = outlineComponents(quality, Math.SQRT2);
+  const widest = plan.greatest.right - plan.greatest.left;
+  const values: Record<string, Value> = {
+    length: lengthValue(model, settings),
+    width: { value: widest, components: across },
+    'width.station': {
+      value: (100 * plan.greatest.y) / length,
+      components: { tracing: stationError(plan, length, pointError(quality)) },
+    },
+    elongation: {
+      value: length / widest,
+      components: relative(length / widest, lengthValue(model, settings), {
+        value: widest,
+        components: across,
+      }),
+    },
+  };
+  for (const station of WIDTH_STATIONS) {
+    const { left, right } = chordAtStation(plan, length, station);
+    values[`width.at.${station}`] = { value: right - left, components: across };
+  }
+  return values;
+}
+
+/** A break that reaches the tip or the base leaves a least length. */
+export function lengthValue(model: Model, settings: MeasureSettings): Value {
+  const components = outlineComponents(model.quality, Math.SQRT2);
+  const cut = breakReaches(model, settings, 'tip') || breakReaches(model, settings, 'base');
+  return { value: model.length, components, ...(cut ? { minimum: true as const } : {}) };
+}
+
+/** Half the spread of stations whose width is within the error of the greatest: a rectangular error, in percent. */
+function stationError(plan: Plan, length: number, error: { noise: number; resolution: number }): number {
+  const most = plan.greatest.right - plan.greatest.left;
+  const band = Math.SQRT2 * Math.hypot(error.noise, error.resolution);
+  let low = plan.greatest.y;
+  let high = low;
+  for (let station = 0; station <= 100; station += 0.25) {
+    const { y, left, right } = chordAtStation(plan, length, station);
+    if (right - left < most - band) continue;
+    low = Math.min(low, y);
+    high = Math.max(high, y);
+  }
+  return (100 * (high - low)) / 2 / Math.sqrt(3) / length;
+}
+
+function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
+  const { quality } = model;
+  const ring = model.outline.outer;
+  const { max, min } = feretDiameters(ring);
+  const hullArea = polygonMoments([convexHull(ring)]).area;
+  const around = perimeterOf(ring, settings.perimeterScale);
+  const points = independentPoints(quality, around);
+  // A margin that is out by e all round changes the area by e·perimeter and the perimeter by 2πe.
+  const area: Value = { value: plan.area, components: outlineComponents(quality, around, points) };
+  const perimeter: Value = { value: around, components: perimeterComponents(model, settings, around) };
+  const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
+  const solidity = plan.area / hullArea;
+  return {
+    'feret.max': { value: max, components: outlineComponents(quality, Math.SQRT2) },
+    'feret.min': { value: min, components: outlineComponents(quality, Math.SQRT2) },
+    area,
+    perimeter,
+    circularity: { value: circularity, components: relative(circularity, perimeter) },
+    solidity: { value: solidity, components: relative(solidity, area) },
+  };
+}
+
+/** Length of a ring smoothed at a scale, mm. */
+function perimeterOf(ring: Float64Array, scale: number): number {
+  const curve = planarCurve(ring);
+  if (!(scale > 0)) return curve.length;
+  const count = Math.max(16, Math.ceil((SAMPLES_PER_SCALE * curve.length) / scale));
+  const even = resampleRing(curve, count);
+  return planarCurve(smoothClosed(even, 2, curve.length / count, scale)).length;
+}
+
+/** What noise is left lengthens a line by half its squared slope, always upwards: taken as a rectangular error. */
+function perimeterComponents(model: Model, settings: MeasureSettings, around: number): Components {
+  const { noise, resolution } = pointError(model.quality);
+  const reach = Math.max(settings.perimeterScale, model.quality.meanEdge);
+  const excess = reach > 0 ? (around * (noise / reach) ** 2) / 2 : 0;
+  return { noise: excess / Math.sqrt(3), resolution: 2 * Math.PI * resolution };
+}
+
+function ends(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
+  const noTip = none('a marked break takes the tip away');
+  const tipLost = breakReaches(model, settings, 'tip');
+  const baseLost = breakReaches(model, settings, 'base');
+  return {
+    'tip.angle': tipLost ? noTip : tipAngle(model, plan),
+    'tip.radius': tipLost ? noTip : tipRadius(model),
+    'base.shape': baseLost ? none('a marked break takes the base away') : baseShape(model, plan),
+  };
+}

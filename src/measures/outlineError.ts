@@ -1,0 +1,32 @@
+import type { ScanQuality } from '../trace/types.ts';
+import type { Components } from './types.ts';
+
+/** Errors of a traced outline are alike over about this many mean edges along it. */
+const ALIKE_EDGES = 3;
+/** What denoising leaves of the surface noise in the place of one point of the outline. */
+const NOISE_LEFT = 0.5;
+/** The outline may miss the true margin by up to this share of a triangle's edge: a rectangular error. */
+const EDGE_SHARE = 0.1;
+
+/** Standard uncertainty of the place of one point of the outline, square to it, in mm. */
+export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
+  return {
+    noise: NOISE_LEFT * quality.noise,
+    resolution: (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
+  };
+}
+
+/** How many independent errors a stretch of outline `span` mm long holds, at least one. */
+export function independentPoints(quality: ScanQuality, span: number): number {
+  return Math.max(1, quality.meanEdge > 0 ? span / (ALIKE_EDGES * quality.meanEdge) : 1);
+}
+
+/**
+ * Components of a value that moves by `slope` (its unit per mm) when the points it rests on move together, and that
+ * rests on `points` independent ones. Noise averages out over them; resolution, which may lean to one side, does not.
+ */
+export function outlineComponents(quality: ScanQuality, slope: number, points = 1): Components {
+  const error = pointError(quality);
+  const size = Math.abs(slope);
+  return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * error.resolution };
+}

@@ -1,0 +1,38 @@
+import { alignRing, polygonMoments } from '../geometry/polygonMoments.ts';
+import { cutToRows, mirrored, overlapArea } from '../geometry/polygonOverlap.ts';
+import type { Points2 } from '../geometry/types.ts';
+import type { AxisId, Model } from '../trace/types.ts';
+import type { BrokenRows } from './outlineBreaks.ts';
+
+/** Share of the outline's area that its reflection in the length axis covers, percent; broken rows left out. */
+export function mirrorOverlap(
+  rings: readonly Points2[],
+  broken: readonly BrokenRows[],
+  length: number,
+): number {
+  let kept = rings;
+  if (broken.length > 0)
+    kept = wholeRows(broken, length).flatMap(({ from, to }) => cutToRows(rings, from, to));
+  if (kept.length === 0) return NaN;
+  return (100 * overlapArea(kept, mirrored(kept))) / polygonMoments(kept).area;
+}
+
+/** Rings as seen with an automatic axis of the frame as the y axis. */
+export function ringsAlong(model: Model, axis: Exclude<AxisId, 'tip-base'>): Points2[] {
+  const { angle, x } = model.frame.axes[axis];
+  const turn = (angle * Math.PI) / 180;
+  const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
+  return [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));
+}
+
+/** The rows between broken ones. */
+function wholeRows(broken: readonly BrokenRows[], length: number): BrokenRows[] {
+  const whole: BrokenRows[] = [];
+  let from = 0;
+  for (const rows of broken) {
+    if (rows.from > from) whole.push({ from, to: rows.from });
+    from = Math.max(from, rows.to);
+  }
+  if (from < length) whole.push({ from, to: length });
+  return whole;
+}

@@ -1,0 +1,113 @@
+import { fillHoles } from '../geometry/fillHoles.ts';
+import { heightField } from '../geometry/heightField.ts';
+import { meshTotals } from '../geometry/meshTotals.ts';
+import { maskInside } from '../geometry/polygonMask.ts';
+import type { TriangleMesh } from '../geometry/types.ts';
+import { volumeAbove } from '../geometry/volume.ts';
+import type { Model, Surface } from '../trace/types.ts';
+import type { Plan } from './outlinePlan.ts';
+import type { MeasureSettings, Value } from './types.ts';
+
+/** Volume and surface of a scanned piece. mm³, mm², percent. */
+export interface Body {
+  readonly volume: Value;
+  readonly surface: Value;
+  /** Volume above the margin plane over the whole volume. */
+  readonly balance: Value;
+  /** The scan has holes, over which the faces were filled in. */
+  readonly open: boolean;
+}
+
+export function measureBody(model: Model, settings: MeasureSettings, plan: Plan): Body {
+  const { surface, quality } = model;
+  if (surface === undefined) throw new Error('a volume needs a scanned surface');
+  const { mesh } = surface;
+  const totals = meshTotals(mesh);
+  const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
+  const whole = totals.volume + bridged.whole;
+  const above = volumeAbove(mesh, 0) + bridged.above;
+  const balance = (100 * above) / whole;
+  // Noise of each vertex stands for the surface round it: it averages out over all of them.
+  const vertices = Math.max(1, mesh.positions.length / 3);
+  const random = (totals.area * quality.noise) / Math.sqrt(vertices);
+  // Half of what was put over holes may be wrong by its own depth: a rectangular error.
+  const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
+  const chords = chordError(totals.area, quality.meanEdge, model.length);
+  const roughening = totals.roughening * quality.noise ** 2;
+  return {
+    volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, chords.volume) } },
+    surface: {
+      value: totals.area,
+      // Noise only ever adds area.
+      components: {
+        noise: roughening / Math.sqrt(3),
+        resolution: Math.hypot(chords.area, guess / model.length),
+      },
+    },
+    balance: {
+      value: balance,
+      components: {
+        noise: (100 * random) / whole / Math.SQRT2,
+        resolution: (100 * guess) / whole,
+        // The margin plane's own height, known to the error of a margin point averaged over the margin.
+        tracing: (100 * plan.area * planeError(model)) / whole,
+      },
+    },
+    open: !surface.closed,
+  };
+}
+
+/** Standard uncertainty of the margin plane's height, mm. */
+function planeError({ quality, margin }: Model): number {
+  const points = margin === undefined ? 1 : Math.max(1, margin.length / Math.max(quality.meanEdge, 0.1));
+  return Math.hypot(quality.noise, quality.meanEdge / Math.sqrt(12)) / Math.sqrt(points);
+}
+
+/** Flat triangles of edge e lie within a surface of radius R by e²/12R on average; R is taken as a quarter of the length. */
+function chordError(area: number, edge: number, length: number): { volume: number; area: number } {
+  const radius = length / 4;
+  const depth = edge ** 2 / (12 * radius);
+  return { volume: (area * depth) / Math.sqrt(3), area: (area * depth) / radius / Math.sqrt(3) };
+}
+
+/**
+ * What the flux through the faces lacks where the scan has holes: the same height field for each face alone, membranes
+ * over the cells inside the outline that it does not cover, integrated.
+ */
+function bridgedVolume(
+  surface: Surface,
+  plan: Plan,
+  model: Model,
+  settings: MeasureSettings,
+): { whole: number; above: number } {
+  const cell = Math.min(settings.mapCell, model.length / 400);
+  let whole = 0;
+  let above = 0;
+  for (const side of [1, -1] as const) {
+    const field = heightField(facing(surface.mesh, side), cell);
+    const heights = side === 1 ? field.top : field.bottom;
+    const mask = maskInside(plan.rings, { ...field, cell });
+    for (const k of fillHoles(heights, mask, field.columns)) {
+      whole += side * heights[k] * cell * cell;
+      above += side * Math.max(0, heights[k]) * cell * cell;
+    }
+  }
+  return { whole, above };
+}
+
+/** The triangles that face up (side 1) or down (−1). */
+function facing(mesh: TriangleMesh, side: 1 | -1): TriangleMesh {
+  const { positions: p, triangles } = mesh;
+  const kept = new Uint32Array(triangles.length);
+  let count = 0;
+  for (let t = 0; t < triangles.length; t += 3) {
+    const a = 3 * triangles[t];
+    const b = 3 * triangles[t + 1];
+    const c = 3 * triangles[t + 2];
+    const up = (p[b] - p[a]) * (p[c + 1] - p[a + 1]) - (p[c] - p[a]) * (p[b + 1] - p[a + 1]);
+    if (up * side <= 0) continue;
+    kept.set(triangles.subarray(t, t + 3), count);
+    count += 3;
+  }
+  return { positions: p, triangles: kept.subarray(0, count) };
+}
