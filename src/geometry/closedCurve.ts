@@ -26,7 +26,8 @@ export function closedCurve(points: Points3): ClosedCurve {
 /** `s` brought into 0 ≤ s < length. */
 export function wrapArc(s: number, length: number): number {
   const wrapped = s - Math.floor(s / length) * length;
-  return wrapped < length ? wrapped : 0;
+  // Rounding may leave it a hair outside.
+  return wrapped > 0 && wrapped < length ? wrapped : 0;
 }
 
 /** Shortest way round between two places on a closed line, ≥ 0. */

@@ -18,51 +18,59 @@ export interface PlanGrid {
 }
 
 /**
- * Grid of the triangles near a line only: cells within `margin` cells of it (as a square neighbourhood) are filled,
- * all others are left empty, so that memory follows the line's length and not the mesh's size.
- * O(triangles) with one pass over them to count and one over the few that count.
+ * Grid of the triangles near a closed line only: those with a corner within about `margin` cells of it (a square
+ * neighbourhood in plan), listed in the cells there. Memory follows the line's length and not the mesh's size.
+ * O(vertices + triangles), two passes over the few that are near.
  */
 export function planGridNear(mesh: TriangleMesh, line: Points3, cell: number, margin = 2): PlanGrid {
   const frame = gridFrame(line, cell, margin);
   const mask = maskNear(frame, line, margin);
-  const { x0, y0, columns, rows } = frame;
-  const { positions, triangles } = mesh;
+  const near = trianglesOn(mesh, frame, mask);
+  const { columns, rows } = frame;
   const starts = new Uint32Array(columns * rows + 1);
-  const inverse = 1 / cell;
-  let near = new Uint32Array(1024);
-  let nearCount = 0;
-  const box = new Int32Array(4);
-  for (let t = 0; t < triangles.length; t += 3) {
-    if (!cellsOf(positions, triangles, t, x0, y0, inverse, columns, rows, box)) continue;
-    let touches = 0;
-    for (let row = box[1]; row <= box[3]; row++) {
-      for (let c = row * columns + box[0]; c <= row * columns + box[2]; c++) {
-        if (mask[c] === 0) continue;
-        starts[c + 1]++;
-        touches = 1;
-      }
+  const boxes = new Int32Array(4 * near.length);
+  for (let i = 0; i < near.length; i++) {
+    cellsOf(mesh, frame, near[i], boxes, 4 * i);
+    for (let row = boxes[4 * i + 1]; row <= boxes[4 * i + 3]; row++) {
+      const end = row * columns + boxes[4 * i + 2];
+      for (let c = row * columns + boxes[4 * i]; c <= end; c++) starts[c + 1] += mask[c];
     }
-    if (touches === 0) continue;
-    if (nearCount === near.length) {
-      const grown = new Uint32Array(2 * near.length);
-      grown.set(near);
-      near = grown;
-    }
-    near[nearCount++] = t;
   }
   for (let c = 0; c < columns * rows; c++) starts[c + 1] += starts[c];
   const items = new Uint32Array(starts[columns * rows]);
   const next = starts.slice();
-  for (let i = 0; i < nearCount; i++) {
-    const t = near[i];
-    cellsOf(positions, triangles, t, x0, y0, inverse, columns, rows, box);
-    for (let row = box[1]; row <= box[3]; row++) {
-      for (let c = row * columns + box[0]; c <= row * columns + box[2]; c++) {
-        if (mask[c] !== 0) items[next[c]++] = t / 3;
-      }
+  for (let i = 0; i < near.length; i++) {
+    for (let row = boxes[4 * i + 1]; row <= boxes[4 * i + 3]; row++) {
+      const end = row * columns + boxes[4 * i + 2];
+      for (let c = row * columns + boxes[4 * i]; c <= end; c++) if (mask[c] !== 0) items[next[c]++] = near[i];
     }
   }
-  return { x0, y0, cell, columns, rows, starts, items };
+  return { ...frame, starts, items };
+}
+
+/** Numbers of the triangles with a corner over a marked cell. */
+function trianglesOn(mesh: TriangleMesh, frame: GridFrame, mask: Uint8Array): Uint32Array {
+  const { positions, triangles } = mesh;
+  const { x0, y0, cell, columns, rows } = frame;
+  const inverse = 1 / cell;
+  const near = new Uint8Array(positions.length / 3);
+  for (let v = 0, i = 0; v < near.length; v++, i += 3) {
+    const column = Math.floor((positions[i] - x0) * inverse);
+    const row = Math.floor((positions[i + 1] - y0) * inverse);
+    if (column >= 0 && row >= 0 && column < columns && row < rows) near[v] = mask[row * columns + column];
+  }
+  let found = new Uint32Array(1024);
+  let count = 0;
+  for (let t = 0, i = 0; i < triangles.length; t++, i += 3) {
+    if ((near[triangles[i]] | near[triangles[i + 1]] | near[triangles[i + 2]]) === 0) continue;
+    if (count === found.length) {
+      const grown = new Uint32Array(2 * count);
+      grown.set(found);
+      found = grown;
+    }
+    found[count++] = t;
+  }
+  return found.subarray(0, count);
 }
 
 /** Calls `visit` for every triangle listed within `rings` cells of (x, y); a triangle may come more than once. */
@@ -84,6 +92,15 @@ export function visitNear(
     const end = starts[r * columns + c1 + 1];
     for (let i = starts[r * columns + c0]; i < end; i++) visit(items[i]);
   }
+}
+
+/** How far (x, y) is from the border of the square of cells within `ring` cells of its own. */
+export function clearance(grid: PlanGrid, x: number, y: number, ring: number): number {
+  const column = (x - grid.x0) / grid.cell;
+  const row = (y - grid.y0) / grid.cell;
+  const inColumn = column - Math.floor(column);
+  const inRow = row - Math.floor(row);
+  return grid.cell * (ring + Math.min(inColumn, 1 - inColumn, inRow, 1 - inRow));
 }
 
 interface GridFrame {
@@ -140,35 +157,19 @@ function maskNear(frame: GridFrame, line: Points3, margin: number): Uint8Array {
   return mask;
 }
 
-/** Writes [column0, row0, column1, row1] of the cells that the triangle's plan box touches; false if none. */
-function cellsOf(
-  positions: Float64Array,
-  triangles: Uint32Array,
-  t: number,
-  x0: number,
-  y0: number,
-  inverse: number,
-  columns: number,
-  rows: number,
-  box: Int32Array,
-): boolean {
-  const a = 3 * triangles[t];
-  const b = 3 * triangles[t + 1];
-  const c = 3 * triangles[t + 2];
-  const ax = positions[a];
-  const ay = positions[a + 1];
-  const bx = positions[b];
-  const by = positions[b + 1];
-  const cx = positions[c];
-  const cy = positions[c + 1];
-  const column0 = Math.floor((Math.min(ax, bx, cx) - x0) * inverse);
-  const column1 = Math.floor((Math.max(ax, bx, cx) - x0) * inverse);
-  const row0 = Math.floor((Math.min(ay, by, cy) - y0) * inverse);
-  const row1 = Math.floor((Math.max(ay, by, cy) - y0) * inverse);
-  if (column1 < 0 || row1 < 0 || column0 >= columns || row0 >= rows) return false;
-  box[0] = Math.max(column0, 0);
-  box[1] = Math.max(row0, 0);
-  box[2] = column1 >= columns ? columns - 1 : column1;
-  box[3] = row1 >= rows ? rows - 1 : row1;
-  return true;
+/** Writes [column0, row0, column1, row1] to `out` from `at` on: the cells that the triangle's plan box touches. */
+function cellsOf(mesh: TriangleMesh, frame: GridFrame, triangle: number, out: Int32Array, at: number): void {
+  const { positions, triangles } = mesh;
+  const { x0, y0, cell, columns, rows } = frame;
+  const a = 3 * triangles[3 * triangle];
+  const b = 3 * triangles[3 * triangle + 1];
+  const c = 3 * triangles[3 * triangle + 2];
+  const minX = Math.min(positions[a], positions[b], positions[c]);
+  const maxX = Math.max(positions[a], positions[b], positions[c]);
+  const minY = Math.min(positions[a + 1], positions[b + 1], positions[c + 1]);
+  const maxY = Math.max(positions[a + 1], positions[b + 1], positions[c + 1]);
+  out[at] = Math.max(0, Math.floor((minX - x0) / cell));
+  out[at + 1] = Math.max(0, Math.floor((minY - y0) / cell));
+  out[at + 2] = Math.min(columns - 1, Math.floor((maxX - x0) / cell));
+  out[at + 3] = Math.min(rows - 1, Math.floor((maxY - y0) / cell));
 }

@@ -1,11 +1,11 @@
 import { arcDistance, indexAt, pointAt, sharpCorners, wrapArc } from '../geometry/closedCurve.ts';
-import type { LineFit } from '../geometry/totalLeastSquares.ts';
 import { type MarginLine, type Model, SIDES, type Side } from '../trace/types.ts';
 import {
   cutEdge,
   type EdgeCutter,
   type EdgeSection,
   edgeCutter,
+  type FaceFit,
   halfWidthAt,
   thicknessAtDepth,
   verticesCut,
@@ -18,9 +18,10 @@ export const CALIPER_DEPTHS = [2, 5, 10] as const;
 /** A corner is sharp where the margin turns by more than this (radians) over CORNER_REACH mm to either side. */
 const CORNER_TURN = (50 * Math.PI) / 180;
 const CORNER_REACH = 1;
-/** The ring in which faces are fitted must be at least this wide (mm), */
+/** The ring in which faces are fitted must be at least this wide (mm), and so many mean triangle edges; */
 const LEAST_RING = 0.5;
-/** and this share of it must hold surface on each face. */
+const LEAST_TRIANGLES = 2;
+/** this share of it must hold surface on each face. */
 const LEAST_SHARE = 0.5;
 
 export const NO_ANGLE = {
@@ -115,23 +116,22 @@ function measurePlace(
   const half = halfWidthAt(cutter, s);
   const inner = settings.edgeInner;
   const outer = Math.min(settings.edgeOuter, settings.edgeCap * half);
-  if (outer - inner < LEAST_RING) return NO_ANGLE.narrow;
+  if (outer - inner < Math.max(LEAST_RING, LEAST_TRIANGLES * meanEdge)) return NO_ANGLE.narrow;
   const deepest = Math.min(half, CALIPER_DEPTHS[CALIPER_DEPTHS.length - 1]);
-  const section = cutEdge(cutter, s, inner, outer, 1.2 * Math.max(outer, deepest));
+  const section = cutEdge(cutter, s, inner, outer, deepest);
   if (section === null) return NO_ANGLE.missed;
-  if (section.shareA < LEAST_SHARE) return NO_ANGLE.faceA;
-  if (section.shareB < LEAST_SHARE) return NO_ANGLE.faceB;
-  const a = inwardDirection(section.faceA.direction, section.faceA.u, section.faceA.w);
-  const b = inwardDirection(section.faceB.direction, section.faceB.u, section.faceB.w);
+  const { faceA, faceB } = section;
+  if (faceA.share < LEAST_SHARE) return NO_ANGLE.faceA;
+  if (faceB.share < LEAST_SHARE) return NO_ANGLE.faceB;
   // Counter-clockwise from Face B to Face A, in (−90°, 270°]: solid stone lies between them.
-  const angle = wrapAngle(a - b);
+  const angle = wrapAngle(faceA.inward - faceB.inward);
   if (angle <= 0) return NO_ANGLE.crossed;
   table.angle[i] = degrees(angle);
   table.noise[i] = degrees(directionNoise(section, meanEdge));
-  table.gradient[i] = degrees(section.bend) / ((outer - inner) / 2);
+  table.gradient[i] = degrees(faceA.bend - faceB.bend) / ((outer - inner) / 2);
   CALIPER_DEPTHS.forEach((depth, k) => {
     if (depth > half) return;
-    const thickness = thicknessAtDepth(cutter, b + angle / 2, depth);
+    const thickness = thicknessAtDepth(cutter, faceB.inward + angle / 2, depth);
     if (thickness > 0) table.caliper[k][i] = degrees(2 * Math.atan(thickness / (2 * depth)));
   });
   return NO_ANGLE.valid;
@@ -142,11 +142,6 @@ function wrapAngle(angle: number): number {
   const turn = 2 * Math.PI;
   const shifted = angle + Math.PI / 2;
   return shifted - turn * Math.floor(shifted / turn) - Math.PI / 2;
-}
-
-/** Of the two senses of a fitted line, the one that leads away from the edge (the origin). */
-function inwardDirection(direction: number, u: number, w: number): number {
-  return u * Math.cos(direction) + w * Math.sin(direction) >= 0 ? direction : direction + Math.PI;
 }
 
 function degrees(radians: number): number {
@@ -160,7 +155,7 @@ function degrees(radians: number): number {
  */
 function directionNoise(section: EdgeSection, meanEdge: number): number {
   const { faceA, faceB } = section;
-  const variance = (face: LineFit): number =>
+  const variance = (face: FaceFit): number =>
     (2 * face.across) / (face.along * Math.max(2, verticesCut(face.length, meanEdge)));
   return Math.sqrt(variance(faceA) + variance(faceB));
 }

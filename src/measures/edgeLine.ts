@@ -52,7 +52,7 @@ const MEASURES = [
     needs: 'margin',
     source: 'practice',
     definition:
-      'Length of the margin seen edge-on (y–z) after smoothing at 1 mm, divided by the straight distance between its ends; 1 is straight; stations 5–95. The smoothing is a flat-topped Gaussian of σ = 0.5 mm, which passes 5 % of waves 1 mm long, 90 % at 3 mm and 99 % at 6 mm.',
+      'Length of the margin seen edge-on (y–z) after smoothing at 1 mm, divided by the straight distance between its ends; 1 is straight; stations 5–95. The smoothing is a flat-topped Gaussian of σ = 0.5 mm, which passes 5 % of waves 1 mm long, 89 % at 3 mm and 99 % at 6 mm.',
   },
   {
     id: 'turns',

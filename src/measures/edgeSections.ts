@@ -12,7 +12,6 @@ import {
   addCentred,
   addSegmentInRing,
   fitLine,
-  type LineFit,
   type SegmentMoments,
   segmentMoments,
 } from '../geometry/totalLeastSquares.ts';
@@ -24,7 +23,7 @@ const PLANES = 5;
 /** Half the stretch of margin (mm) over which a tangent is fitted; less beside a sharp corner. */
 const TANGENT_REACH = 1.5;
 /** A cut must lie this near the margin line (mm) to be taken as its own. */
-const FARTHEST_CUT = 1;
+const FARTHEST_CUT = 0.5;
 
 /** What cutting needs to know of a piece; made once. */
 export interface EdgeCutter {
@@ -39,18 +38,23 @@ export interface EdgeCutter {
   readonly armsB: CutArm[];
 }
 
-/** The two faces as seen in the planes of one edge point, u inward and w to Face A's side. */
-export interface EdgeSection {
-  readonly faceA: LineFit;
-  readonly faceB: LineFit;
-  /** Length of surface found in the ring, as share of PLANES × ring width; 1 is a full straight face. */
-  readonly shareA: number;
-  readonly shareB: number;
-  /**
-   * How much the angle between the faces falls from the nearer to the farther half of the ring, radians; NaN where a
-   * half is empty. Lines of the two halves stand (outer − inner)/2 apart.
-   */
+/** One face as seen in the planes of an edge point, u inward and w to Face A's side. */
+export interface FaceFit {
+  /** Direction of the face away from the edge, counter-clockwise from u, radians. */
+  readonly inward: number;
+  /** Variance of the surface along its line and across it, mm². */
+  readonly along: number;
+  readonly across: number;
+  /** Length of all cuts within the ring, mm; and as a share of a straight face seen in every plane. */
+  readonly length: number;
+  readonly share: number;
+  /** Turn from the farther to the nearer half of the ring, counter-clockwise, radians; NaN where a half is empty. */
   readonly bend: number;
+}
+
+export interface EdgeSection {
+  readonly faceA: FaceFit;
+  readonly faceB: FaceFit;
 }
 
 export function edgeCutter(
@@ -61,7 +65,7 @@ export function edgeCutter(
 ): EdgeCutter {
   // Cells of about three triangles: few candidates each, and one ring of cells nearly always holds the cut.
   const cell = Math.max(3 * meanEdge, 0.05);
-  const rings = Math.max(2, Math.ceil(FARTHEST_CUT / cell));
+  const rings = Math.max(1, Math.round(FARTHEST_CUT / cell));
   return {
     surface,
     margin,
@@ -137,16 +141,17 @@ export function verticesCut(length: number, meanEdge: number): number {
 }
 
 /**
- * Cuts the surface by PLANES planes over s ± SLAB, follows each cut from the margin over both faces until it is
- * `reach` deep, and fits one direction to each face between `inner` and `outer` from the edge. Every plane keeps its
- * own edge point, so that an edge that winds within the slab doesn't thicken the faces. Null if no plane is met.
+ * Cuts the surface by PLANES planes over s ± SLAB, follows each cut from the margin over both faces past the ring (the
+ * middle plane's until it is `deepest` deep), and fits one direction to each face between `inner` and `outer` from the
+ * edge. Every plane keeps its own edge point, so that an edge that winds within the slab doesn't thicken the faces.
+ * Null if no plane is met.
  */
 export function cutEdge(
   cutter: EdgeCutter,
   s: number,
   inner: number,
   outer: number,
-  reach: number,
+  deepest: number,
 ): EdgeSection | null {
   const { surface, grid, rings, planes, armsA, armsB } = cutter;
   const a = new FaceSums();
@@ -160,6 +165,7 @@ export function cutEdge(
     const start = findCutStart(surface.mesh, grid, plane, rings);
     if (start === null || start.distance > FARTHEST_CUT) continue;
     met = true;
+    const reach = 1.2 * (2 * k === PLANES - 1 ? Math.max(outer, deepest) : outer);
     // Along n × t the cut comes from Face A, rounds the edge and goes on over Face B.
     walkCut(surface.mesh, surface.twins, plane, start, false, reach, armsA[k]);
     walkCut(surface.mesh, surface.twins, plane, start, true, reach, armsB[k]);
@@ -168,20 +174,17 @@ export function cutEdge(
   }
   if (!met) return null;
   const full = PLANES * (outer - inner);
-  return {
-    faceA: fitLine(a.whole),
-    faceB: fitLine(b.whole),
-    shareA: a.whole[0] / full,
-    shareB: b.whole[0] / full,
-    bend: a.bend() - b.bend(),
-  };
+  return { faceA: a.fit(full), faceB: b.fit(full) };
 }
 
 /** Moments of one face over all planes of an edge point: of the ring, and of its nearer and farther half. */
 class FaceSums {
-  readonly whole = segmentMoments();
-  readonly near = segmentMoments();
-  readonly far = segmentMoments();
+  private readonly whole = segmentMoments();
+  private readonly near = segmentMoments();
+  private readonly far = segmentMoments();
+  /** First moments about the edge: which way the face lies. */
+  private u = 0;
+  private w = 0;
 
   add(arm: CutArm, inner: number, middle: number, outer: number): void {
     const near = ringMoments(arm, inner, middle);
@@ -190,12 +193,23 @@ class FaceSums {
     addCentred(this.far, far);
     for (let k = 0; k < near.length; k++) near[k] += far[k];
     addCentred(this.whole, near);
+    this.u += near[1];
+    this.w += near[2];
   }
 
-  /** Turn of the face from its farther to its nearer half, radians in (−π/2, π/2]; counter-clockwise positive. */
-  bend(): number {
+  /** @param full length of a straight face seen in every plane */
+  fit(full: number): FaceFit {
+    const { direction, along, across, length } = fitLine(this.whole);
+    const isInward = this.u * Math.cos(direction) + this.w * Math.sin(direction) >= 0;
     const turn = fitLine(this.near).direction - fitLine(this.far).direction;
-    return turn - Math.PI * Math.round(turn / Math.PI);
+    return {
+      inward: isInward ? direction : direction + Math.PI,
+      along,
+      across,
+      length,
+      share: length / full,
+      bend: turn - Math.PI * Math.round(turn / Math.PI),
+    };
   }
 }
 
@@ -213,8 +227,8 @@ function ringMoments(arm: CutArm, inner: number, outer: number): SegmentMoments 
 }
 
 /**
- * Thickness square to the bisector at depth `depth` along it, mean over the planes cut last; NaN where fewer than half
- * of them reach both faces.
+ * Thickness square to the bisector at depth `depth` along it, mean over those of the planes cut last that go so deep on
+ * both faces; NaN where none does.
  * @param bisector angle of the bisector against u, radians
  */
 export function thicknessAtDepth(cutter: EdgeCutter, bisector: number, depth: number): number {
@@ -229,7 +243,7 @@ export function thicknessAtDepth(cutter: EdgeCutter, bisector: number, depth: nu
     sum += a - b;
     found++;
   }
-  return 2 * found >= PLANES ? sum / found : NaN;
+  return found > 0 ? sum / found : NaN;
 }
 
 /** Where the arm first gets `depth` deep along (c, s): its height above that line there; NaN if it never does. */

@@ -26,7 +26,6 @@ export interface BarOptions {
   readonly jitter?: Random;
   /** Standard deviation of noise in x and z, drawn from `random`. */
   readonly noise?: { readonly sd: number; readonly random: Random };
-  readonly breaks?: readonly (readonly [number, number])[];
 }
 
 export function barModel(options: BarOptions): Model {
@@ -145,6 +144,27 @@ export function modelOf(
     scaleUncertainty: 0,
     warnings: [],
   };
+}
+
+/** The model with x, y and z multiplied: still a proper surface, with a margin that runs clockwise seen from +z. */
+export function stretched(model: Model, sx: number, sy: number, sz: number): Model {
+  if (model.surface === undefined || model.margin === undefined) throw new Error('no surface');
+  const factor = [sx, sy, sz];
+  const positions = model.surface.mesh.positions.map((v, i) => v * factor[i % 3]);
+  const triangles = model.surface.mesh.triangles.slice();
+  if (sx * sy * sz < 0) {
+    for (let t = 0; t < triangles.length; t += 3) triangles.subarray(t + 1, t + 3).reverse();
+  }
+  const { points } = model.margin;
+  const n = points.length / 3;
+  // Mirrored in x the line runs the other way: taken from its end, the tip still first.
+  const moved = points.map((_, i) => {
+    const k = Math.floor(i / 3);
+    const from = sx < 0 ? (n - k) % n : k;
+    return factor[i % 3] * points[3 * from + (i % 3)];
+  });
+  const { meanEdge, noise } = model.quality;
+  return modelOf({ positions, triangles }, moved, sy * model.length, { meanEdge: meanEdge * sy, noise });
 }
 
 export function marginOf(points: Points3, length: number): MarginLine {
