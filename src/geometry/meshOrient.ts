@@ -14,9 +14,12 @@ export interface Orientation {
   readonly numCut: number;
 }
 
+/** Volume over area^1.5, below which a surface is a sheet without an inside; a ball has 0.094. */
+const FLAT = 1e-9;
+
 /**
  * Floods each piece across its paired edges, giving every triangle the winding of its neighbour, then turns pieces whose
- * volume comes out negative. `pairs` is changed only where an edge has to be cut.
+ * volume comes out negative, but for sheets too flat to have an inside. `pairs` is changed only where an edge has to be cut.
  */
 export function orientPieces(
   positions: Float64Array,
@@ -31,7 +34,8 @@ export function orientPieces(
       ? { numPieces: floodPieces(pairs, pieceOf), numCut: 0 }
       : floodWinding(triangles, pairs, pieceOf, flips);
   const { areas, volumes } = pieceSizes(positions, triangles, pieceOf, flips, numPieces);
-  for (let t = 0; t < numTriangles; t++) if (volumes[pieceOf[t]] < 0) flips[t] ^= 1;
+  const inward = volumes.map((volume, piece) => (volume < -FLAT * areas[piece] ** 1.5 ? 1 : 0));
+  if (inward.includes(1)) for (let t = 0; t < numTriangles; t++) flips[t] ^= inward[pieceOf[t]];
   return { pieceOf, flips, areas, volumes: volumes.map(Math.abs), numCut };
 }
 
@@ -98,7 +102,14 @@ function floodWinding(
   return { numPieces, numCut };
 }
 
-/** Area and signed volume of each piece; volumes are taken about the piece's first corner, which keeps digits. */
+/** Sums over the triangles of one piece, about its first corner; vectors as three numbers each. */
+const AREA = 0;
+const VOLUME = 1;
+const VECTOR_AREA = 2;
+const MOMENT = 5;
+const NUM_SUMS = 8;
+
+/** Area of each piece and its signed volume about its own centroid: that is what gives an open shell an inside. */
 function pieceSizes(
   p: Float64Array,
   triangles: Uint32Array,
@@ -106,28 +117,46 @@ function pieceSizes(
   flips: Uint8Array,
   numPieces: number,
 ): { areas: Float64Array; volumes: Float64Array } {
-  const areas = new Float64Array(numPieces);
-  const volumes = new Float64Array(numPieces);
   const origins = new Uint32Array(numPieces);
   for (let t = pieceOf.length - 1; t >= 0; t--) origins[pieceOf[t]] = 3 * triangles[3 * t];
+  const sums = new Float64Array(NUM_SUMS * numPieces);
   for (let t = 0; t < pieceOf.length; t++) {
-    const piece = pieceOf[t];
-    const o = origins[piece];
+    const o = origins[pieceOf[t]];
+    const at = NUM_SUMS * pieceOf[t];
     const a = 3 * triangles[3 * t];
     const b = 3 * triangles[3 * t + 1];
     const c = 3 * triangles[3 * t + 2];
+    const ax = p[a] - p[o];
+    const ay = p[a + 1] - p[o + 1];
+    const az = p[a + 2] - p[o + 2];
     const ux = p[b] - p[a];
     const uy = p[b + 1] - p[a + 1];
     const uz = p[b + 2] - p[a + 2];
     const vx = p[c] - p[a];
     const vy = p[c + 1] - p[a + 1];
     const vz = p[c + 2] - p[a + 2];
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
-    areas[piece] += Math.sqrt(nx * nx + ny * ny + nz * nz) / 2;
-    const volume = ((p[a] - p[o]) * nx + (p[a + 1] - p[o + 1]) * ny + (p[a + 2] - p[o + 2]) * nz) / 6;
-    volumes[piece] += flips[t] === 1 ? -volume : volume;
+    const half = flips[t] === 1 ? -0.5 : 0.5;
+    const nx = half * (uy * vz - uz * vy);
+    const ny = half * (uz * vx - ux * vz);
+    const nz = half * (ux * vy - uy * vx);
+    const area = Math.sqrt(nx * nx + ny * ny + nz * nz);
+    sums[at + AREA] += area;
+    sums[at + VOLUME] += (ax * nx + ay * ny + az * nz) / 3;
+    sums[at + VECTOR_AREA] += nx;
+    sums[at + VECTOR_AREA + 1] += ny;
+    sums[at + VECTOR_AREA + 2] += nz;
+    sums[at + MOMENT] += area * (ax + (ux + vx) / 3);
+    sums[at + MOMENT + 1] += area * (ay + (uy + vy) / 3);
+    sums[at + MOMENT + 2] += area * (az + (uz + vz) / 3);
+  }
+  const areas = new Float64Array(numPieces);
+  const volumes = new Float64Array(numPieces);
+  for (let piece = 0; piece < numPieces; piece++) {
+    const at = NUM_SUMS * piece;
+    areas[piece] = sums[at + AREA];
+    let shift = 0;
+    for (let axis = 0; axis < 3; axis++) shift += sums[at + MOMENT + axis] * sums[at + VECTOR_AREA + axis];
+    volumes[piece] = sums[at + VOLUME] - (areas[piece] > 0 ? shift / (3 * areas[piece]) : 0);
   }
   return { areas, volumes };
 }

@@ -5,6 +5,7 @@ import { readObj } from './obj.ts';
 import { readPly } from './ply.ts';
 import type { RawMesh } from './rawMesh.ts';
 import { repairMesh } from './repair.ts';
+import { repairWarnings } from './repairWarnings.ts';
 import { sniff } from './sniff.ts';
 import { readStlAscii } from './stlAscii.ts';
 import { readStlBinary } from './stlBinary.ts';
@@ -21,10 +22,12 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
   try {
     const { raw, format } = readRaw(bytes);
     hooks.progress?.(0.3, 'repairing');
-    const { mesh, twins, report, closed, warnings } = repairMesh(raw, settings, later(hooks, 0.3));
+    const { mesh, twins, report, findings } = repairMesh(raw, settings, later(hooks, 0.3));
     const settled = settleUnit(greatestExtent(mesh.positions), format, settings.unit);
     const factor = MM_PER_UNIT[settled.unit.unit];
     if (factor !== 1) for (let i = 0; i < mesh.positions.length; i++) mesh.positions[i] *= factor;
+    const repair = { ...report, largestHoleLeft: report.largestHoleLeft * factor };
+    const inMillimetres = { ...findings, largestHoleClosed: findings.largestHoleClosed * factor };
     hooks.progress?.(1, 'read');
     return {
       kind: 'scan',
@@ -32,9 +35,9 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
       twins,
       format,
       unit: settled.unit,
-      repair: { ...report, largestHoleLeft: report.largestHoleLeft * factor },
-      closed,
-      warnings: [...settled.warnings, ...warnings],
+      repair,
+      closed: repair.holesLeft === 0,
+      warnings: [...settled.warnings, ...repairWarnings(repair, inMillimetres)],
     };
   } catch (error) {
     // What engines throw when there is no memory for a typed array.

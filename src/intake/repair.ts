@@ -4,93 +4,196 @@ import {
   keepTrianglesAndTwins,
   trimmed,
 } from '../geometry/meshCompact.ts';
-import { findHoles } from '../geometry/meshHoles.ts';
-import { applyFlips, orientPieces } from '../geometry/meshOrient.ts';
+import { turnFlatTriangles } from '../geometry/meshFlat.ts';
+import { findHoles, type Hole } from '../geometry/meshHoles.ts';
+import { applyFlips, type Orientation, orientPieces } from '../geometry/meshOrient.ts';
+import { closeHoles } from '../geometry/meshPatch.ts';
+import { stitchCracks } from '../geometry/meshStitch.ts';
 import { type Pairing, pairHalfEdges } from '../geometry/meshTwins.ts';
 import { weldVertices } from '../geometry/meshWeld.ts';
-import type { Hooks, TriangleMesh, Twins, Warning } from '../geometry/types.ts';
+import type { Hooks, TriangleMesh, Twins } from '../geometry/types.ts';
 import type { RawMesh } from './rawMesh.ts';
 import { IntakeError, type RepairReport, type ScanSettings } from './types.ts';
 
+/** A surface that is welded, of one piece and outward, with what was done to make it so. Lengths in the file's unit. */
 export interface Repaired {
   readonly mesh: TriangleMesh;
   readonly twins: Twins;
   readonly report: RepairReport;
-  readonly closed: boolean;
-  readonly warnings: readonly Warning[];
+  /** What the report's counts leave out but a person should know. */
+  readonly findings: Findings;
 }
 
-export function repairMesh(raw: RawMesh, _settings: ScanSettings, hooks: Hooks = {}): Repaired {
+export interface Findings {
+  /** Share of the whole surface that lay in other pieces and was dropped. */
+  readonly areaShareDropped: number;
+  /** Edges cut because the surface is one-sided there. */
+  readonly numCut: number;
+  /** Rim of the largest hole that was closed. */
+  readonly largestHoleClosed: number;
+}
+
+/** Two sides of a crack lie closer than this share of the largest coordinate: what single precision may tear apart. */
+const CRACK = 1e-6;
+
+/**
+ * Raw triangles → one closed or open surface, outward, with twins. `raw` is used up: its arrays are overwritten, which
+ * keeps the peak of memory down.
+ */
+export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = {}): Repaired {
   const step = (fraction: number, name: string): void => {
     hooks.signal?.throwIfAborted();
     hooks.progress?.(fraction, name);
   };
-  const trianglesRead = raw.triangles.length / 3;
-  const verticesRead = raw.positions.length / 3;
   step(0, 'welding vertices');
-  let { positions, numWelded } = weldVertices(raw.positions, raw.triangles);
-  let triangles = keepTriangles(raw.triangles, (t) => {
-    const a = raw.triangles[3 * t];
-    const b = raw.triangles[3 * t + 1];
-    const c = raw.triangles[3 * t + 2];
-    return a !== b && b !== c && c !== a;
-  });
-  const degenerateDropped = raw.numEmptyFaces + trianglesRead - triangles.length / 3;
+  const welded = weldVertices(raw.positions, raw.triangles);
+  const { positions } = welded;
   step(0.2, 'pairing edges');
-  let pairing: Pairing = pairHalfEdges(positions, triangles);
-  let duplicateDropped = 0;
-  if (pairing.duplicates !== undefined) {
-    const { duplicates } = pairing;
-    const before = triangles.length / 3;
+  const joined = joinTriangles(positions, raw.triangles);
+  step(0.6, 'turning triangles outward');
+  const oriented = orientPieces(positions, joined.triangles, joined.pairing);
+  const main = keepMainPiece(positions, joined.triangles, joined.pairing.pairs, oriented);
+  step(0.8, 'closing holes');
+  const flatTurned = turnFlatTriangles(main.mesh, main.twins);
+  const holes = findHoles(main.mesh, main.twins);
+  const limit = settings.holeLimit * diagonal(main.mesh.positions);
+  const small = holes.filter((hole) => isSmall(hole, limit));
+  const { mesh, twins } = small.length > 0 ? closeHoles(main, small) : main;
+  const report: RepairReport = {
+    trianglesRead: raw.triangles.length / 3 + raw.numEmptyFaces,
+    verticesRead: raw.positions.length / 3,
+    verticesWelded: welded.numWelded + joined.numStitched,
+    degenerateDropped: raw.numEmptyFaces + joined.numDegenerate + flatTurned,
+    duplicateDropped: joined.numDuplicate,
+    trianglesFlipped: main.numFlipped,
+    componentsFound: oriented.areas.length,
+    componentTrianglesDropped: main.numDropped,
+    nonManifoldEdges: joined.pairing.numNonManifold,
+    holesFound: holes.length,
+    holesClosed: small.length,
+    holesLeft: holes.length - small.length,
+    largestHoleLeft: longest(holes.filter((hole) => !isSmall(hole, limit))),
+  };
+  const findings = {
+    areaShareDropped: main.areaShareDropped,
+    numCut: oriented.numCut,
+    largestHoleClosed: longest(small),
+  };
+  return { mesh, twins, report, findings };
+}
+
+/** A rim of two half-edges is a slit without area. */
+function isSmall(hole: Hole, limit: number): boolean {
+  return hole.rim.length === 2 || hole.length <= limit;
+}
+
+interface Joined {
+  /** Without degenerate and duplicate triangles; a view on the input's memory. */
+  readonly triangles: Uint32Array;
+  readonly pairing: Pairing;
+  readonly numDegenerate: number;
+  readonly numDuplicate: number;
+  readonly numStitched: number;
+}
+
+/** Drops triangles that are none or that repeat another, and pairs the edges of the rest, across cracks as well. */
+function joinTriangles(positions: Float64Array, given: Uint32Array): Joined {
+  let triangles = dropDegenerate(given);
+  let pairing = pairHalfEdges(positions, triangles);
+  let numStitched = 0;
+  if (pairing.numOpen > 0) {
+    numStitched = stitchCracks(
+      positions,
+      triangles,
+      pairing.pairs,
+      CRACK * farthestOut(positions, triangles),
+    );
+    if (numStitched > 0) {
+      triangles = dropDegenerate(triangles);
+      pairing = pairHalfEdges(positions, triangles);
+    }
+  }
+  const numDegenerate = (given.length - triangles.length) / 3;
+  const before = triangles.length / 3;
+  const { duplicates } = pairing;
+  if (duplicates !== undefined) {
     triangles = keepTriangles(triangles, (t) => duplicates[t] === 0);
-    duplicateDropped = before - triangles.length / 3;
     pairing = pairHalfEdges(positions, triangles);
   }
-  step(0.6, 'turning triangles outward');
-  let twins = pairing.pairs;
-  const { pieceOf, flips, areas } = orientPieces(positions, triangles, pairing);
-  let main = 0;
-  for (let piece = 1; piece < areas.length; piece++) if (areas[piece] > areas[main]) main = piece;
-  if (!(areas[main] > 0))
-    throw new IntakeError('no-area', 'The scan has no surface: every triangle has zero area.');
-  applyFlips(triangles, twins, flips);
-  let trianglesFlipped = 0;
-  for (let t = 0; t < pieceOf.length; t++) if (pieceOf[t] === main) trianglesFlipped += flips[t];
-  const warnings: Warning[] = [];
-  let componentTrianglesDropped = 0;
-  if (areas.length > 1) {
-    const before = triangles.length / 3;
-    ({ triangles, twins } = keepTrianglesAndTwins(triangles, twins, (t) => pieceOf[t] === main));
-    componentTrianglesDropped = before - triangles.length / 3;
-    const share = 1 - areas[main] / areas.reduce((sum, area) => sum + area, 0);
-    warnings.push({
-      code: 'several-pieces',
-      text: `The file holds ${areas.length} separate pieces; the largest was kept and the others, ${(100 * share).toPrecision(2)} % of the surface, were dropped.`,
-    });
+  return { triangles, pairing, numDegenerate, numDuplicate: before - triangles.length / 3, numStitched };
+}
+
+function dropDegenerate(triangles: Uint32Array): Uint32Array {
+  return keepTriangles(triangles, (t) => {
+    const a = triangles[3 * t];
+    const b = triangles[3 * t + 1];
+    const c = triangles[3 * t + 2];
+    return a !== b && b !== c && c !== a;
+  });
+}
+
+interface MainPiece {
+  readonly mesh: TriangleMesh;
+  readonly twins: Twins;
+  readonly numFlipped: number;
+  readonly numDropped: number;
+  readonly areaShareDropped: number;
+}
+
+/** Keeps the piece with the largest surface, turned outward, and nothing that it does not use. */
+function keepMainPiece(
+  positions: Float64Array,
+  triangles: Uint32Array,
+  pairs: Twins,
+  { areas, pieceOf, flips }: Orientation,
+): MainPiece {
+  const total = areas.reduce((sum, area) => sum + area, 0);
+  if (!(total > 0)) {
+    throw new IntakeError('no-area', 'The scan has no surface: every triangle in it has zero area.');
   }
-  positions = dropUnusedVertices(positions, triangles);
-  const mesh = { positions: trimmed(positions), triangles: trimmed(triangles) };
-  twins = trimmed(twins);
-  step(0.9, 'looking for holes');
-  const holes = findHoles(mesh, twins);
-  const largestHoleLeft = holes.reduce((most, hole) => Math.max(most, hole.length), 0);
-  if (holes.length > 0) {
-    warnings.push({ code: 'open-surface', text: `The surface is open: holes are left in it.` });
-  }
-  const report: RepairReport = {
-    trianglesRead,
-    verticesRead,
-    verticesWelded: numWelded,
-    degenerateDropped,
-    duplicateDropped,
-    trianglesFlipped,
-    componentsFound: areas.length,
-    componentTrianglesDropped,
-    nonManifoldEdges: pairing.numNonManifold,
-    holesFound: holes.length,
-    holesClosed: 0,
-    holesLeft: holes.length,
-    largestHoleLeft,
+  const main = areas.indexOf(areas.reduce((most, area) => Math.max(most, area)));
+  let numFlipped = 0;
+  for (let t = 0; t < pieceOf.length; t++) if (pieceOf[t] === main) numFlipped += flips[t];
+  applyFlips(triangles, pairs, flips);
+  const kept =
+    areas.length === 1
+      ? { triangles, twins: pairs }
+      : keepTrianglesAndTwins(triangles, pairs, (t) => pieceOf[t] === main);
+  return {
+    mesh: {
+      positions: trimmed(dropUnusedVertices(positions, kept.triangles)),
+      triangles: trimmed(kept.triangles),
+    },
+    twins: trimmed(kept.twins),
+    numFlipped,
+    numDropped: (triangles.length - kept.triangles.length) / 3,
+    areaShareDropped: 1 - areas[main] / total,
   };
-  return { mesh, twins, report, closed: holes.length === 0, warnings };
+}
+
+function longest(holes: readonly Hole[]): number {
+  return holes.reduce((most, hole) => Math.max(most, hole.length), 0);
+}
+
+/** Length of the diagonal of the box around all vertices. */
+function diagonal(positions: Float64Array): number {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i += 3) {
+    for (let axis = 0; axis < 3; axis++) {
+      low[axis] = Math.min(low[axis], positions[i + axis]);
+      high[axis] = Math.max(high[axis], positions[i + axis]);
+    }
+  }
+  return Math.hypot(high[0] - low[0], high[1] - low[1], high[2] - low[2]);
+}
+
+/** Largest coordinate that a triangle uses: single precision errs in proportion to it. */
+function farthestOut(positions: Float64Array, triangles: Uint32Array): number {
+  let most = 0;
+  for (let h = 0; h < triangles.length; h++) {
+    const at = 3 * triangles[h];
+    most = Math.max(most, Math.abs(positions[at]), Math.abs(positions[at + 1]), Math.abs(positions[at + 2]));
+  }
+  return most;
 }
