@@ -3,8 +3,8 @@
  *
  * Each point is replaced by a local quadratic fit over arc length. The width of the fit is chosen point by point by the
  * intersection-of-confidence-intervals rule (Goldenshluger & Nemirovski 1997; Katkovnik 1999): widen until an estimate
- * disagrees with a narrower one by more than noise explains. Fits to both sides serve smooth stretches; fits to one side
- * alone serve points beside a corner. Without noise nothing is changed.
+ * disagrees with a narrower one by more than noise explains. No fit reaches across a corner. Without noise nothing is
+ * changed.
  */
 export interface ClosedLine {
   /** One array per coordinate, n long each. */
@@ -22,44 +22,131 @@ export interface Smoothed {
 
 /** How many standard errors two estimates may lie apart before the wider one is refused. */
 const CONFIDENCE = 2;
-/** The same for a two-sided fit against the one-sided ones; strict, since to refuse it costs little. */
-const CORNER_CONFIDENCE = 1.6;
+/** Half-widths of the fits tried, in mean spacings. */
 const WIDTHS = [2.5, 4, 6, 9, 13, 19, 28];
+/** A line that turns by more than this between its two sides has a corner there. */
+const CORNER = (25 * Math.PI) / 180;
+/** Uncertainty to which the direction of either side must be known to judge a corner. */
+const DIRECTION_SIGMA = (4 * Math.PI) / 180;
 
 /** @param sigma standard deviation of the noise in each coordinate; @param widest in the unit of arc length. */
-export function smoothClosedLine(line: ClosedLine, sigma: number, widest: number): Smoothed {
+export function smoothClosedLine(
+  line: ClosedLine,
+  sigma: number,
+  widest: number,
+  corners: readonly number[] = [],
+): Smoothed {
   const n = line.arc.length;
+  const dims = line.channels.length;
   const out = line.channels.map((c) => Float64Array.from(c));
   const left = new Float64Array(n).fill(sigma);
   if (!(sigma > 0) || n < 8) return { channels: out, sigma: left };
   const spacing = line.length / n;
   const widths = WIDTHS.map((w) => w * spacing).filter((w, i) => i === 0 || w <= widest);
   const fit = new LocalFit(line);
-  const dims = line.channels.length;
+  const room = roomToCorners(line, corners);
+  const isCorner = new Set(corners);
   const best = { value: new Float64Array(dims), variance: 0 };
-  const ahead = { value: new Float64Array(dims), variance: 0 };
   const behind = { value: new Float64Array(dims), variance: 0 };
-  const sides = new Float64Array(dims);
   for (let i = 0; i < n; i++) {
-    widestAgreed(fit, i, widths, 1, 1, sigma, best);
-    widestAgreed(fit, i, widths, 0, 1, sigma, ahead);
-    widestAgreed(fit, i, widths, 1, 0, sigma, behind);
-    const fused = 1 / (1 / ahead.variance + 1 / behind.variance);
-    // A corner pulls the two-sided fit inward long before it disagrees with the point itself: one-sided fits judge it.
-    let apart = 0;
-    for (let d = 0; d < dims; d++) {
-      sides[d] = fused * (ahead.value[d] / ahead.variance + behind.value[d] / behind.variance);
-      apart = Math.max(apart, Math.abs(sides[d] - best.value[d]));
-    }
-    if (fused < best.variance || apart > CORNER_CONFIDENCE * sigma * Math.sqrt(fused + best.variance)) {
-      for (let d = 0; d < dims; d++) out[d][i] = sides[d];
+    if (isCorner.has(i)) {
+      // A corner is where the lines of its two sides meet: each side tells by its own.
+      widestAgreed(fit, i, widths, 0, room.ahead[i], sigma, best);
+      widestAgreed(fit, i, widths, room.back[i], 0, sigma, behind);
+      const fused = 1 / (1 / best.variance + 1 / behind.variance);
+      for (let d = 0; d < dims; d++) {
+        out[d][i] = fused * (best.value[d] / best.variance + behind.value[d] / behind.variance);
+      }
       left[i] = sigma * Math.sqrt(fused);
     } else {
+      widestAgreed(fit, i, widths, room.back[i], room.ahead[i], sigma, best);
       for (let d = 0; d < dims; d++) out[d][i] = best.value[d];
       left[i] = sigma * Math.sqrt(best.variance);
     }
   }
   return { channels: out, sigma: left };
+}
+
+/**
+ * Points at which a closed line in the plane turns sharply: the directions of the stretches before and after, each as
+ * long as the noise demands, differ by more than CORNER. Of neighbours within a stretch only the sharpest counts.
+ */
+export function findCorners(line: ClosedLine, sigma: number): number[] {
+  const n = line.arc.length;
+  const spacing = line.length / n;
+  const [x, y] = line.channels;
+  // Slope of m equally spaced points: standard error σ √12 / (m^1.5 · spacing).
+  const wanted = ((sigma * Math.sqrt(12)) / (spacing * DIRECTION_SIGMA)) ** (2 / 3);
+  const m = Math.min(Math.max(4, Math.ceil(wanted)), Math.floor(n / 8));
+  if (m < 4) return [];
+  const turn = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const a = direction(x, y, i, m);
+    const b = direction(x, y, i, -m);
+    const raw = a - b - Math.PI;
+    turn[i] = Math.abs(Math.atan2(Math.sin(raw), Math.cos(raw)));
+  }
+  const corners: number[] = [];
+  for (let i = 0; i < n; i++) {
+    if (turn[i] < CORNER) continue;
+    let sharpest = true;
+    for (let k = 1; k <= m && sharpest; k++) {
+      if (turn[(i + k) % n] > turn[i] || turn[(i - k + n) % n] >= turn[i]) sharpest = false;
+    }
+    if (sharpest) corners.push(i);
+  }
+  return corners;
+}
+
+/** Direction from point i along the m points after it (before it, where m is negative), by total least squares. */
+function direction(x: Float64Array, y: Float64Array, i: number, m: number): number {
+  const n = x.length;
+  const step = Math.sign(m);
+  const count = Math.abs(m) + 1;
+  let sx = 0;
+  let sy = 0;
+  let xx = 0;
+  let xy = 0;
+  let yy = 0;
+  for (let k = 0; k < count; k++) {
+    const j = (i + step * k + n) % n;
+    const dx = x[j] - x[i];
+    const dy = y[j] - y[i];
+    sx += dx;
+    sy += dy;
+    xx += dx * dx;
+    xy += dx * dy;
+    yy += dy * dy;
+  }
+  const angle =
+    Math.atan2(2 * (xy - (sx * sy) / count), xx - (sx * sx) / count - (yy - (sy * sy) / count)) / 2;
+  return Math.cos(angle) * sx + Math.sin(angle) * sy >= 0 ? angle : angle + Math.PI;
+}
+
+/** Arc length from each point back and ahead to the nearest corner; Infinity without corners. */
+function roomToCorners(
+  line: ClosedLine,
+  corners: readonly number[],
+): { back: Float64Array; ahead: Float64Array } {
+  const n = line.arc.length;
+  const back = new Float64Array(n).fill(Infinity);
+  const ahead = new Float64Array(n).fill(Infinity);
+  if (corners.length === 0) return { back, ahead };
+  const k = corners.length;
+  for (let c = 0; c < k; c++) {
+    const from = corners[c];
+    const to = corners[(c + 1) % k];
+    const start = line.arc[from];
+    const span = ((to - from + n - 1) % n) + 1;
+    const end = start + distanceBack(line.arc, line.length, n, to, span === n ? n : span);
+    for (let s = 0; s <= span; s++) {
+      const i = (from + s) % n;
+      const here = line.arc[i] + (line.arc[i] < start || (s > 0 && i === from) ? line.length : 0);
+      if (s > 0) back[i] = here - start;
+      if (s < span) ahead[i] = end - here;
+    }
+  }
+  return { back, ahead };
 }
 
 interface Estimate {
@@ -73,8 +160,8 @@ function widestAgreed(
   fit: LocalFit,
   i: number,
   widths: readonly number[],
-  backShare: number,
-  aheadShare: number,
+  backRoom: number,
+  aheadRoom: number,
   sigma: number,
   into: Estimate,
 ): void {
@@ -89,7 +176,7 @@ function widestAgreed(
   }
   into.variance = 1;
   for (const width of widths) {
-    if (!fit.at(i, width * backShare, width * aheadShare)) continue;
+    if (!fit.at(i, Math.min(width, backRoom), Math.min(width, aheadRoom))) continue;
     if (fit.variance >= into.variance) continue;
     const reach = CONFIDENCE * sigma * Math.sqrt(fit.variance);
     let agreed = true;
@@ -167,6 +254,7 @@ function offset(arc: Float64Array, length: number, n: number, i: number, k: numb
 /** Arc length from point i − steps to point i. */
 function distanceBack(arc: Float64Array, length: number, n: number, i: number, steps: number): number {
   const j = i - steps;
+  if (steps >= n) return length;
   return j >= 0 ? arc[i] - arc[j] : arc[i] + length - arc[((j % n) + n) % n];
 }
 

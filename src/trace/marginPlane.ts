@@ -1,4 +1,4 @@
-import { type ClosedLine, lineNoise, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
+import { type ClosedLine, findCorners, lineNoise, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
 import type { Silhouette } from '../geometry/silhouette.ts';
@@ -88,8 +88,9 @@ export function withoutNoise(ring: Points3, widest: number): { points: Points3; 
   const plan: ClosedLine = { channels: [x, y], arc, length };
   const height: ClosedLine = { channels: [z], arc, length };
   const noise = lineNoise(plan);
-  const calmPlan = smoothClosedLine(plan, noise, widest);
-  const calmHeight = smoothClosedLine(height, lineNoise(height), widest);
+  const corners = noise > 0 ? findCorners(plan, noise) : [];
+  const calmPlan = smoothClosedLine(plan, noise, widest, corners);
+  const calmHeight = smoothClosedLine(height, lineNoise(height), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {
     points[3 * i] = calmPlan.channels[0][i];

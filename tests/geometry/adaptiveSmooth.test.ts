@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { type ClosedLine, lineNoise, smoothClosedLine } from '../../src/geometry/adaptiveSmooth.ts';
+import {
+  type ClosedLine,
+  findCorners,
+  lineNoise,
+  smoothClosedLine,
+} from '../../src/geometry/adaptiveSmooth.ts';
 import { createRandom } from '../pieces/random.ts';
 
 function closed(points: readonly (readonly [number, number])[]): ClosedLine {
@@ -74,7 +79,7 @@ describe('smoothClosedLine', () => {
     let sumSq = 0;
     for (let seed = 1; seed <= 20; seed++) {
       const line = { ...closed(shaken(square(), sigma, seed)), arc: arc.arc, length: arc.length };
-      const { channels } = smoothClosedLine(line, sigma, 6);
+      const { channels } = smoothClosedLine(line, sigma, 6, findCorners(line, sigma));
       for (const i of [0, 100, 200, 300]) {
         sumSq += (Math.hypot(channels[0][i], channels[1][i]) - 20 * Math.SQRT2) ** 2;
       }
