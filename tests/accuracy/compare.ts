@@ -79,7 +79,7 @@ function degreesBetweenLines(a: readonly number[], b: readonly number[]): number
   return (Math.atan2(Math.hypot(...cross), dot) * 180) / Math.PI;
 }
 
-function planeError(model: Model, truth: AxisTruth): number {
+export function planeError(model: Model, truth: AxisTruth): number {
   return degreesBetweenLines(axisOf(model.frame.rigid, 2), axisOf(truth.toFrame, 2));
 }
 
@@ -91,7 +91,7 @@ function foundAxis(model: Model, id: 'principal' | 'longest'): number[] {
   return y.map((v, k) => Math.cos(turn) * v - Math.sin(turn) * x[k]);
 }
 
-function principalError(model: Model, truth: AxisTruth): number {
+export function principalError(model: Model, truth: AxisTruth): number {
   return degreesBetweenLines(foundAxis(model, 'principal'), axisOf(truth.toFrame, 1));
 }
 
@@ -99,7 +99,7 @@ function principalError(model: Model, truth: AxisTruth): number {
  * Degrees from the found direction to the nearest one along which the piece is as long as at its longest, to within the
  * tolerance of a length: where a base has two like corners the greatest diameter itself is a toss-up between them.
  */
-function longestError(model: Model, truth: AxisTruth): number {
+export function longestError(model: Model, truth: AxisTruth): number {
   const found = foundAxis(model, 'longest');
   const y = axisOf(truth.toFrame, 1);
   const x = axisOf(truth.toFrame, 0);
@@ -122,7 +122,7 @@ function longestError(model: Model, truth: AxisTruth): number {
   return 90;
 }
 
-function sameWay(model: Model, truth: AxisTruth): boolean {
+export function sameWay(model: Model, truth: AxisTruth): boolean {
   return [1, 2].every((k) => {
     const a = axisOf(model.frame.rigid, k);
     const b = axisOf(truth.toFrame, k);
@@ -131,7 +131,7 @@ function sameWay(model: Model, truth: AxisTruth): boolean {
 }
 
 /** RMS over stations 2–98 of (r − l) found less (r − l) exact. Stations with several chords are left out, as marked. */
-function halfWidthError(model: Model, truth: AxisTruth): number {
+export function halfWidthError(model: Model, truth: AxisTruth): number {
   const { station, y, leftX, rightX, several } = model.midline;
   let [sum, n] = [0, 0];
   for (let i = 0; i < station.length; i++) {
@@ -151,7 +151,7 @@ function nearJump(several: Uint8Array, i: number): boolean {
 }
 
 /** RMS distance along z between the traced margin and the exact one at the nearest place in plan. */
-function marginError(model: Model, truth: AxisTruth): number {
+export function marginError(model: Model, truth: AxisTruth): number {
   const line = model.margin;
   if (line === undefined) throw new Error('the model has no margin');
   const toTruth = compose(truth.toFrame, model.frame.rigid);

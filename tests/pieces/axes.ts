@@ -1,5 +1,4 @@
 import type { Points2 } from '../../src/geometry/types.ts';
-import { bounds } from './polygonInside.ts';
 
 /** A length axis in plan: a point on it and its direction in radians from +x (undirected). */
 export interface PlanAxis {
@@ -67,38 +66,32 @@ export function longestAxis(p: Points2): PlanAxis {
 export function mirrorAxis(p: Points2): PlanAxis {
   const start = principalAxis(p);
   const limit = (25 * Math.PI) / 180;
-  const cost = (turn: number, shift: number, lines: number) => {
-    const angle = start.angle + turn;
-    // Local frame: axis along +y.
-    const q = intoAxis(p, { x: start.x, y: start.y, angle });
-    return symmetricDifference(q, shift, lines);
-  };
   const half = Math.sqrt(moments(p).area) / 2;
+  const cost = (turn: number, shift: number, perSlab: number, skip = 1) =>
+    symmetricDifference(intoAxis(p, { ...start, angle: start.angle + turn }), shift, perSlab, skip);
   let best = { turn: 0, shift: 0, cost: Infinity };
   for (let i = -25; i <= 25; i++) {
     for (let j = -6; j <= 6; j++) {
       const turn = (i / 25) * limit;
       const shift = (j / 6) * 0.25 * half;
-      const c = cost(turn, shift, 120);
+      const c = cost(turn, shift, 1, 6);
       if (c < best.cost) best = { turn, shift, cost: c };
     }
   }
-  for (const lines of [400, 3000]) {
-    best.cost = cost(best.turn, best.shift, lines);
-    for (let reach = lines === 400 ? 1 : 1 / 16; reach > (lines === 400 ? 1 / 32 : 1e-4); ) {
-      let moved = false;
-      for (let k = 0; k < 8 && !moved; k++) {
-        const turn = best.turn + reach * 0.02 * Math.cos((k * Math.PI) / 4);
-        const shift = best.shift + reach * 0.04 * half * Math.sin((k * Math.PI) / 4);
-        if (Math.abs(turn) > limit) continue;
-        const c = cost(turn, shift, lines);
-        if (c < best.cost) {
-          best = { turn, shift, cost: c };
-          moved = true;
-        }
+  best.cost = cost(best.turn, best.shift, 4);
+  for (let reach = 1; reach > 1e-4; ) {
+    let moved = false;
+    for (let k = 0; k < 8 && !moved; k++) {
+      const turn = best.turn + reach * 0.02 * Math.cos((k * Math.PI) / 4);
+      const shift = best.shift + reach * 0.04 * half * Math.sin((k * Math.PI) / 4);
+      if (Math.abs(turn) > limit) continue;
+      const c = cost(turn, shift, 4);
+      if (c < best.cost) {
+        best = { turn, shift, cost: c };
+        moved = true;
       }
-      if (!moved) reach /= 2;
     }
+    if (!moved) reach /= 2;
   }
   const angle = start.angle + best.turn;
   // +x of the axis frame (to the right of the axis direction) is (sin, −cos).
@@ -145,13 +138,14 @@ function lowerBound(ys: ArrayLike<number>, y: number): number {
   return low;
 }
 
-/** Area of P Δ P′ for a reflection in the line x = shift, by `lines` midpoint lines. */
-export function symmetricDifference(q: Points2, shift: number, lines: number): number {
-  const box = bounds(q);
-  const h = (box.y1 - box.y0) / lines;
-  const ys = Float64Array.from({ length: lines }, (_, k) => box.y0 + (k + 0.5) * h);
+/**
+ * Area of P Δ P′ for a reflection in the line x = shift. Between the heights of two neighbouring vertices nothing begins or
+ * ends, so lines within such slabs see the whole: `perSlab` lines to a slab, or every `skip`-th vertex height for speed.
+ */
+export function symmetricDifference(q: Points2, shift: number, perSlab: number, skip = 1): number {
+  const { ys, weights } = slabLines(q, perSlab, skip);
   let sum = 0;
-  for (const list of crossings(q, ys)) {
+  crossings(q, ys).forEach((list, line) => {
     // Inside P after an odd number of crossings; inside P′ likewise: merge both lists and sum where they differ.
     const marks = [
       ...list.map((x) => ({ x, own: true })),
@@ -159,10 +153,25 @@ export function symmetricDifference(q: Points2, shift: number, lines: number): n
     ].sort((a, b) => a.x - b.x);
     let [own, other] = [false, false];
     for (let k = 0; k < marks.length; k++) {
-      if (own !== other) sum += marks[k].x - marks[k - 1].x;
+      if (own !== other) sum += weights[line] * (marks[k].x - marks[k - 1].x);
       if (marks[k].own) own = !own;
       else other = !other;
     }
+  });
+  return sum;
+}
+
+function slabLines(q: Points2, perSlab: number, skip: number): { ys: number[]; weights: number[] } {
+  const heights = q.filter((_, i) => i % 2 === 1).sort();
+  const ys: number[] = [];
+  const weights: number[] = [];
+  const last = heights.length - 1;
+  for (let i = 0; i < last; i += skip) {
+    const [low, high] = [heights[i], heights[Math.min(i + skip, last)]];
+    for (let k = 0; k < perSlab; k++) {
+      ys.push(low + ((k + 0.5) / perSlab) * (high - low));
+      weights.push((high - low) / perSlab);
+    }
   }
-  return sum * h;
+  return { ys, weights };
 }

@@ -1,0 +1,128 @@
+import { type Case, humpCase, randomCase, SHAPES } from './cases.ts';
+import { compare } from './compare.ts';
+import { condense, type Finding, humpRows, type Row } from './findings.ts';
+import { wedgeFinding } from './wedges.ts';
+
+export interface Matrix {
+  readonly pieces: number;
+  readonly bars: number;
+  readonly rows: readonly Row[];
+  /** Pieces whose tip or Face A was taken for the other one. */
+  readonly turned: readonly string[];
+  readonly humpPieces: number;
+}
+
+export interface MatrixSize {
+  /** Random pieces and random hump pieces of each plan shape. */
+  readonly perShape: number;
+  readonly humpsPerShape: number;
+  readonly angles: readonly number[];
+  readonly densities: readonly number[];
+}
+
+export const FULL: MatrixSize = {
+  perShape: 5,
+  humpsPerShape: 4,
+  angles: [20, 30, 45, 60, 80, 100],
+  densities: [100_000, 200_000],
+};
+
+/** Runs every case from mesh to number. Seeds are the case numbers: the same matrix every time. */
+export function runMatrix(size: MatrixSize, log: (line: string) => void): Matrix {
+  const findings: Finding[] = [];
+  const humps = { truth: 0, found: 0, matched: 0 };
+  const turned: string[] = [];
+  const run = (one: Case) => {
+    const compared = compare(one);
+    findings.push(...compared.findings);
+    if (!compared.sameWay) turned.push(one.name);
+    const failed = compared.findings.filter((f) => Math.abs(f.error) > f.limit);
+    const list = failed.map((f) => `${f.quantity} ${f.error.toPrecision(2)} (${f.limit.toPrecision(2)})`);
+    log(`${one.name}: ${list.length === 0 ? 'all within' : list.join(', ')}`);
+    return compared;
+  };
+  const plain = SHAPES.flatMap((shape, k) =>
+    Array.from({ length: size.perShape }, (_, i) => randomCase(shape, 100 * k + i + 1)),
+  );
+  for (const one of plain) {
+    // A piece without humps must show none.
+    humps.found += run(one).result.humps.length;
+  }
+  const humped = SHAPES.flatMap((shape, k) =>
+    Array.from({ length: size.humpsPerShape }, (_, i) => humpCase(shape, 100 * k + i + 1)),
+  );
+  for (const one of humped) {
+    const counts = run(one).humps;
+    humps.truth += counts.truth;
+    humps.found += counts.found;
+    humps.matched += counts.matched;
+  }
+  let bars = 0;
+  for (const angle of size.angles) {
+    for (const triangles of size.densities) {
+      for (const sigma of [0, 0.05]) {
+        const finding = wedgeFinding(angle, sigma, triangles, ++bars);
+        findings.push(finding);
+        log(`bar ${finding.where}, noise ${sigma}: ${finding.error.toPrecision(2)}°`);
+      }
+    }
+  }
+  return {
+    pieces: plain.length + humped.length,
+    humpPieces: humped.length,
+    bars,
+    rows: [...condense(findings), ...humpRows(humps)],
+    turned,
+  };
+}
+
+export function printed(rows: readonly Row[]): string {
+  const head = ['Quantity', 'Unit', 'Target', 'Worst', 'RMS', 'n', 'Met', 'Worst at'];
+  const lines = rows.map((r) => [
+    r.title,
+    r.unit,
+    r.target,
+    r.worst,
+    r.rms,
+    String(r.n),
+    r.met ? 'yes' : '**no**',
+    r.where,
+  ]);
+  return [head, head.map(() => '---'), ...lines].map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+}
+
+/** The page `docs/accuracy.md`. No clock time and no machine in it: the same code gives the same page. */
+export function page(matrix: Matrix): string {
+  const turned = matrix.turned.length === 0 ? 'none' : matrix.turned.join(', ');
+  return `# Accuracy
+
+Written by \`npm run accuracy\`; do not edit by hand. The code is in \`tests/accuracy\`, the pieces are made by \`tests/pieces\`.
+
+Each piece is an invented biface known exactly: its outline is a polygon, its margin and faces are analytic functions, and
+lengths, areas, volumes and sections come from those functions by quadrature that has converged to 0.001 % or better, never
+from the mesh. The frame is computed from the exact margin and outline by plain methods that share no code with the program.
+The piece is meshed like a scan (100 000 to 200 000 irregular triangles, different on each face), given surface noise of up
+to 0.05 mm and flake scars up to 0.6 mm deep, turned and shifted at random, its vertices shuffled, and then traced and
+measured with default settings and no help.
+
+${matrix.pieces} pieces of ${SHAPES.length} plan shapes (${SHAPES.join(', ')}), 45 to 180 mm long, width/thickness 2 to 5, margins straight to
+strongly winding, faces from plano-convex to ridged and parallel-sided; ${matrix.humpPieces} of them made with humps. ${matrix.bars} straight
+bars for the edge angle.
+
+${printed(matrix.rows)}
+
+Worst is the case that uses most of what is allowed; RMS is over all n values. Tip or Face A taken for the other: ${turned}.
+
+How some rows are read:
+
+- **Length, width, thickness**: the larger of 0.05 mm and 0.1 % is allowed.
+- **\`longest\`**: where two corners of a base are nearly as far from the tip as each other, noise decides between them. The
+  error is the angle to the nearest direction along which the piece is as long as its longest, within the tolerance of a length.
+- **Half-width difference**: stations 2 to 98; stations with several chords (barbs, notches) and their neighbours are left
+  out, because the outermost margin jumps there.
+- **Edge height**: traced against exact margin at the nearest place in plan, weighted by arc length.
+- **Sinuosity**: against the unsmoothed exact margin.
+- **Humps**: bumps of 0.8 to 3 mm and at least twice the scar depth, 4 to 9 mm in radius, clear of the margin. A found hump
+  is right when its peak lies within a true one on the same face. Pieces without humps count: whatever is found there is wrong.
+`;
+}
