@@ -37,3 +37,28 @@ export function toPly({ positions, triangles }: TriangleMesh): Buffer {
   }
   return bytes;
 }
+
+/** Every triangle becomes four, by the midpoints of its sides: a large scan made quickly. */
+export function subdivided({ positions, triangles }: TriangleMesh): TriangleMesh {
+  const numVertices = positions.length / 3;
+  const points = Array.from(positions);
+  const middles = new Map<number, number>();
+  const middle = (a: number, b: number): number => {
+    const key = Math.min(a, b) * numVertices + Math.max(a, b);
+    const known = middles.get(key);
+    if (known !== undefined) return known;
+    const made = points.length / 3;
+    for (let c = 0; c < 3; c++) points.push((positions[3 * a + c] + positions[3 * b + c]) / 2);
+    middles.set(key, made);
+    return made;
+  };
+  const finer = new Uint32Array(4 * triangles.length);
+  for (let t = 0; t < triangles.length; t += 3) {
+    const [a, b, c] = triangles.subarray(t, t + 3);
+    const ab = middle(a, b);
+    const bc = middle(b, c);
+    const ca = middle(c, a);
+    finer.set([a, ab, ca, ab, b, bc, ca, bc, c, ab, bc, ca], 4 * t);
+  }
+  return { positions: Float64Array.from(points), triangles: finer };
+}
