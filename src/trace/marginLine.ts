@@ -9,7 +9,7 @@ const BASE = SIDES.indexOf('base');
 
 /**
  * Orders a rim (counter-clockwise ring in the specimen frame with heights) as the margin: from the tip clockwise seen on
- * Face A, with arc length and side.
+ * Face A (down the right side, up the left), with arc length and side.
  */
 export function orderMargin(ring: Points3, midline: Midline, length: number): MarginLine {
   const n = ring.length / 3;
@@ -31,11 +31,31 @@ export function orderMargin(ring: Points3, midline: Midline, length: number): Ma
     if (k < n) arc[k] = whole;
   }
   const side = new Uint8Array(n);
+  const base = baseMiddle(points, midlineAt(midline, length, 0.05 * length));
   for (let k = 0; k < n; k++) {
     const y = points[3 * k + 1];
     if (y > 0.95 * length) side[k] = TIP;
     else if (y < 0.05 * length) side[k] = BASE;
-    else side[k] = points[3 * k] < midlineAt(midline, length, y) ? LEFT : RIGHT;
+    else side[k] = k <= base ? RIGHT : LEFT;
   }
   return { points, arc, length: whole, side };
+}
+
+/**
+ * Index of the last point of the right side: where the margin crosses x = middle lowest. The order round the margin tells
+ * the sides apart even where a barb or a notch on one side throws the midline across the stem.
+ */
+function baseMiddle(points: Points3, middle: number): number {
+  const n = points.length / 3;
+  let last = 0;
+  let lowest = Infinity;
+  for (let k = 0; k < n; k++) {
+    const next = 3 * ((k + 1) % n);
+    const crosses = points[3 * k] > middle !== points[next] > middle;
+    if (crosses && points[3 * k + 1] < lowest) {
+      lowest = points[3 * k + 1];
+      last = k;
+    }
+  }
+  return last;
 }
