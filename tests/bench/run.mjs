@@ -1,0 +1,146 @@
+/**
+ * `npm run bench`: how fast the scan job is, as ratios against VTK doing the same work in the same run on this machine.
+ * Prints a table and writes tests/output/bench.json. Needs Debian's python3-vtk9 for /usr/bin/python3.
+ */
+import { execFile } from 'node:child_process';
+import { existsSync, mkdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { availableParallelism, cpus } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
+import { build, runnerImport } from 'vite';
+
+const run = promisify(execFile);
+const here = (path) => fileURLToPath(new URL(path, import.meta.url));
+const root = here('../..');
+const out = here('../output/bench');
+const RUNS = 3;
+
+async function main() {
+  mkdirSync(out, { recursive: true });
+  await bundleWork();
+  const { module: meshes } = await runnerImport(here('./meshes.ts'));
+  const files = {
+    million: scanFile(meshes, 'million.ply', 1_000_000, 2),
+    five: scanFile(meshes, 'five-million.ply', 5_000_000, 3),
+  };
+  const small = Array.from({ length: 8 }, (_, k) =>
+    scanFile(meshes, `small-${k + 1}.ply`, 50_000 + 500 * k, 0),
+  );
+
+  const vtk = await json('/usr/bin/python3', [here('./cutter.py'), files.million, String(RUNS)]);
+  const cutter = Math.min(vtk['one by one'], vtk['at once']);
+  const sections = await work('fiftySections', files.million, RUNS);
+  const million = await work('wholeJob', files.million, RUNS);
+  const five = await work('wholeJob', files.five, 1);
+  const fiveSize = statSync(files.five).size;
+  const one = await commandLine(small, 1);
+  const two = await commandLine(small, 2);
+
+  const rows = [
+    row('50 sections, 1 M triangles: VTK cutter / ours', cutter / sections.ms, '≥', 20),
+    row('whole job, 1 M triangles: VTK read + 50 cuts / ours', (vtk.read + cutter) / million.ms, '≥', 2),
+    row('whole job: 5 M triangles / 1 M triangles', five.ms / million.runs[0], '≤', 5.5),
+    row('peak memory, 5 M triangles / file size', five.peak / fiveSize, '≤', 8),
+    row('command line, 8 small scans: one worker / two', one / two, '≥', 1.6),
+  ];
+  const detail = {
+    machine: {
+      cpu: cpus()[0]?.model,
+      cores: availableParallelism(),
+      node: process.version,
+      vtk: vtk.version,
+    },
+    vtk: { read: vtk.read, oneByOne: vtk['one by one'], atOnce: vtk['at once'] },
+    sections,
+    million,
+    five,
+    commandLine: { one, two },
+  };
+  print(rows, detail);
+  writeFileSync(here('../output/bench.json'), `${JSON.stringify({ rows, ...detail }, null, 2)}\n`);
+  process.exitCode = rows.every((r) => r.met) ? 0 : 1;
+}
+
+/** The engine and the piece of work, bundled as for the command line. */
+async function bundleWork() {
+  await build({
+    root,
+    configFile: false,
+    logLevel: 'warn',
+    define: { __COMMIT__: '"bench"' },
+    build: {
+      ssr: here('./work.ts'),
+      target: 'node20',
+      outDir: join(out, 'work'),
+      rolldownOptions: { output: { entryFileNames: 'work.mjs' } },
+    },
+    ssr: { external: true },
+  });
+}
+
+function scanFile(meshes, name, triangles, quarterings) {
+  const file = join(out, name);
+  if (!existsSync(file)) writeFileSync(file, meshes.binaryPly(meshes.benchMesh(triangles, quarterings)));
+  return file;
+}
+
+async function json(command, args) {
+  const { stdout } = await run(command, args, { maxBuffer: 1 << 24 });
+  return JSON.parse(stdout);
+}
+
+function work(name, file, runs) {
+  return json(process.execPath, [here('./work.mjs'), join(out, 'work/work.mjs'), name, file, String(runs)]);
+}
+
+/** Seconds for the command line as a person would run it, on so many workers. */
+async function commandLine(files, jobs) {
+  let best = Infinity;
+  for (let k = 0; k < 2; k++) {
+    const folder = join(out, `measured-${jobs}`);
+    rmSync(folder, { recursive: true, force: true });
+    const start = performance.now();
+    await run(process.execPath, [
+      join(root, 'src/cli/knapgauge.mjs'),
+      'measure',
+      ...files,
+      '--out',
+      folder,
+      '--unit',
+      'mm',
+      '--jobs',
+      String(jobs),
+      '--quiet',
+    ]).catch((error) => {
+      // Warnings have an exit code of their own; what failed to run has none.
+      if (typeof error.code !== 'number' || !existsSync(folder)) throw error;
+    });
+    best = Math.min(best, performance.now() - start);
+  }
+  return best;
+}
+
+function row(what, ratio, sense, target) {
+  return { what, ratio, sense, target, met: sense === '≥' ? ratio >= target : ratio <= target };
+}
+
+function print(rows, detail) {
+  const ms = (x) => `${Math.round(x)} ms`;
+  console.log(
+    `\n${detail.machine.cpu}, ${detail.machine.cores} cores, Node ${detail.machine.node}, VTK ${detail.machine.vtk}`,
+  );
+  console.log(
+    `VTK: read ${ms(detail.vtk.read)}, 50 cuts one by one ${ms(detail.vtk.oneByOne)}, at once ${ms(detail.vtk.atOnce)}`,
+  );
+  console.log(
+    `ours: 50 sections ${ms(detail.sections.ms)}; whole job 1 M ${detail.million.runs.map(ms).join(', ')}; 5 M ${ms(detail.five.ms)}\n`,
+  );
+  for (const r of rows) {
+    console.log(
+      `${r.what.padEnd(56)} ${r.ratio.toFixed(2).padStart(8)}   ${r.sense} ${r.target}   ${r.met ? 'met' : 'not met'}`,
+    );
+  }
+}
+
+await main();
