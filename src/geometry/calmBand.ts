@@ -15,7 +15,7 @@ const RINGS = 2;
  * A silhouette is an outermost envelope: on a blunt rim many vertices compete for it, and noise always wins outward.
  * Each vertex of the band is moved, along its local normal, onto a quadric fitted to its neighbours, as wide as the
  * surface stays smooth within the noise; beside a sharp edge no fit agrees with the noise and the vertex stays.
- * Returns new positions; the mesh stays untouched.
+ * Returns new positions and a corner at each moved vertex; the mesh stays untouched.
  *
  * @param contour half-edges along the silhouette's contour; @param noise standard deviation of vertices.
  */
@@ -25,22 +25,29 @@ export function calmBand(
   contour: Iterable<number>,
   noise: number,
   meanEdge: number,
-): Float64Array {
+): { readonly positions: Float64Array; readonly moved: readonly number[] } {
   const { positions, triangles } = mesh;
   const out = Float64Array.from(positions);
+  const corners: number[] = [];
   const near = new Neighbourhood(mesh, twins);
   const fit = new QuadricFit();
   for (const h of bandCorners(mesh, twins, contour)) {
     const v = triangles[h];
-    const count = near.within(h, RADII[RADII.length - 1] * meanEdge);
+    let count = near.within(h, RADII[0] * meanEdge);
     const normal = near.normal();
     let moved = 0;
     let low = -Infinity;
     let high = Infinity;
     let used = 0;
     fit.start(normal, meanEdge);
-    for (const radius of RADII) {
-      const limit = (radius * meanEdge) ** 2;
+    for (let r = 0; r < RADII.length; r++) {
+      // Beside a sharp edge, where most vertices are, the least neighbourhood is refused: gather more only then.
+      if (r === 1) {
+        count = near.within(h, RADII[RADII.length - 1] * meanEdge);
+        fit.start(normal, meanEdge);
+        used = 0;
+      }
+      const limit = (RADII[r] * meanEdge) ** 2;
       for (; used < count && near.distanceSq[used] <= limit; used++) {
         fit.add(positions, 3 * v, 3 * near.list[used]);
       }
@@ -52,11 +59,13 @@ export function calmBand(
       if (low > high) break;
       moved = fit.height;
     }
+    if (moved === 0) continue;
+    corners.push(h);
     out[3 * v] += moved * normal[0];
     out[3 * v + 1] += moved * normal[1];
     out[3 * v + 2] += moved * normal[2];
   }
-  return out;
+  return { positions: out, moved: corners };
 }
 
 /** One corner for each vertex within RINGS edges of the contour. */

@@ -10,6 +10,7 @@ export interface MirrorLine {
 }
 
 const COARSE_ROWS = 256;
+const COARSE_POINTS = 600;
 const FINE_ROWS = 2048;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
@@ -24,9 +25,10 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const step = Math.PI / 180;
   const steps = Math.max(1, Math.round(range / step));
   const tried: { angle: number; difference: number }[] = [];
+  const coarse = rings.map(thinned);
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
-    tried.push({ angle, difference: bestOffset(crossings(rings, angle, COARSE_ROWS, false)).difference });
+    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS, false)).difference });
   }
   // Several valleys may compete: refine each of the three lowest local minima before choosing.
   const valleys = tried
@@ -52,6 +54,19 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     if (best === undefined || found.difference < best.difference) best = { angle, ...found };
   }
   return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, true)) };
+}
+
+/** Every so many points of a ring, so that the coarse search costs the same for a dense scan. */
+function thinned(ring: Points2): Points2 {
+  const stride = Math.floor(ring.length / 2 / COARSE_POINTS);
+  if (stride < 2) return ring;
+  const count = Math.floor(ring.length / 2 / stride);
+  const out = new Float64Array(2 * count);
+  for (let i = 0; i < count; i++) {
+    out[2 * i] = ring[2 * i * stride];
+    out[2 * i + 1] = ring[2 * i * stride + 1];
+  }
+  return out;
 }
 
 /** Symmetric difference as above for one given line. */

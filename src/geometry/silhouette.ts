@@ -28,6 +28,8 @@ export class Silhouette {
   private steep: Uint32Array = new Uint32Array(0);
   /** Half-edges of a contour between two triangles that are not steep: they stay contours. */
   private settled: Uint32Array = new Uint32Array(0);
+  /** Triangles within WALL of standing upright, seen along any z nearer to `reference` than REFRESH. */
+  private upright: Uint32Array = new Uint32Array(0);
   private reference: Vector3 | undefined;
   private readonly centre: Vector3;
   private readonly extent: number;
@@ -67,7 +69,8 @@ export class Silhouette {
     const { up, twins } = this;
     const numTriangles = up.length;
     const isSteep = new Uint8Array(numTriangles);
-    let numSteep = 0;
+    const upright: number[] = [];
+    const steep: number[] = [];
     for (let t = 0; t < numTriangles; t++) {
       const a = 3 * triangles[3 * t];
       const b = 3 * triangles[3 * t + 1];
@@ -83,14 +86,13 @@ export class Silhouette {
       const nz = ux * vy - uy * vx;
       const along = nx * z[0] + ny * z[1] + nz * z[2];
       up[t] = along > 0 ? 1 : 0;
-      if (along * along <= SIN2_REFRESH * (nx * nx + ny * ny + nz * nz)) {
-        isSteep[t] = 1;
-        numSteep++;
-      }
+      const size = nx * nx + ny * ny + nz * nz;
+      if (along * along > SIN2_UPRIGHT * size) continue;
+      upright.push(t);
+      if (along * along > SIN2_REFRESH * size) continue;
+      isSteep[t] = 1;
+      steep.push(t);
     }
-    const steep = new Uint32Array(numSteep);
-    let k = 0;
-    for (let t = 0; t < numTriangles; t++) if (isSteep[t] === 1) steep[k++] = t;
     const settled: number[] = [];
     for (let h = 0, t = 0; t < numTriangles; t++) {
       for (let corner = 0; corner < 3; corner++, h++) {
@@ -103,9 +105,38 @@ export class Silhouette {
         if (up[t] !== up[other] && isSteep[t] === 0 && isSteep[other] === 0) settled.push(h);
       }
     }
-    this.steep = steep;
+    this.steep = Uint32Array.from(steep);
+    this.upright = Uint32Array.from(upright);
     this.settled = Uint32Array.from(settled);
     this.reference = z;
+  }
+
+  /** Triangles that stand within WALL of upright along z, and some that lean a little more. */
+  walls(z: Vector3): Uint32Array {
+    this.look(z);
+    return this.upright;
+  }
+
+  /**
+   * The same view of the same mesh with some of its vertices moved a little: only what was touched is looked at again.
+   * @param touched corners at the moved vertices, one for each.
+   */
+  moved(positions: Float64Array, touched: Iterable<number>): Silhouette {
+    const next = new Silhouette({ positions, triangles: this.mesh.triangles }, this.twins);
+    const isSteep = new Uint8Array(this.up.length);
+    for (const t of this.steep) isSteep[t] = 1;
+    for (const h of touched) eachTriangleAround(h, this.twins, (t) => (isSteep[t] = 1));
+    const steep: number[] = [];
+    for (let t = 0; t < isSteep.length; t++) if (isSteep[t] === 1) steep.push(t);
+    next.up.set(this.up);
+    next.steep = Uint32Array.from(steep);
+    next.upright = this.upright;
+    next.settled = this.settled.filter((h) => {
+      const twin = this.twins[h];
+      return isSteep[(h / 3) | 0] === 0 && (twin === NO_TWIN || isSteep[(twin / 3) | 0] === 0);
+    });
+    next.reference = this.reference;
+    return next;
   }
 
   /** Half-edges between what looks up and what looks down along z, and those at holes; both sides of each. */
@@ -219,6 +250,9 @@ const REFRESH = (12 * Math.PI) / 180;
 const COS_REFRESH = Math.cos(REFRESH);
 const SIN2_REFRESH = Math.sin(REFRESH) ** 2;
 const STEPS = 2 ** 25;
+/** What counts as a wall, from upright: 25°. */
+export const WALL = (25 * Math.PI) / 180;
+const SIN2_UPRIGHT = Math.sin(WALL + REFRESH) ** 2;
 
 function normalAlong(p: Float64Array, triangles: Uint32Array, h: number, z: Vector3): number {
   const a = 3 * triangles[h];
@@ -231,6 +265,25 @@ function normalAlong(p: Float64Array, triangles: Uint32Array, h: number, z: Vect
   const vy = p[c + 1] - p[a + 1];
   const vz = p[c + 2] - p[a + 2];
   return (uy * vz - uz * vy) * z[0] + (uz * vx - ux * vz) * z[1] + (ux * vy - uy * vx) * z[2];
+}
+
+/** Calls back for the triangles round the vertex of corner h, both ways from it where the mesh is open. */
+function eachTriangleAround(h: number, twins: Twins, each: (t: number) => void): void {
+  let g = h;
+  do {
+    each((g / 3) | 0);
+    const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
+    if (twin === NO_TWIN) break;
+    g = twin;
+  } while (g !== h);
+  if (g === h) return;
+  g = h;
+  for (;;) {
+    const twin = twins[g];
+    if (twin === NO_TWIN) return;
+    g = twin % 3 === 2 ? twin - 2 : twin + 1;
+    each((g / 3) | 0);
+  }
 }
 
 /** The half-edge that follows `h` along the rim of the region of triangles with `up === side`. */

@@ -1,8 +1,9 @@
 import type { Basis } from './basis.ts';
+import { WALL } from './silhouette.ts';
 import type { Points3, TriangleMesh } from './types.ts';
 
-/** A triangle belongs to a wall where its normal is within 25° of the plan: |n·z| below sin 25°. */
-const WALL_SQ = Math.sin((25 * Math.PI) / 180) ** 2;
+/** A triangle belongs to a wall where its normal is this near to the plan. */
+const WALL_SQ = Math.sin(WALL) ** 2;
 
 /**
  * Heights for a rim where it is no edge but a wall: the middle between the wall's upper and lower brink.
@@ -10,9 +11,12 @@ const WALL_SQ = Math.sin((25 * Math.PI) / 180) ** 2;
  * Along a wall (a break, a slab's side, a cobble's flank) the outermost point is a matter of chance. For each point of
  * `ring` (in the coordinates of `basis`) the wall within `reach` in plan is measured; where it is taller than `least`
  * its middle replaces the height, fading in up to twice that. Points on a sharp edge keep their own.
+ *
+ * @param candidates triangles among which all walls are.
  */
 export function wallHeights(
   mesh: TriangleMesh,
+  candidates: Uint32Array,
   basis: Basis,
   ring: Points3,
   reach: number,
@@ -23,7 +27,7 @@ export function wallHeights(
   const n = ring.length / 3;
   const low = new Float64Array(n).fill(Infinity);
   const high = new Float64Array(n).fill(-Infinity);
-  eachWallVertex(mesh, basis, (x, y, z) => {
+  eachWallVertex(mesh, candidates, basis, (x, y, z) => {
     grid.eachNear(x, y, (i) => {
       if (z < low[i]) low[i] = z;
       if (z > high[i]) high[i] = z;
@@ -40,12 +44,14 @@ export function wallHeights(
 
 function eachWallVertex(
   mesh: TriangleMesh,
+  candidates: Uint32Array,
   basis: Basis,
   each: (x: number, y: number, z: number) => void,
 ): void {
   const { positions: p, triangles } = mesh;
   const { x, y, z } = basis;
-  for (let t = 0; t < triangles.length; t += 3) {
+  for (const candidate of candidates) {
+    const t = 3 * candidate;
     const a = 3 * triangles[t];
     const b = 3 * triangles[t + 1];
     const c = 3 * triangles[t + 2];

@@ -41,8 +41,9 @@ export function settleMarginPlane(
     hooks.signal?.throwIfAborted();
     hooks.progress?.(Math.min(0.9, round / 8), 'margin plane');
     const seen = silhouette.rings(basis);
-    const outline = withoutNoise(heights(seen.outer, basis), widest);
-    const plane = planeOfClosedLine(outline.points);
+    // Noise averages out of the plane by itself: it is taken off the line once the plane rests.
+    const ring = dropCrowded(heights(seen.outer, basis));
+    const plane = planeOfClosedLine(ring);
     const n = plane.normal;
     const { x, y, z } = basis;
     const inScan: Vector3 = [
@@ -53,6 +54,7 @@ export function settleMarginPlane(
     let next = unit(dot(inScan, z) < 0 ? [-inScan[0], -inScan[1], -inScan[2]] : inScan);
     const moved = lineAngle(next, z);
     if (moved < settled || round === MOST_ROUNDS) {
+      const outline = withoutNoise(ring, widest);
       return {
         basis,
         outer: outline.points,
@@ -74,15 +76,14 @@ export function settleMarginPlane(
 
 /** Denoises the ring in plan and in height, each by its own noise. */
 export function withoutNoise(ring: Points3, widest: number): { points: Points3; noise: number } {
-  const clean = dropCrowded(ring);
-  const n = clean.length / 3;
+  const n = ring.length / 3;
   const x = new Float64Array(n);
   const y = new Float64Array(n);
   const z = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    x[i] = clean[3 * i];
-    y[i] = clean[3 * i + 1];
-    z[i] = clean[3 * i + 2];
+    x[i] = ring[3 * i];
+    y[i] = ring[3 * i + 1];
+    z[i] = ring[3 * i + 2];
   }
   const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };

@@ -14,7 +14,7 @@ import { surfaceMoments } from '../geometry/surfaceMoments.ts';
 import { type SurfaceNoise, surfaceNoise } from '../geometry/surfaceNoise.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
 import type { Hooks, Points2, Points3, Warning } from '../geometry/types.ts';
-import { volumeAbove } from '../geometry/volume.ts';
+import { splitVolume } from '../geometry/volume.ts';
 import { wallHeights } from '../geometry/wallHeights.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
@@ -103,6 +103,7 @@ function findRim(
   const overWalls = (ring: Points3, basis: Basis): Points3 =>
     wallHeights(
       scan.mesh,
+      raw.walls(basis.z),
       basis,
       ring,
       WALL_REACH * quality.meanEdge,
@@ -113,8 +114,8 @@ function findRim(
   }
   const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, overWalls, hooks);
   const contour = raw.contour(near.basis.z);
-  const positions = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
-  const calm = new Silhouette({ positions, triangles: scan.mesh.triangles }, scan.twins);
+  const { positions, moved } = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
+  const calm = raw.moved(positions, moved);
   return settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, overWalls, hooks);
 }
 
@@ -122,8 +123,7 @@ function findRim(
 function chooseFaceA(scan: Scan, rim: Rim, flip: boolean): Rim {
   const { basis, level } = rim;
   const seen = transformMesh(scan.mesh, toBasis(basis, [0, 0, 0]));
-  const above = volumeAbove(seen, level);
-  const whole = volumeAbove(seen, lowestZ(seen.positions));
+  const { above, whole } = splitVolume(seen, level);
   const aIsBelow = above < whole / 2;
   if (aIsBelow === flip) return rim;
   const turnedBasis: Basis = { x: scaled(basis.x, -1), y: basis.y, z: scaled(basis.z, -1) };
@@ -134,12 +134,6 @@ function chooseFaceA(scan: Scan, rim: Rim, flip: boolean): Rim {
     outer: flipRing(rim.outer),
     inner: rim.inner.map(flipRing),
   };
-}
-
-function lowestZ(positions: Float64Array): number {
-  let low = Infinity;
-  for (let i = 2; i < positions.length; i += 3) if (positions[i] < low) low = positions[i];
-  return low;
 }
 
 /** A half turn about y: x and z change sign, and the order of points is reversed so that the ring keeps its sense. */
