@@ -16,7 +16,7 @@ def read(file):
 
 
 def cut_one_by_one(mesh, levels):
-    """One cutter, its plane moved from level to level."""
+    """One cutter, its plane moved from level to level: fifty sections, each by itself."""
     total = 0
     plane = vtk.vtkPlane()
     plane.SetNormal(0, 1, 0)
@@ -31,7 +31,7 @@ def cut_one_by_one(mesh, levels):
 
 
 def cut_at_once(mesh, levels):
-    """One cutter, all levels as values of one plane function: VTK's own way to many parallel planes."""
+    """One cutter, all levels as values of one plane function: faster, but the sections come out in one heap."""
     plane = vtk.vtkPlane()
     plane.SetNormal(0, 1, 0)
     plane.SetOrigin(0, 0, 0)

@@ -6,6 +6,7 @@ import { createRandom } from '../pieces/random.ts';
 const SPEC: PieceSpec = {
   outline: { shape: 'lanceolate', length: 110, width: 52, waviness: 0.6, bow: 1.2 },
   seed: 41,
+  shuffle: false,
   faceA: { height: 7, angle: 30 },
   faceB: { height: 6, angle: 26 },
   winding: {

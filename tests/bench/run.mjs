@@ -29,7 +29,6 @@ async function main() {
   );
 
   const vtk = await json('/usr/bin/python3', [here('./cutter.py'), files.million, String(RUNS)]);
-  const cutter = Math.min(vtk['one by one'], vtk['at once']);
   const sections = await work('fiftySections', files.million, RUNS);
   const million = await work('wholeJob', files.million, RUNS);
   const five = await work('wholeJob', files.five, 1);
@@ -38,8 +37,15 @@ async function main() {
   const two = await commandLine(small, 2);
 
   const rows = [
-    row('50 sections, 1 M triangles: VTK cutter / ours', cutter / sections.ms, '≥', 20),
-    row('whole job, 1 M triangles: VTK read + 50 cuts / ours', (vtk.read + cutter) / million.ms, '≥', 2),
+    row('50 sections, 1 M triangles: VTK, cut one by one / ours', vtk['one by one'] / sections.ms, '≥', 20),
+    row('50 sections, 1 M triangles: VTK, all in one heap / ours', vtk['at once'] / sections.ms, '≥', 20),
+    row('whole job, 1 M: VTK read + one by one / ours', (vtk.read + vtk['one by one']) / million.ms, '≥', 2),
+    row(
+      'whole job, 1 M: VTK read + all in one heap / ours',
+      (vtk.read + vtk['at once']) / million.ms,
+      '≥',
+      2,
+    ),
     row('whole job: 5 M triangles / 1 M triangles', five.ms / million.runs[0], '≤', 5.5),
     row('peak memory, 5 M triangles / file size', five.peak / fiveSize, '≤', 8),
     row('command line, 8 small scans: one worker / two', one / two, '≥', 1.6),
