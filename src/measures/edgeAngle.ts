@@ -30,6 +30,8 @@ const DEFINITION =
 
 /** Warn where fewer than this share of the places have an angle. */
 const FEW = 0.5;
+/** Degrees above which a margin is no edge: edges of cobbles just roughed out stay below 110° (practice). */
+const BLUNT = 125;
 
 export const edgeAngle: Family = {
   id: 'edgeAngle',
@@ -42,7 +44,7 @@ export const edgeAngle: Family = {
     CALIPER_DEPTHS.forEach((depth, k) => {
       values[`edge.angle.caliper.${depth}`] = caliperMean(angles, k, model);
     });
-    return { values, series: { edgeAngle: angleSeries(angles) }, warnings: fewAngles(angles) };
+    return { values, series: { edgeAngle: angleSeries(angles) }, warnings: [...fewAngles(angles), ...bluntMargin(values)] };
   },
 };
 
@@ -161,6 +163,18 @@ function fewAngles(angles: EdgeAngles): Warning[] {
     {
       code: 'few-edge-angles',
       text: `Only ${valid} of ${angles.count} places on the margin have an edge angle; most often: ${commonReason(angles, '')}.`,
+    },
+  ];
+}
+
+/** A pebble has an outline but no edge: the number that shows it is its own edge angle. */
+function bluntMargin(values: Readonly<Record<string, Value>>): Warning[] {
+  const median = values['edge.angle.median']?.value;
+  if (typeof median !== 'number' || median <= BLUNT) return [];
+  return [
+    {
+      code: 'no-margin-found',
+      text: `Half of the outline is blunter than ${Math.round(median)}°: it is the rim of a rounded body, not an edge where two faces meet. What rests on the margin says little here.`,
     },
   ];
 }

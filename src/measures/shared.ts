@@ -40,11 +40,14 @@ export function createShared(model: Model, settings: MeasureSettings): Shared {
   };
 }
 
-/** Cells are at most `mapCell` and at most 1/400 of the length, so that small pieces are resolved as well as large. */
+/**
+ * Cells are at most `mapCell` and at most 1/400 of the length, so that small pieces are resolved as well as large; but
+ * never less than 1/2000 of it, so that a block of metres (or a wrong unit) does not ask for millions of rows.
+ */
 function makeThicknessMap(model: Model, settings: MeasureSettings): ThicknessMap {
   const surface: Surface | undefined = model.surface;
   if (surface === undefined) throw new Error('a thickness map needs a scanned surface');
-  const cell = Math.min(settings.mapCell, model.length / 400);
+  const cell = Math.max(Math.min(settings.mapCell, model.length / 400), model.length / 2000);
   const field = heightField(surface.mesh, cell);
   return {
     x0: field.x0,
