@@ -1,0 +1,134 @@
+/**
+ * Rows of a linear model that are mostly zero: row i has `perRow` entries, `value[i·perRow + k]` in the coefficient
+ * `index[i·perRow + k]`.
+ */
+export interface SparseRows {
+  readonly count: number;
+  readonly perRow: number;
+  readonly coefficients: number;
+  readonly index: Uint16Array;
+  readonly value: Float64Array;
+}
+
+export interface AsymmetricSettings {
+  /** Values that stand above the fit by less than this are never held to be outliers; unit of the values. */
+  readonly leastOutlier: number;
+  /** Rounds of reweighting. */
+  readonly rounds: number;
+}
+
+export interface AsymmetricFit {
+  readonly coefficients: Float64Array;
+  /** Robust standard deviation of the values about the fit (1.4826 × median magnitude of the residuals). */
+  readonly spread: number;
+}
+
+/** An outlier stands above the fit by more than this many spreads, */
+const OUTLIER = 2.5;
+/** and at first by this many times more, so that no early misfit shuts out what belongs. */
+const FIRST_WIDENING = 3;
+const NARROWING = 0.75;
+
+/**
+ * Penalised least squares that what stands above the fit can't pull up: minimises Σ wᵢ(yᵢ − rᵢ)² + cᵀPc with weights
+ * that are renewed from the residuals e = y − r. Above the fit a weight falls as 1/(1 + (e/s)²)² (Geman & McClure), so
+ * that a tall lump loses all say; below it as s/|e| (Huber), so that a pit keeps little and a surface is held in its
+ * middle. s narrows from round to round to max(leastOutlier, 2.5 spreads).
+ *
+ * `weights` 0 leaves a row out. `penalty` is P, coefficients × coefficients, positive definite. O(rounds × (rows × perRow²
+ * + coefficients³)).
+ */
+export function fitAsymmetric(
+  rows: SparseRows,
+  values: Float64Array,
+  weights: Float64Array,
+  penalty: Float64Array,
+  settings: AsymmetricSettings,
+): AsymmetricFit {
+  const system = createSystem(rows, values, penalty);
+  const renewed = weights.slice();
+  system.solve(renewed);
+  let spread = spreadOf(system.residuals, weights);
+  let widening = FIRST_WIDENING;
+  for (let round = 0; round < settings.rounds; round++) {
+    const scale = widening * Math.max(settings.leastOutlier, OUTLIER * spread);
+    for (let i = 0; i < rows.count; i++) {
+      const e = system.residuals[i] / scale;
+      const say = e > 0 ? 1 / ((1 + e * e) * (1 + e * e)) : e > -1 ? 1 : -1 / e;
+      renewed[i] = weights[i] * say;
+    }
+    system.solve(renewed);
+    spread = spreadOf(system.residuals, weights);
+    widening = Math.max(1, widening * NARROWING);
+  }
+  return { coefficients: system.solution, spread };
+}
+
+/** Median magnitude of the residuals of the rows that take part, scaled to a standard deviation of a normal law. */
+function spreadOf(residuals: Float64Array, weights: Float64Array): number {
+  const magnitudes = residuals.map(Math.abs).filter((_, i) => weights[i] > 0);
+  magnitudes.sort();
+  return magnitudes.length > 0 ? 1.4826 * magnitudes[magnitudes.length >> 1] : 0;
+}
+
+function createSystem(
+  { count, perRow, coefficients: n, index, value }: SparseRows,
+  y: Float64Array,
+  penalty: Float64Array,
+) {
+  const matrix = new Float64Array(n * n);
+  const right = new Float64Array(n);
+  const solution = new Float64Array(n);
+  const residuals = new Float64Array(count);
+  return {
+    solution,
+    residuals,
+    solve(weights: Float64Array) {
+      matrix.set(penalty);
+      right.fill(0);
+      for (let i = 0; i < count; i++) {
+        const w = weights[i];
+        if (w === 0) continue;
+        const start = i * perRow;
+        for (let a = start; a < start + perRow; a++) {
+          const wa = w * value[a];
+          const row = index[a];
+          right[row] += wa * y[i];
+          // Lower triangle only.
+          for (let b = start; b <= a; b++) {
+            const column = index[b];
+            matrix[row > column ? row * n + column : column * n + row] += wa * value[b];
+          }
+        }
+      }
+      solveCholesky(matrix, right, solution);
+      for (let i = 0; i < count; i++) {
+        let r = 0;
+        for (let a = i * perRow; a < (i + 1) * perRow; a++) r += value[a] * solution[index[a]];
+        residuals[i] = y[i] - r;
+      }
+    },
+  };
+}
+
+/** Solves A x = b for a positive definite A given by its lower triangle, which is overwritten by its factor. */
+export function solveCholesky(a: Float64Array, b: Float64Array, x: Float64Array): void {
+  const n = b.length;
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = a[i * n + j];
+      for (let k = 0; k < j; k++) sum -= a[i * n + k] * a[j * n + k];
+      a[i * n + j] = i === j ? Math.sqrt(sum) : sum / a[j * n + j];
+    }
+  }
+  for (let i = 0; i < n; i++) {
+    let sum = b[i];
+    for (let k = 0; k < i; k++) sum -= a[i * n + k] * x[k];
+    x[i] = sum / a[i * n + i];
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = x[i];
+    for (let k = i + 1; k < n; k++) sum -= a[k * n + i] * x[k];
+    x[i] = sum / a[i * n + i];
+  }
+}

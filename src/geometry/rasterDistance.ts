@@ -1,0 +1,83 @@
+/**
+ * Distance from each cell to the nearest cell of a mask, centre to centre, in cells; 0 in the mask, over a million where it
+ * is empty.
+ *
+ * Exact squared distances by lower envelopes of parabolas, first along columns, then along rows: O(cells)
+ * (Felzenszwalb & Huttenlocher 2012).
+ */
+export function distanceTo(mask: Uint8Array, columns: number): Float32Array {
+  const rows = mask.length / columns;
+  const squared = new Float64Array(mask.length);
+  const column = createEnvelope(rows);
+  for (let c = 0; c < columns; c++) {
+    for (let r = 0; r < rows; r++) column.line[r] = mask[r * columns + c] ? 0 : FAR;
+    column.sweep();
+    for (let r = 0; r < rows; r++) squared[r * columns + c] = column.line[r];
+  }
+  const row = createEnvelope(columns);
+  const out = new Float32Array(mask.length);
+  for (let r = 0; r < rows; r++) {
+    for (let c = 0; c < columns; c++) row.line[c] = squared[r * columns + c];
+    row.sweep();
+    for (let c = 0; c < columns; c++) out[r * columns + c] = Math.sqrt(row.line[c]);
+  }
+  return out;
+}
+
+/**
+ * Distance from each cell of a mask to the mask's edge, in cells; 0 outside. What lies beyond the grid is outside. The
+ * edge runs half-way between an inside and an outside centre.
+ */
+export function distanceInside(mask: Uint8Array, columns: number): Float32Array {
+  const rows = mask.length / columns;
+  const wide = columns + 2;
+  const outside = new Uint8Array(wide * (rows + 2)).fill(1);
+  for (let r = 0; r < rows; r++) {
+    for (let c = 0; c < columns; c++) if (mask[r * columns + c]) outside[(r + 1) * wide + c + 1] = 0;
+  }
+  const away = distanceTo(outside, wide);
+  const out = new Float32Array(mask.length);
+  for (let r = 0; r < rows; r++) {
+    for (let c = 0; c < columns; c++) out[r * columns + c] = Math.max(0, away[(r + 1) * wide + c + 1] - 0.5);
+  }
+  return out;
+}
+
+/** Farther than any distance in a grid, squared. */
+const FAR = 1e12;
+
+/** A line of `size` values; `sweep` replaces each by the least over all places q of (p − q)² + value(q). */
+function createEnvelope(size: number): { line: Float64Array; sweep(): void } {
+  const line = new Float64Array(size);
+  const source = new Float64Array(size);
+  /** Places of the parabolas of the lower envelope, and where each takes over from the one before. */
+  const place = new Int32Array(size);
+  const from = new Float64Array(size + 1);
+  return {
+    line,
+    sweep() {
+      source.set(line);
+      let k = 0;
+      place[0] = 0;
+      from[0] = -Infinity;
+      from[1] = Infinity;
+      for (let q = 1; q < size; q++) {
+        const height = source[q] + q * q;
+        let meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
+        while (meet <= from[k]) {
+          k--;
+          meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
+        }
+        k++;
+        place[k] = q;
+        from[k] = meet;
+        from[k + 1] = Infinity;
+      }
+      k = 0;
+      for (let p = 0; p < size; p++) {
+        while (from[k + 1] < p) k++;
+        line[p] = (p - place[k]) * (p - place[k]) + source[place[k]];
+      }
+    },
+  };
+}

@@ -1,0 +1,92 @@
+import { smoothField } from '../geometry/fieldSmooth.ts';
+import { prominentPeaks } from '../geometry/prominence.ts';
+import {
+  growRegion,
+  inradius,
+  openRegion,
+  type Region,
+  regionAbove,
+  visitRegion,
+} from '../geometry/rasterRegion.ts';
+import { fitCap } from './humpsCap.ts';
+import type { FaceFrame } from './humpsFace.ts';
+
+/** A lump of the excess field. Lengths in mm; cells of the map. */
+export interface Lump {
+  /** Peak in plan. */
+  readonly x: number;
+  readonly y: number;
+  /** Of the peak above the reference, and above its key col. */
+  readonly height: number;
+  readonly prominence: number;
+  readonly footprint: Region;
+}
+
+/** What makes a lump a hump. mm, mm². */
+export interface LumpLimits {
+  readonly prominence: number;
+  readonly footprint: number;
+  /** Robust spread of the face about its reference: the relief of its scars. */
+  readonly spread: number;
+}
+
+/** Standard deviation of the smoothing that takes off noise and the crests of arrises, mm. */
+const SMOOTHING = 0.5;
+/** The outermost ring of a face, mm: the fall to the margin is no part of the face. */
+const RING = 1;
+/** A peak nearer to the margin than this belongs to the edge, mm. */
+const LEAST_DEPTH = 1.5;
+/** Half-way up, a hump holds a disc of this radius, mm; an arris does not. */
+const LEAST_RADIUS = 1.2;
+/** A peak that stands out by a smaller share of its own height is relief on a greater lump. */
+const LEAST_SHARE = 0.35;
+/** Peaks are looked for down to this share of the least prominence; the fit of the cap decides. */
+const CANDIDATE = 0.6;
+/** The foot of a hump: this share of the prominence above the col, or as many spreads, but at most half-way up. */
+const FOOT_SHARE = 0.1;
+const FOOT_SPREADS = 1.5;
+/** Arms of a footprint narrower than twice this are arrises that run on to it, mm. */
+const ARM = 0.8;
+
+/** Excess that takes part in the search: without the outermost ring, smoothed. */
+export function searchField(excess: Float32Array, { map, depth }: FaceFrame): Float32Array {
+  const inner = excess.map((e, k) => (depth[k] >= RING ? e : NaN));
+  return smoothField(inner, map.columns, SMOOTHING / map.cell);
+}
+
+/** Humps of one face, most prominent first. `excess` is the face less its reference, mm; NaN outside. */
+export function findLumps(excess: Float32Array, frame: FaceFrame, limits: LumpLimits): Lump[] {
+  const { map, depth } = frame;
+  const field = searchField(excess, frame);
+  const lumps: Lump[] = [];
+  for (const peak of prominentPeaks(field, map.columns, 0, CANDIDATE * limits.prominence)) {
+    if (depth[peak.cell] < LEAST_DEPTH || peak.prominence < LEAST_SHARE * peak.height) continue;
+    const at = (share: number) => peak.col + share * peak.prominence;
+    const half = regionAbove(field, map.columns, peak.cell, at(0.5));
+    if (inradius(half) * map.cell < LEAST_RADIUS) continue;
+    const row = Math.floor(peak.cell / map.columns);
+    const near = { column: peak.cell - row * map.columns, row };
+    const foot = Math.min(0.5, Math.max(FOOT_SHARE, (FOOT_SPREADS * limits.spread) / peak.prominence));
+    const whole = regionAbove(field, map.columns, peak.cell, at(foot));
+    const footprint = openRegion(whole, ARM / map.cell, near);
+    if (footprint.count * map.cell ** 2 < limits.footprint) continue;
+    const cap = fitCap(excess, map, half, near);
+    const prominence = cap.height - peak.col;
+    if (prominence < limits.prominence) continue;
+    lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
+  }
+  return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);
+}
+
+/** 1 for cells on or near a lump: a footprint grown by a share of its own equivalent radius. */
+export function coverLumps(lumps: readonly Lump[], { map }: FaceFrame, share: number): Uint8Array {
+  const out = new Uint8Array(map.columns * map.rows);
+  for (const { footprint } of lumps) {
+    const grown = growRegion(footprint, share * Math.sqrt(footprint.count / Math.PI));
+    visitRegion(grown, (column, row) => {
+      if (column < 0 || row < 0 || column >= map.columns || row >= map.rows) return;
+      out[row * map.columns + column] = 1;
+    });
+  }
+  return out;
+}
