@@ -55,6 +55,9 @@ export interface EdgeAngles {
   readonly reason: readonly NoAngle[];
 }
 
+/** A margin of many metres (or a wrong unit) is sampled this often at most. */
+const MOST_PLACES = 5000;
+
 /**
  * Edge angle and caliper angles at places every `settings.edgeSpacing` round the margin, the first half a step past
  * the tip. O(triangles) to index the surface near the margin, then O(places × length of a cut).
@@ -62,7 +65,7 @@ export interface EdgeAngles {
 export function computeEdgeAngles(model: Model, settings: MeasureSettings): EdgeAngles {
   const { surface, margin, quality } = model;
   if (surface === undefined || margin === undefined) throw new Error('edge angles need a scanned surface');
-  const count = Math.max(1, Math.round(margin.length / settings.edgeSpacing));
+  const count = Math.min(MOST_PLACES, Math.max(1, Math.round(margin.length / settings.edgeSpacing)));
   const table = emptyTable(count);
   const corners = sharpCorners(margin, CORNER_REACH, CORNER_TURN);
   const cutter = edgeCutter(surface, margin, corners, quality.meanEdge);
