@@ -11,12 +11,13 @@ import { el, group, label, type Markup, segment, textNode } from './svg.ts';
 
 const LEFT = PAGE.margin;
 const FULL = PAGE.width - 2 * PAGE.margin;
-const FIGURE: Box = { x: LEFT, y: 35, width: 110, height: 143 };
-const HEADINGS = [32, 184, 225] as const;
-const NUMBERS: Box = { x: 133, y: 34, width: 62, height: 80 };
-const SECTIONS: Box = { x: LEFT, y: 188, width: FULL, height: 31 };
-const MAP: Box = { x: LEFT, y: 229, width: 46, height: 50 };
-const EDGE: Box = { x: 68, y: 230.5, width: FULL - 53, height: 48.5 };
+/** Baselines of the first and the last row of headings; the row of the sections between them lies where there is room. */
+const TOP = 32;
+const LAST = 225;
+const FIGURE: Box = { x: LEFT, y: TOP + 3, width: 110, height: 143 };
+const NUMBERS: Box = { x: 133, y: TOP + 2, width: 62, height: 80 };
+const MAP: Box = { x: LEFT, y: LAST + 4, width: 46, height: 50 };
+const EDGE: Box = { x: 68, y: LAST + 5.5, width: FULL - 53, height: 48.5 };
 
 /**
  * One A4 page of SVG, in millimetres, that a person looks at first. The same record and map give the same bytes.
@@ -25,33 +26,34 @@ const EDGE: Box = { x: 68, y: 230.5, width: FULL - 53, height: 48.5 };
 export function sheet(record: SpecimenRecord, map?: ThicknessMap): string {
   const plan = drawPlan(record, FIGURE);
   const numbers = drawNumbers(record, NUMBERS);
-  const sections = drawSections(record.sections, SECTIONS);
+  const notesTop = NUMBERS.y + numbers.height + 7;
+  const notesBox: Box = { ...NUMBERS, y: notesTop + 2, height: FIGURE.y + FIGURE.height - notesTop };
+  const notes = drawNotes(record.warnings, notesBox);
+  // What the drawing and the numbers leave free goes to the sections.
+  const middle = Math.max(plan.bottom, notesTop + notes.height) + 7;
+  const sectionsBox: Box = { x: LEFT, y: middle + 4, width: FULL, height: LAST - 6 - (middle + 4) };
+  const sections = drawSections(record.sections, sectionsBox);
   const mapped = map === undefined ? undefined : drawMap(record, map, MAP);
-  const notesTop = NUMBERS.y + numbers.height + 9;
-  const notes: Box = { ...NUMBERS, y: notesTop, height: FIGURE.y + FIGURE.height - notesTop };
   const body = group(
     { 'font-family': FONT.body, 'font-size': TYPE.body, fill: COLOUR.ink },
     el('rect', { width: PAGE.width, height: PAGE.height, fill: COLOUR.paper }),
     drawHead(record),
-    heading('Plan and profiles', `third-angle projection, ${plan.scale.name}`, {
-      ...FIGURE,
-      y: HEADINGS[0],
-    }),
+    heading('Plan and profiles', `third-angle projection, ${plan.scale.name}`, { ...FIGURE, y: TOP }),
     plan.markup,
-    heading('Measures', 'value ± standard uncertainty', { ...NUMBERS, y: HEADINGS[0] }),
+    heading('Measures', 'value ± standard uncertainty', { ...NUMBERS, y: TOP }),
     numbers.markup,
-    record.warnings.length === 0 ? group({}) : heading('To note', '', { ...notes, y: notesTop - 2 }),
-    drawNotes(record.warnings, notes),
+    record.warnings.length === 0 ? group({}) : heading('To note', '', { ...notesBox, y: notesTop }),
+    notes.markup,
     sections.scale === ''
       ? group({})
       : heading('Sections', `seen toward the tip, Face A up, ${sections.scale}`, {
-          ...SECTIONS,
-          y: HEADINGS[1],
+          ...sectionsBox,
+          y: middle,
         }),
     sections.markup,
-    mapped === undefined ? group({}) : heading('Thickness', mapped.scale, { ...MAP, y: HEADINGS[2] }),
+    mapped === undefined ? group({}) : heading('Thickness', mapped.scale, { ...MAP, y: LAST }),
     mapped?.markup ?? group({}),
-    heading('Unrolled margin', edgeRemark(record), { ...EDGE, y: HEADINGS[2] }),
+    heading('Unrolled margin', edgeRemark(record), { ...EDGE, y: LAST }),
     drawEdge(record, EDGE),
     drawFoot(record),
   );

@@ -1,9 +1,11 @@
-import type { Pair, SpecimenRecord } from '../record/schema.ts';
+import type { MarginPoint, Pair, SpecimenRecord } from '../record/schema.ts';
 import { ticks } from './scales.ts';
 import { type Box, COLOUR, LINE, TYPE } from './sheetStyle.ts';
 import { el, group, label, linePath, type Markup, type Place, segment } from './svg.ts';
 
 const AXIS = 9;
+/** Share of the way round below which a stretch has no room for its name. */
+const SHORTEST_STRETCH = 0.02;
 /** A straight edge is drawn straight: heights below this share of the length don't fill the strip. */
 const LEAST_REACH = 0.01;
 
@@ -27,23 +29,40 @@ export function drawEdge(record: SpecimenRecord, box: Box): Markup {
 
 /** Names of the stretches along the foot, and hairlines where one gives way to the next. */
 function drawSides({ margin }: SpecimenRecord, box: Box, onX: (s: number) => number, round: number): Markup {
-  const starts = margin.filter(({ side }, i) => i === 0 || side !== margin[i - 1].side);
+  const stretches = sideStretches(margin, round);
   return group(
     {},
-    ...starts.flatMap(({ side, s }, i) => {
-      const end = starts[i + 1]?.s ?? round;
-      const parts = [label(side, onX((s + end) / 2), box.y + box.height, { 'text-anchor': 'middle' })];
-      if (i > 0) {
-        parts.push(
-          segment(onX(s), box.y, onX(s), box.y + box.height - 3.4, {
-            stroke: COLOUR.hair,
-            'stroke-width': LINE.thin,
-          }),
-        );
-      }
-      return parts;
+    ...stretches.flatMap(({ side, from, to }, i) => {
+      const name = label(side, onX((from + to) / 2), box.y + box.height, { 'text-anchor': 'middle' });
+      const line = segment(onX(from), box.y, onX(from), box.y + box.height - 3.4, {
+        stroke: COLOUR.hair,
+        'stroke-width': LINE.thin,
+      });
+      return i === 0 ? [name] : [line, name];
     }),
   );
+}
+
+interface SideStretch {
+  readonly side: string;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Stretches of one side; where a ragged margin crosses to and fro, what is too short to be named joins the one before. */
+function sideStretches(margin: readonly MarginPoint[], round: number): SideStretch[] {
+  const stretches: SideStretch[] = [];
+  margin.forEach(({ side, s }, i) => {
+    if (i > 0 && side === margin[i - 1].side) return;
+    const next = margin.findIndex((point, k) => k > i && point.side !== side);
+    const to = next < 0 ? round : margin[next].s;
+    const last = stretches.at(-1);
+    const tooShort = to - s < SHORTEST_STRETCH * round && next >= 0;
+    if (last !== undefined && (tooShort || last.side === side))
+      stretches[stretches.length - 1] = { ...last, to };
+    else stretches.push({ side, from: s, to });
+  });
+  return stretches;
 }
 
 function drawAngles(record: SpecimenRecord, box: Box, onX: (s: number) => number): Markup {

@@ -6,8 +6,8 @@ const LEADING = 3.5;
 /** Width of a letter over the type size, on the wide side so that no line runs over. */
 const LETTER = 0.56;
 
-/** Warnings, wrapped; what finds no room is counted and left to the record. */
-export function drawNotes(warnings: readonly Warning[], box: Box): Markup {
+/** Warnings, wrapped; what finds no room is counted and left to the record. Says how much height it took. */
+export function drawNotes(warnings: readonly Warning[], box: Box): { markup: Markup; height: number } {
   const most = Math.floor((box.width - 3) / (LETTER * TYPE.body));
   const room = Math.floor(box.height / LEADING) - 1;
   const lines: { text: string; first: boolean }[] = [];
@@ -21,7 +21,7 @@ export function drawNotes(warnings: readonly Warning[], box: Box): Markup {
   }
   const left = warnings.length - told;
   if (left > 0) lines.push({ text: `and ${left} more in the record`, first: true });
-  return group(
+  const markup = group(
     { 'font-size': TYPE.body, fill: COLOUR.ink },
     ...lines.flatMap(({ text, first }, i) => {
       const y = box.y + 3.8 + i * LEADING;
@@ -29,6 +29,7 @@ export function drawNotes(warnings: readonly Warning[], box: Box): Markup {
       return first ? [label('–', box.x, y, { fill: COLOUR.clay }), line] : [line];
     }),
   );
+  return { markup, height: lines.length * LEADING };
 }
 
 /** Lines of at most `most` letters, broken at spaces; a longer word is cut. */

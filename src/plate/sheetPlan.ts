@@ -21,8 +21,16 @@ interface Extents {
 /**
  * Face A in plan with its midline and its mirror image, between the views from the left and from the right:
  * third-angle projection, each view on the side from which it is seen, so that Face A lies toward the plan.
+ * `bottom` is where the drawing ends on the page.
  */
-export function drawPlan(record: SpecimenRecord, box: Box): { markup: Markup; scale: DrawingScale } {
+export function drawPlan(
+  record: SpecimenRecord,
+  box: Box,
+): {
+  markup: Markup;
+  scale: DrawingScale;
+  bottom: number;
+} {
   const extents = measureExtents(record);
   const { minX, maxX, minZ, maxZ, length } = extents;
   const depth = maxZ - minZ;
@@ -34,8 +42,7 @@ export function drawPlan(record: SpecimenRecord, box: Box): { markup: Markup; sc
   const planWidth = scale * (maxX - minX);
   const whole = planWidth + 2 * scale * depth + 2 * GAP;
   const start = box.x + (box.width - whole) / 2;
-  const free = box.height - HEAD - FOOT - scale * length;
-  const bottom = box.y + box.height - FOOT - free / 2;
+  const bottom = box.y + HEAD + scale * length;
   const planStart = start + scale * depth + GAP;
   const onPlan: Place = ([x, y]) => [planStart + scale * (x - minX), bottom - scale * y];
   const fromLeft: Place = ([z, y]) => [start + scale * (z - minZ), bottom - scale * y];
@@ -56,7 +63,7 @@ export function drawPlan(record: SpecimenRecord, box: Box): { markup: Markup; sc
     drawScaleBar(scale, box, bottom + FOOT - 1.4),
     drawKey(box, bottom + FOOT - 1.4),
   );
-  return { markup, scale: chosen };
+  return { markup, scale: chosen, bottom: bottom + FOOT };
 }
 
 function measureExtents({ outline, profile, frame }: SpecimenRecord): Extents {
