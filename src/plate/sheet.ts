@@ -16,7 +16,7 @@ const TOP = 32;
 const LAST = 225;
 const FIGURE: Box = { x: LEFT, y: TOP + 3, width: 110, height: 143 };
 const NUMBERS: Box = { x: 133, y: TOP + 2, width: 62, height: 80 };
-const MAP: Box = { x: LEFT, y: LAST + 4, width: 46, height: 50 };
+const MAP: Box = { x: LEFT, y: LAST + 4, width: 46, height: 51 };
 const EDGE: Box = { x: 68, y: LAST + 5.5, width: FULL - 53, height: 48.5 };
 
 /**
@@ -30,7 +30,7 @@ export function sheet(record: SpecimenRecord, map?: ThicknessMap): string {
   const notesBox: Box = { ...NUMBERS, y: notesTop + 2, height: FIGURE.y + FIGURE.height - notesTop };
   const notes = drawNotes(record.warnings, notesBox);
   // What the drawing and the numbers leave free goes to the sections.
-  const middle = Math.max(plan.bottom, notesTop + notes.height) + 7;
+  const middle = Math.max(plan.bottom + 7, notesTop + notes.height + 9);
   const sectionsBox: Box = { x: LEFT, y: middle + 4, width: FULL, height: LAST - 6 - (middle + 4) };
   const sections = drawSections(record.sections, sectionsBox);
   const mapped = map === undefined ? undefined : drawMap(record, map, MAP);

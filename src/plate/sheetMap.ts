@@ -10,6 +10,14 @@ import { el, group, label, type Markup, type Place, ringPath } from './svg.ts';
 const CELLS = 160;
 /** Room for the legend on the right. */
 const LEGEND = 11;
+/** Room for the key of the humps below. */
+const FOOT = 4;
+
+/** Rings of humps by face: told apart by dashes as well as by colour. */
+const HUMP = {
+  A: { colour: COLOUR.clay, dashes: undefined },
+  B: { colour: COLOUR.slate, dashes: '0.9 0.6' },
+} as const;
 
 /** Thickness of the map on a coarser grid, filled a little way beyond the outline so that bands reach it. */
 interface Grid {
@@ -36,12 +44,12 @@ export function drawMap(
   const { length } = record.frame;
   const { factor: scale, name } = drawingScale(
     length,
-    (s) => s * length <= box.height && s * reach <= box.width - LEGEND,
+    (s) => s * length <= box.height - FOOT && s * reach <= box.width - LEGEND,
   );
   const middleX = map.x0 + ((map.columns - 1) * map.cell) / 2;
   const place: Place = ([x, y]) => [
     box.x + (box.width - LEGEND) / 2 + scale * (x - middleX),
-    box.y + box.height - scale * y,
+    box.y + box.height - FOOT - scale * y,
   ];
   const onGrid: Place = ([column, row]) => place([grid.x0 + column * grid.cell, grid.y0 + row * grid.cell]);
   const outline = [record.outline.outer, ...record.outline.inner]
@@ -69,33 +77,47 @@ export function drawMap(
     group({ 'clip-path': `url(#${clip})` }, ...bands),
     el('path', { d: outline, fill: 'none', stroke: COLOUR.ink, 'stroke-width': 0.25 }),
     ...drawHumps(record, place),
+    record.humps.length === 0
+      ? group({})
+      : label('humps: Face A solid, Face B dashed', box.x, box.y + box.height - 0.3, {
+          'font-size': TYPE.small,
+          fill: COLOUR.soft,
+        }),
     drawLegend(levels, most, colour, box),
   );
   return { markup, scale: name };
 }
 
+/** Rings first and names on top of them all, so that a ring never strikes a name through. */
 function drawHumps({ humps }: SpecimenRecord, place: Place): Markup[] {
-  const counts = { A: 0, B: 0 };
-  return humps.map(({ face, peak, footprint }) => {
-    counts[face]++;
-    const [x, y] = place([peak[0], peak[1]]);
+  const rings = humps.map(({ face, footprint }) => {
     const d = ringPath(footprint, place);
-    const dashes = face === 'B' ? '0.9 0.6' : undefined;
     return group(
       { fill: 'none', 'stroke-linejoin': 'round' },
-      el('path', { d, stroke: COLOUR.paper, 'stroke-width': 0.75 }),
-      el('path', { d, stroke: COLOUR.clay, 'stroke-width': 0.4, 'stroke-dasharray': dashes }),
-      label(`${face}${counts[face]}`, x, y + 0.8, {
-        'text-anchor': 'middle',
-        'font-size': TYPE.small,
-        'font-weight': 'bold',
-        fill: COLOUR.clay,
-        stroke: COLOUR.paper,
-        'stroke-width': 0.6,
-        'paint-order': 'stroke',
+      el('path', { d, stroke: COLOUR.paper, 'stroke-width': 0.7 }),
+      el('path', {
+        d,
+        stroke: HUMP[face].colour,
+        'stroke-width': 0.35,
+        'stroke-dasharray': HUMP[face].dashes,
       }),
     );
   });
+  const counts = { A: 0, B: 0 };
+  const names = humps.map(({ face, peak }) => {
+    counts[face]++;
+    const [x, y] = place([peak[0], peak[1]]);
+    return label(`${face}${counts[face]}`, x, y + 0.7, {
+      'text-anchor': 'middle',
+      'font-size': 2,
+      'font-weight': 'bold',
+      fill: HUMP[face].colour,
+      stroke: COLOUR.paper,
+      'stroke-width': 0.6,
+      'paint-order': 'stroke',
+    });
+  });
+  return [...rings, ...names];
 }
 
 function drawLegend(
@@ -104,9 +126,9 @@ function drawLegend(
   colour: (value: number) => string,
   box: Box,
 ): Markup {
-  const height = Math.min(box.height - 8, 40) / levels.length;
+  const height = Math.min(box.height - FOOT - 6, 40) / levels.length;
   const x = box.x + box.width - LEGEND + 2;
-  const bottom = box.y + box.height - 1;
+  const bottom = box.y + box.height - FOOT - 0.5;
   const every = Math.ceil(levels.length / 10);
   return group(
     { 'font-size': TYPE.small, fill: COLOUR.soft },

@@ -108,9 +108,10 @@ function drawFace(record: SpecimenRecord, place: Place, { minX, maxX, length }: 
   );
 }
 
-/** Ticks on both sides of the plan where the sections lie. */
+/** Ticks on both sides of the plan where the sections lie, named where there is room. */
 function drawStations({ sections }: SpecimenRecord, place: Place, minX: number, maxX: number): Markup {
   const stroke = { stroke: COLOUR.soft, 'stroke-width': LINE.hair };
+  let named = Infinity;
   return group(
     { 'font-size': TYPE.small, fill: COLOUR.soft },
     ...sections
@@ -118,11 +119,13 @@ function drawStations({ sections }: SpecimenRecord, place: Place, minX: number, 
       .flatMap(({ station, y }) => {
         const [left, height] = place([minX, y]);
         const [right] = place([maxX, y]);
-        return [
+        const ticks = [
           segment(left - 1 - TICK, height, left - 1, height, stroke),
           segment(right + 1, height, right + 1 + TICK, height, stroke),
-          label(`${Math.round(station)} %`, right + 3, height + 0.8),
         ];
+        if (Math.abs(named - height) < TYPE.small * 1.2) return ticks;
+        named = height;
+        return [...ticks, label(`${Math.round(station)} %`, right + 3, height + 0.8)];
       }),
   );
 }

@@ -6,11 +6,7 @@ import { el, group, label, type Markup, type Place, ringPath, segment } from './
 const MOST = 9;
 const GAP_X = 6;
 const GAP_Y = 7;
-
-interface Grid {
-  readonly columns: number;
-  readonly rows: number;
-}
+const WIDEST_GAP_Y = 12;
 
 /** Sections from base to tip, seen toward the tip as Face A up; at one scale, which the heading names. */
 export function drawSections(
@@ -22,17 +18,20 @@ export function drawSections(
   const bounds = chosen.map((section) => boundsOf([section.points, ...section.more].flat()));
   const width = Math.max(...bounds.map(({ maxX, minX }) => maxX - minX));
   const height = Math.max(...bounds.map(({ maxZ, minZ }) => maxZ - minZ));
-  const grid = (scale: number): Grid => {
-    const across = Math.max(1, Math.floor((box.width + GAP_X) / (scale * width + GAP_X)));
-    const rows = Math.ceil(chosen.length / across);
-    return { rows, columns: Math.ceil(chosen.length / rows) };
-  };
+  const fewestRows = (factor: number): number =>
+    Math.ceil(chosen.length / Math.max(1, Math.floor((box.width + GAP_X) / (factor * width + GAP_X))));
+  const mostRows = (factor: number): number => Math.floor(box.height / (factor * height + GAP_Y));
   const { factor: scale, name } = drawingScale(
     width,
-    (s) => s * width <= box.width && grid(s).rows * (s * height + GAP_Y) <= box.height,
+    (factor) => factor * width <= box.width && fewestRows(factor) <= mostRows(factor),
   );
-  const { columns, rows } = grid(scale);
-  const cell = { width: box.width / columns, height: box.height / rows };
+  // Near a square where there is room: three rows of three.
+  const rows = Math.max(fewestRows(scale), Math.min(Math.round(Math.sqrt(chosen.length)), mostRows(scale)));
+  const columns = Math.ceil(chosen.length / rows);
+  const cell = {
+    width: box.width / columns,
+    height: Math.min(box.height / rows, scale * height + WIDEST_GAP_Y),
+  };
   const drawn = chosen.map((section, i) => {
     const { minX, maxX, minZ, maxZ } = bounds[i];
     const centre = box.x + (0.5 + (i % columns)) * cell.width;
