@@ -1,6 +1,7 @@
 import type { Hooks, Warning } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
+import { orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
 import type {
   Components,
@@ -24,6 +25,7 @@ const WHY_NOT: Readonly<Record<Need, string>> = {
 /** Fills every row of the catalogue for one model. Pure; the same model and settings give the same result. */
 export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
   const shared = createShared(model, settings);
+  const spread = orientationSpread(model, settings);
   const measurements: Measurement[] = [];
   const series: Record<string, Series> = {};
   const sections: Section[] = [];
@@ -36,7 +38,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
     for (const row of family.rows) {
       const value = result.values[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
-      measurements.push(finish(row, value, model));
+      measurements.push(finish(row, value, model, spread.get(row.id)));
     }
     Object.assign(series, result.series);
     sections.push(...(result.sections ?? []));
@@ -59,13 +61,14 @@ function has(model: Model, need: Need): boolean {
   return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
 }
 
-function finish(row: MeasureRow, value: Value, model: Model): Measurement {
+function finish(row: MeasureRow, value: Value, model: Model, orientation: number | undefined): Measurement {
   const base = { id: row.id, unit: row.unit, ...value };
   if (typeof value.value !== 'number') return base;
   if (!Number.isFinite(value.value)) {
     return { id: row.id, unit: row.unit, value: null, reason: value.reason ?? 'not defined for this shape' };
   }
   const components: Components = { ...value.components };
+  if (orientation !== undefined && orientation > 0) components.orientation = orientation;
   if (model.scaleUncertainty > 0 && row.power > 0) {
     components.scale = Math.abs(value.value) * row.power * model.scaleUncertainty;
   }

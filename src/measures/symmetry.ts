@@ -138,7 +138,7 @@ function halfWidths(model: Model, broken: readonly BrokenRows[]): HalfWidths {
 }
 
 function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Record<string, Value> {
-  const { quality, frame, length } = model;
+  const { quality, length } = model;
   const current = mirrorOverlap(plan.rings, broken, length);
   if (Number.isNaN(current)) {
     const lost = none('marked breaks cover the whole length');
@@ -155,7 +155,7 @@ function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Reco
   };
   for (const axis of AXES) {
     const id = `symmetry.overlap.${axis}`;
-    if (axis === frame.axis && isCurrent(model, axis)) values[id] = { value: current, components };
+    if (isCurrent(model, axis)) values[id] = { value: current, components };
     else if (axis === 'tip-base') values[id] = none('no base and tip were placed');
     else if (broken.length > 0) values[id] = none('with marked breaks only the chosen axis is compared');
     else values[id] = { value: mirrorOverlap(ringsAlong(model, axis), [], length), components };
@@ -163,10 +163,10 @@ function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Reco
   return values;
 }
 
-/** The chosen axis is the automatic one of that name unless it was nudged by hand. */
-function isCurrent(model: Model, axis: AxisId): boolean {
-  if (axis === 'tip-base') return true;
-  const { angle, x } = model.frame.axes[axis];
+/** The line of that name is the one that the piece lies along (an automatic one may have been nudged by hand). */
+function isCurrent({ frame }: Model, axis: AxisId): boolean {
+  if (axis === 'tip-base') return frame.axis === axis;
+  const { angle, x } = frame.axes[axis];
   return Math.abs(angle) < 1e-9 && Math.abs(x) < 1e-9;
 }
 

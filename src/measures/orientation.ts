@@ -1,0 +1,86 @@
+import { alignRing } from '../geometry/polygonMoments.ts';
+import type { Points2 } from '../geometry/types.ts';
+import { traceMidline } from '../trace/midline.ts';
+import type { Frame, MarginLine, Model } from '../trace/types.ts';
+import { midline } from './midline.ts';
+import { outline } from './outline.ts';
+import { ratios } from './ratios.ts';
+import { createShared } from './shared.ts';
+import { symmetry } from './symmetry.ts';
+import type { Family, MeasureSettings } from './types.ts';
+
+/** Families whose measures rest on the outline alone: they can be taken again under another axis at little cost. */
+const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, ratios];
+const AXES = ['mirror', 'principal', 'longest'] as const;
+const ON_AXIS = { angle: 0, x: 0 };
+
+/**
+ * What the choice of the length axis is worth: every axis-dependent measure of the plan taken again under each of the
+ * three automatic axes, and the standard deviation of the three results. By measure id, in the measure's unit.
+ * A measure that has no number under one of them has no entry.
+ */
+export function orientationSpread(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
+  const runs = AXES.map((axis) => planUnder(model, axis)).map((plan) => {
+    const shared = createShared(plan, settings);
+    return PLAN_FAMILIES.map((family) => family.compute(plan, settings, shared).values);
+  });
+  const spread = new Map<string, number>();
+  PLAN_FAMILIES.forEach((family, f) => {
+    for (const row of family.rows) {
+      if (!row.axis || row.needs !== 'outline') continue;
+      const values = runs.map((run) => run[f][row.id]?.value);
+      if (values.every((value) => typeof value === 'number')) spread.set(row.id, standardDeviation(values));
+    }
+  });
+  return spread;
+}
+
+/** The outline (and margin, which carries marked breaks) as it lies with another axis as y; no faces. */
+function planUnder(model: Model, axis: (typeof AXES)[number]): Model {
+  const { angle, x } = model.frame.axes[axis];
+  const turn = (angle * Math.PI) / 180;
+  const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
+  const rings = [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));
+  const { low, high } = extentY(rings[0]);
+  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) ring[i] -= low;
+  const plan = { outer: rings[0], inner: rings.slice(1) };
+  const length = high - low;
+  const frame: Frame = { ...model.frame, axes: { mirror: ON_AXIS, principal: ON_AXIS, longest: ON_AXIS } };
+  const { margin, quality, scaleUncertainty } = model;
+  return {
+    frame,
+    outline: plan,
+    midline: traceMidline(plan, length, model.midline.x.length),
+    length,
+    ...(margin ? { margin: turnedMargin(margin, turn, offset, low) } : {}),
+    quality,
+    scaleUncertainty,
+    warnings: [],
+  };
+}
+
+function turnedMargin(margin: MarginLine, turn: number, offset: number, low: number): MarginLine {
+  const points = Float64Array.from(margin.points);
+  const c = Math.cos(turn);
+  const s = Math.sin(turn);
+  for (let i = 0; i < points.length; i += 3) {
+    points[i] = margin.points[i] * c + margin.points[i + 1] * s - offset;
+    points[i + 1] = margin.points[i + 1] * c - margin.points[i] * s - low;
+  }
+  return { ...margin, points };
+}
+
+function extentY(ring: Points2): { low: number; high: number } {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = 1; i < ring.length; i += 2) {
+    low = Math.min(low, ring[i]);
+    high = Math.max(high, ring[i]);
+  }
+  return { low, high };
+}
+
+function standardDeviation(values: readonly number[]): number {
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (values.length - 1));
+}
