@@ -79,7 +79,7 @@ function thicknessUnder({ positions }: Vertices, field: HeightField): Float32Arr
 
 /** 1 inside a footprint on the same face, easing to 0 at `reach` beyond it. */
 function glowAround(
-  { positions, normals }: DisplayMesh,
+  { positions, normals }: Vertices,
   humps: readonly Hump[],
   reach: number,
 ): Float32Array {
