@@ -44,7 +44,11 @@ export const edgeAngle: Family = {
     CALIPER_DEPTHS.forEach((depth, k) => {
       values[`edge.angle.caliper.${depth}`] = caliperMean(angles, k, model);
     });
-    return { values, series: { edgeAngle: angleSeries(angles) }, warnings: [...fewAngles(angles), ...bluntMargin(values)] };
+    return {
+      values,
+      series: { edgeAngle: angleSeries(angles) },
+      warnings: [...fewAngles(angles), ...bluntMargin(values)],
+    };
   },
 };
 
