@@ -84,7 +84,7 @@ export default defineConfig(({ mode }) => {
     define,
     plugins: [react(), contentPolicy(), policyHeaders()],
     // A file of its own for every asset: the policy allows none inside the page.
-    build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0 },
+    build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0, chunkSizeWarningLimit: 2000 },
     worker: { format: 'es' },
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {

@@ -1,0 +1,64 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+import { build, type Rolldown } from 'vite';
+import { expect, test } from 'vitest';
+import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
+import type { Output } from '../../workers/outputs.ts';
+import { measureText } from './engineEntry.ts';
+
+const SCANS = ['qt-41-4-notched-point.glb', 'qt-41-18-small-point.stl'];
+
+/** The engine as one script for a page, unminified, made from the same source as this process runs. */
+async function engineScript(): Promise<string> {
+  const built = (await build({
+    root: ROOT,
+    configFile: false,
+    logLevel: 'error',
+    define: { __COMMIT__: JSON.stringify(__COMMIT__) },
+    build: {
+      write: false,
+      minify: false,
+      lib: { entry: join(ROOT, 'tests/browser/engineEntry.ts'), formats: ['es'], fileName: 'engine' },
+    },
+  })) as Rolldown.RolldownOutput[];
+  return built[0].output[0].code;
+}
+
+declare const __COMMIT__: string;
+
+test('the browser and Node write the same bytes for the same scan', async () => {
+  const script = await engineScript();
+  const executablePath = findChromium();
+  if (executablePath === undefined) throw new Error('no Chromium: run `node src/cli/ensure.mjs --tests`');
+  const browser = await chromium.launch({ executablePath, args: ['--no-sandbox'] });
+  try {
+    const page = await browser.newPage();
+    // A secure context, which SHA-256 by WebCrypto asks for, without a server.
+    await page.route('http://localhost/**', (route) =>
+      route.fulfill({ contentType: 'text/html', body: '<!doctype html>' }),
+    );
+    await page.goto('http://localhost/');
+    await page.addScriptTag({ content: script, type: 'module' });
+    await page.waitForFunction(() => 'measureText' in globalThis);
+    for (const name of SCANS) {
+      const bytes = readFileSync(join(ROOT, 'sample-scans', name));
+      const inPage = await page.evaluate(
+        async ({ base64, name }) => {
+          const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
+          const { measureText } = globalThis as unknown as {
+            measureText(bytes: Uint8Array, name: string): Promise<Output[]>;
+          };
+          return measureText(bytes, name);
+        },
+        { base64: bytes.toString('base64'), name },
+      );
+      const here = await measureText(bytes, name);
+      expect(inPage.map(({ ending }) => ending)).toEqual(here.map(({ ending }) => ending));
+      for (const [i, { ending, text }] of here.entries())
+        expect(inPage[i].text === text, name + ending).toBe(true);
+    }
+  } finally {
+    await browser.close();
+  }
+});
