@@ -1,4 +1,4 @@
-import { accessorCount, readIndices, readPositions } from './gltfAccessor.ts';
+import { countIndices, countPositions, readIndices, readPositions } from './gltfAccessor.ts';
 import { GltfBuffers } from './gltfBuffers.ts';
 import type { GltfDocument } from './gltfContainer.ts';
 import { mirrors, type PlacedMesh, placeMeshes, transformInPlace } from './gltfNodes.ts';
@@ -18,7 +18,7 @@ interface Planned {
   readonly mode: number;
   readonly positions: JsonValue;
   readonly indices: JsonValue | undefined;
-  readonly numCorners: number;
+  readonly numVertices: number;
   readonly numTriangles: number;
 }
 
@@ -60,7 +60,7 @@ class GltfReader {
         if (start === undefined) {
           start = usedPositions / 3;
           starts.set(plan.positions.path, start);
-          const points = readPositions(plan.positions, this.buffers, this.fileBytes);
+          const points = readPositions(plan.positions, this.buffers);
           verifyCoordinates(points, (v) => `element ${v} of ${plan.positions.path} in the glTF file`);
           transformInPlace(points, matrix);
           positions.set(points, usedPositions);
@@ -89,7 +89,8 @@ class GltfReader {
       const positions = accessors.entryFor(position);
       const index = primitive.member('indices');
       const indices = index.isPresent ? accessors.entryFor(index) : undefined;
-      const numCorners = accessorCount(indices ?? positions);
+      const numVertices = countPositions(positions, this.buffers, this.fileBytes);
+      const numCorners = indices === undefined ? numVertices : countIndices(indices, this.buffers);
       if (mode === TRIANGLES && numCorners % 3 !== 0) {
         throw new IntakeError(
           'wrong-count',
@@ -97,15 +98,14 @@ class GltfReader {
         );
       }
       const numTriangles = mode === TRIANGLES ? numCorners / 3 : Math.max(0, numCorners - 2);
-      planned.push({ primitive, mode, positions, indices, numCorners, numTriangles });
+      planned.push({ primitive, mode, positions, indices, numVertices, numTriangles });
     }
     return planned;
   }
 
   /** Writes the triangles of one primitive, its vertices beginning at `start`. */
   private fill(plan: Planned, start: number, inside: boolean, out: Uint32Array): void {
-    const { mode, numTriangles, primitive } = plan;
-    const numVertices = accessorCount(plan.positions);
+    const { mode, numTriangles, numVertices, primitive } = plan;
     const indices = plan.indices === undefined ? undefined : readIndices(plan.indices, this.buffers);
     const corner = (k: number): number => {
       const index = indices === undefined ? k : indices[k];
@@ -125,6 +125,6 @@ class GltfReader {
 }
 
 function countVertices(primitives: readonly Planned[]): number {
-  const counted = new Map(primitives.map(({ positions }) => [positions.path, accessorCount(positions)]));
+  const counted = new Map(primitives.map(({ positions, numVertices }) => [positions.path, numVertices]));
   return [...counted.values()].reduce((sum, n) => sum + n, 0);
 }

@@ -1,6 +1,5 @@
 import type { GltfBuffers } from './gltfBuffers.ts';
 import type { JsonValue } from './json.ts';
-import { verifySize } from './rawMesh.ts';
 import { IntakeError } from './types.ts';
 import { count } from './wording.ts';
 
@@ -23,41 +22,48 @@ const COMPONENTS: ReadonlyMap<number, Component> = new Map<number, Component>([
 
 const INDEX_TYPES = [5121, 5123, 5125];
 
-/** Number of elements of an accessor, without reading them. */
-export function accessorCount(accessor: JsonValue): number {
-  return accessor.member('count').whole();
-}
-
-/** Reads positions: count × 3 numbers. `fileBytes` bounds what an accessor without data of its own may ask for. */
-export function readPositions(accessor: JsonValue, buffers: GltfBuffers, fileBytes: number): Float64Array {
-  const numElements = accessorCount(accessor);
+/**
+ * Number of positions in an accessor, after a check that its data are there. `fileBytes` bounds what an accessor without
+ * data of its own, all zeros, may ask for.
+ */
+export function countPositions(accessor: JsonValue, buffers: GltfBuffers, fileBytes: number): number {
   verifyType(accessor, 'VEC3');
-  const component = componentOf(accessor.member('componentType'), [...COMPONENTS.keys()]);
+  const numElements = accessor.member('count').whole();
+  const component = positionComponent(accessor);
   const view = accessor.member('bufferView');
-  const sparse = accessor.member('sparse');
-  if (!view.isPresent && !sparse.isPresent) {
+  if (view.isPresent) {
+    verifyFits(accessor, buffers.view(view), accessor.member('byteOffset'), numElements, 3 * component.bytes);
+  } else if (!accessor.member('sparse').isPresent) {
     throw new IntakeError(
       'bad-gltf',
       `In the glTF file, ${accessor.path} holds positions but names no data.`,
     );
-  }
-  if (!view.isPresent && numElements > fileBytes) {
+  } else if (numElements > fileBytes) {
     throw new IntakeError(
       'wrong-count',
       `In the glTF file, ${accessor.path} promises ${count(numElements, 'position')} without data for them.`,
     );
   }
-  if (view.isPresent)
-    verifyFits(accessor, buffers.view(view), accessor.member('byteOffset'), numElements, 3 * component.bytes);
-  verifySize(numElements, 0);
+  return numElements;
+}
+
+/** The positions that `countPositions` has counted: count × 3 numbers. */
+export function readPositions(accessor: JsonValue, buffers: GltfBuffers): Float64Array {
+  const numElements = accessor.member('count').whole();
+  const component = positionComponent(accessor);
+  const view = accessor.member('bufferView');
+  const sparse = accessor.member('sparse');
   const out = new Float64Array(3 * numElements);
   const scale = accessor.member('normalized').value === true ? component.most : 1;
   if (view.isPresent) {
-    const source = buffers.view(view);
-    fillTriples(out, source, accessor.member('byteOffset').whole(0), component, scale);
+    fillTriples(out, buffers.view(view), accessor.member('byteOffset').whole(0), component, scale);
   }
   if (sparse.isPresent) fillSparse(out, sparse, buffers, component, scale, numElements);
   return out;
+}
+
+function positionComponent(accessor: JsonValue): Component {
+  return componentOf(accessor.member('componentType'), [...COMPONENTS.keys()]);
 }
 
 function fillTriples(
@@ -91,6 +97,7 @@ function fillSparse(
 ): void {
   const length = sparse.member('count').whole();
   const indices = sparse.member('indices');
+  verifyWholes(indices, buffers, length);
   const places = readWholes(indices, buffers, length);
   for (let i = 0; i < length; i++) {
     if (places[i] >= numElements || (i > 0 && places[i] <= places[i - 1])) {
@@ -106,8 +113,8 @@ function fillSparse(
   fillTriples(out, source, values.member('byteOffset').whole(0), component, scale, places);
 }
 
-/** Reads the vertex indices of a primitive: as many whole numbers as the accessor counts. */
-export function readIndices(accessor: JsonValue, buffers: GltfBuffers): Uint32Array {
+/** Number of vertex indices in an accessor, after a check that its data are there. */
+export function countIndices(accessor: JsonValue, buffers: GltfBuffers): number {
   verifyType(accessor, 'SCALAR');
   if (accessor.member('sparse').isPresent || !accessor.member('bufferView').isPresent) {
     throw new IntakeError(
@@ -115,14 +122,25 @@ export function readIndices(accessor: JsonValue, buffers: GltfBuffers): Uint32Ar
       `In the glTF file, ${accessor.path} holds indices without a plain buffer view.`,
     );
   }
-  return readWholes(accessor, buffers, accessorCount(accessor));
+  const length = accessor.member('count').whole();
+  verifyWholes(accessor, buffers, length);
+  return length;
+}
+
+/** The vertex indices that `countIndices` has counted. */
+export function readIndices(accessor: JsonValue, buffers: GltfBuffers): Uint32Array {
+  return readWholes(accessor, buffers, accessor.member('count').whole());
+}
+
+function verifyWholes(holder: JsonValue, buffers: GltfBuffers, length: number): void {
+  const { bytes } = componentOf(holder.member('componentType'), INDEX_TYPES);
+  verifyFits(holder, buffers.view(holder.member('bufferView')), holder.member('byteOffset'), length, bytes);
 }
 
 /** `holder` has bufferView, byteOffset and componentType: an accessor of indices or the indices of a sparse one. */
 function readWholes(holder: JsonValue, buffers: GltfBuffers, length: number): Uint32Array {
   const { bytes: size, read } = componentOf(holder.member('componentType'), INDEX_TYPES);
   const source = buffers.view(holder.member('bufferView'));
-  verifyFits(holder, source, holder.member('byteOffset'), length, size);
   const start = holder.member('byteOffset').whole(0);
   const step = source.stride || size;
   const view = new DataView(source.bytes.buffer, source.bytes.byteOffset, source.bytes.byteLength);
@@ -150,6 +168,12 @@ function verifyFits(
   numElements: number,
   elementBytes: number,
 ): void {
+  if (stride > 0 && stride < elementBytes) {
+    throw new IntakeError(
+      'bad-gltf',
+      `In the glTF file, ${path} has a byteStride of ${stride} for elements of ${elementBytes} bytes.`,
+    );
+  }
   const needed =
     numElements === 0 ? 0 : byteOffset.whole(0) + (stride || elementBytes) * (numElements - 1) + elementBytes;
   if (needed <= bytes.length) return;

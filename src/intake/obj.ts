@@ -111,6 +111,9 @@ class FaceReader {
       }
       ring[corners++] = vertex;
     }
+    if (corners < 3 && scanner.atEnd) {
+      throw new IntakeError('truncated', `The OBJ file ends at line ${line}, within a face.`);
+    }
     this.numFaces++;
     this.faces.face(ring, corners);
   }

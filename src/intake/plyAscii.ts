@@ -136,7 +136,7 @@ class LineReader {
     if (!scanner.skipSpaces()) {
       throw new IntakeError(
         scanner.atEnd ? 'truncated' : 'wrong-count',
-        `${this.where(element, record)} ends too soon: the header promises ${count(element.properties.length, 'property')} in it.`,
+        `${this.where(element, record)} ends too soon: a number is missing.`,
       );
     }
     const value = scanner.number();
