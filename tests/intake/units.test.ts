@@ -1,0 +1,68 @@
+import { describe, expect, test } from 'vitest';
+import { greatestExtent, settleUnit } from '../../src/intake/units.ts';
+import { codes, readSound } from './support/read.ts';
+import { moved, pebble, volumeOf } from './support/shapes.ts';
+import { writeGlb } from './support/writeGltf.ts';
+import { writePlyBinary } from './support/writePly.ts';
+
+const mesh = pebble(); // 120 mm long
+
+describe('a file without a unit', () => {
+  test.each([
+    ['mm', 1],
+    ['cm', 0.1],
+    ['m', 0.001],
+    ['um', 1000],
+  ] as const)('%s are guessed from the size, and said so', (unit, factor) => {
+    const scan = readSound(writePlyBinary(moved(mesh, factor)));
+    expect(scan.unit).toEqual({ unit, method: 'guessed' });
+    expect(codes(scan)).toEqual(['units-guessed']);
+    expect(scan.warnings[0].text).toContain('120 mm long');
+    expect(volumeOf(scan.mesh) / volumeOf(mesh)).toBeCloseTo(1, 4);
+  });
+  test('where no unit makes a biface, numbers stay millimetres under a warning', () => {
+    for (const factor of [1e-9, 1e-5, 0.1 / 24, 10, 1e6, 1e9]) {
+      const scan = readSound(writePlyBinary(moved(mesh, factor)));
+      expect(scan.unit).toEqual({ unit: 'mm', method: 'guessed' });
+      expect(codes(scan)).toEqual(['units-guessed', 'size-implausible']);
+    }
+  });
+  test('the borders of what is plausible', () => {
+    expect(settleUnit(15, 'stl').unit.unit).toBe('mm');
+    expect(settleUnit(400, 'stl').unit.unit).toBe('mm');
+    expect(settleUnit(14.99, 'stl').unit.unit).toBe('cm');
+    expect(settleUnit(0.4, 'stl').unit.unit).toBe('m');
+    expect(settleUnit(0.015, 'stl').unit.unit).toBe('m');
+    expect(settleUnit(1.2, 'stl').unit.unit).toBe('in');
+  });
+});
+
+test('a unit that is given is taken, with a word if it can hardly be', () => {
+  const scan = readSound(writePlyBinary(mesh), { unit: 'mm' });
+  expect(scan.unit).toEqual({ unit: 'mm', method: 'given' });
+  expect(codes(scan)).toEqual([]);
+  const inches = readSound(writePlyBinary(moved(mesh, 1 / 25.4)), { unit: 'in' });
+  expect(codes(inches)).toEqual([]);
+  expect(volumeOf(inches.mesh) / volumeOf(mesh)).toBeCloseTo(1, 4);
+  expect(codes(readSound(writePlyBinary(mesh), { unit: 'm' }))).toEqual(['size-implausible']);
+});
+
+test('glTF is in metres by its standard, with a word if that can hardly be', () => {
+  expect(codes(readSound(writeGlb(moved(mesh, 0.001))))).toEqual([]);
+  const scan = readSound(writeGlb(mesh));
+  expect(scan.unit).toEqual({ unit: 'm', method: 'standard' });
+  expect(codes(scan)).toEqual(['size-implausible']);
+  expect(readSound(writeGlb(mesh), { unit: 'mm' }).unit).toEqual({ unit: 'mm', method: 'given' });
+});
+
+test('the greatest extent does not depend on the pose', () => {
+  const turn = (angle: number) =>
+    mesh.positions.map((value, i, p) => {
+      const axis = i % 3;
+      if (axis === 2) return value;
+      return axis === 0
+        ? Math.cos(angle) * value - Math.sin(angle) * p[i + 1]
+        : Math.sin(angle) * p[i - 1] + Math.cos(angle) * value;
+    });
+  for (const angle of [0, 0.3, 1, 2]) expect(greatestExtent(turn(angle))).toBeCloseTo(120, 6);
+});
