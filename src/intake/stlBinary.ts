@@ -8,6 +8,12 @@ const FACET_BYTES = 50;
 
 /** Binary STL: 80 bytes of anything, a count, then 50 bytes a facet; little-endian. Normals and attributes are ignored. */
 export function readStlBinary(bytes: Uint8Array): RawMesh {
+  if (bytes.length < HEADER_BYTES) {
+    throw new IntakeError(
+      'truncated',
+      `The binary STL file ends at byte ${bytes.length}, within its ${HEADER_BYTES} bytes of header.`,
+    );
+  }
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const numTriangles = view.getUint32(80, true);
   const room = (bytes.length - HEADER_BYTES) / FACET_BYTES;
