@@ -2,7 +2,7 @@ import bunny from 'bunny';
 import { describe, expect, test } from 'vitest';
 import { type Edge, rimsByBruteForce } from './support/bruteForce.ts';
 import { codes, readSound } from './support/read.ts';
-import { facesOf, meshOf, moved, surfaceKey, volumeOf, without } from './support/shapes.ts';
+import { facesOf, meshOf, moved, surfaceKey, without } from './support/shapes.ts';
 import { writeGlb } from './support/writeGltf.ts';
 import { writeObj } from './support/writeObj.ts';
 import { writePly, writePlyBinary } from './support/writePly.ts';
@@ -66,15 +66,16 @@ describe('a real scan with holes', () => {
       const values = used.map((v) => open.positions[3 * v + axis]);
       return Math.max(...values) - Math.min(...values);
     });
-    const large = lengths.filter((length) => length > 0.1 * Math.hypot(...extent));
-    const usual = readSound(writePlyBinary(open), { unit: 'cm', holeLimit: 0.1 });
+    const large = lengths.filter((length) => length > 0.2 * Math.hypot(...extent));
+    const usual = readSound(writePlyBinary(open), { unit: 'cm', holeLimit: 0.2 });
     expect(large.length).toBeGreaterThan(0);
     expect(usual.repair.holesLeft).toBe(large.length);
     expect(usual.repair.holesClosed).toBe(rims.length - large.length);
     expect(codes(usual)).toEqual(['holes-closed', 'open-surface']);
-    const closed = readSound(writePlyBinary(open), { unit: 'cm', holeLimit: 3 });
-    expect(closed.closed).toBe(true);
-    expect(volumeOf(closed.mesh) / volumeOf(moved(whole, 10))).toBeCloseTo(1, 1);
+    // Each small hole lacks one triangle, which comes back as it was.
+    const baseless = without(whole, (t) => lowest(bunny.cells[t]) < 1);
+    expect(surfaceKey(usual.mesh)).toEqual(surfaceKey(moved(baseless, 10)));
+    expect(readSound(writePlyBinary(open), { unit: 'cm', holeLimit: 3 }).closed).toBe(true);
   });
 
   test('is the same from every format', () => {
