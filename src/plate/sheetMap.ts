@@ -13,6 +13,9 @@ const LEGEND = 11;
 /** Room for the key of the humps below. */
 const FOOT = 4;
 
+/** One generator for all sheets, sized anew for each: a fresh one would have to be compiled anew. */
+const bander = contours();
+
 /** Rings of humps by face: told apart by dashes as well as by colour. */
 const HUMP = {
   A: { colour: COLOUR.clay, dashes: undefined },
@@ -56,7 +59,7 @@ export function drawMap(
     .map((ring) => ringPath(ring, place))
     .join('');
   const clip = `outline-${record.id}`;
-  const bands = contours()
+  const bands = bander
     .size([grid.columns, grid.rows])
     .thresholds(levels)(Array.from(grid.values))
     .map(({ value, coordinates }, i) =>
