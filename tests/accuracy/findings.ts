@@ -22,6 +22,7 @@ export const QUANTITIES = {
   halfWidths: { title: 'Half-width difference curve (RMS of each piece)', unit: 'mm', target: '0.05 mm' },
   marginHeight: { title: 'Edge height along the margin (RMS of each piece)', unit: 'mm', target: '0.10 mm' },
   sinuosity: { title: 'Edge sinuosity', unit: '–', target: '0.005' },
+  sinuosityBare: { title: 'Edge sinuosity, against the unsmoothed margin', unit: '–', target: '0.005' },
   wedgeClean: { title: 'Edge angle, straight wedge, clean (RMSE of each bar)', unit: '°', target: '0.5°' },
   wedgeNoisy: {
     title: 'Edge angle, straight wedge, noise 0.05 mm (RMSE of each bar)',

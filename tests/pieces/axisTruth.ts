@@ -2,7 +2,7 @@ import type { Matrix4, Points2, Points3 } from '../../src/geometry/types.ts';
 import { crossings, type PlanAxis } from './axes.ts';
 import { climb, type Heights, type HumpSpec, type PieceField } from './field.ts';
 import { framePlan, reversed, scanToFrame } from './framePlan.ts';
-import { marginLine, sideOf, sinuosity, wander } from './marginTruth.ts';
+import { marginLine, sideOf, sinuosity, smoothed, wander } from './marginTruth.ts';
 import { bounds, createInside } from './polygonInside.ts';
 import type { Pose } from './pose.ts';
 import { integrateChord, once } from './quadrature.ts';
@@ -53,8 +53,8 @@ export interface AxisTruth {
   readonly margin: Points3;
   /** Margin of one side between stations 5 and 95 from base to tip: x y z triples. */
   side(side: 'left' | 'right'): Points3;
-  /** Length of a side seen edge-on over the straight distance of its ends; no smoothing. */
-  sinuosity(side: 'left' | 'right'): number;
+  /** Length of a side seen edge-on over the straight distance of its ends, smoothed as defined at `scale` mm; 0: as is. */
+  sinuosity(side: 'left' | 'right', scale?: number): number;
   /** RMS of a side's z about its least-squares line in y, weighted by 3D arc length, mm. */
   wander(side: 'left' | 'right'): number;
   readonly humps: readonly HumpTruth[];
@@ -156,7 +156,8 @@ export function createAxisTruth(id: TruthAxis, axis: PlanAxis, input: AxisInput)
       return margin();
     },
     side,
-    sinuosity: (which) => sinuosity(side(which)),
+    sinuosity: (which, scale = 0) =>
+      sinuosity(scale === 0 ? side(which) : sideOf(smoothed(margin(), scale), length, which)),
     wander: (which) => wander(side(which)),
     humps: input.humps.map((hump) => {
       const [x, y] = plan.fromDesign(hump.x, hump.y);

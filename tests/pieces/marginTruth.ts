@@ -53,6 +53,44 @@ function cutAt(p: readonly number[], q: readonly number[], y: number): [number, 
   return [p[0] + f * (q[0] - p[0]), y, p[2] + f * (q[2] - p[2])];
 }
 
+/**
+ * The closed margin smoothed as the definition of sinuosity asks: weights g(u)·(3 − u²)/2 of the arc length u in units of
+ * σ = scale/2, g the Gaussian, so that parabolas pass unchanged. Integrated by the trapezoid rule over the margin's points.
+ */
+export function smoothed(margin: Points3, scale: number): Points3 {
+  const n = margin.length / 3;
+  const sigma = scale / 2;
+  const step = Float64Array.from({ length: n }, (_, i) => {
+    const [a, b] = [at(margin, i), at(margin, (i + 1) % n)];
+    return Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]);
+  });
+  const out = new Float64Array(margin.length);
+  for (let i = 0; i < n; i++) {
+    const sum = [0, 0, 0];
+    let weights = 0;
+    const add = (j: number, u: number) => {
+      const weight = ((step[j] + step[(j - 1 + n) % n]) / 2) * Math.exp((-u * u) / 2) * (3 - u * u);
+      weights += weight;
+      for (let k = 0; k < 3; k++) sum[k] += weight * margin[3 * j + k];
+    };
+    add(i, 0);
+    for (let j = i, u = 0; ; ) {
+      u += step[j] / sigma;
+      j = (j + 1) % n;
+      if (u > 5) break;
+      add(j, u);
+    }
+    for (let j = i, u = 0; ; ) {
+      j = (j - 1 + n) % n;
+      u += step[j] / sigma;
+      if (u > 5) break;
+      add(j, u);
+    }
+    for (let k = 0; k < 3; k++) out[3 * i + k] = sum[k] / weights;
+  }
+  return out;
+}
+
 /** Length seen edge-on (y–z) over the straight distance of the ends there. */
 export function sinuosity(p: Points3): number {
   const n = p.length / 3;
