@@ -52,7 +52,7 @@ const MEASURES = [
     needs: 'margin',
     source: 'practice',
     definition:
-      'Length of the margin seen edge-on (y–z) after smoothing at 1 mm, divided by the straight distance between its ends; 1 is straight; stations 5–95. The smoothing is a flat-topped Gaussian of σ = 0.5 mm, which passes 5 % of waves 1 mm long, 89 % at 3 mm and 99 % at 6 mm.',
+      'Length of the margin seen edge-on (y–z), its height smoothed at 1 mm, divided by the straight distance between its ends; 1 is straight; stations 5–95. The smoothing is a flat-topped Gaussian of σ = 0.5 mm, which passes 5 % of waves 1 mm long, 89 % at 3 mm and 99 % at 6 mm.',
   },
   {
     id: 'turns',
@@ -129,7 +129,7 @@ function measureSide(
     values: {
       wander: wanderOf(residuals, runs, length, error),
       range: rangeOf(residuals, error),
-      sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, error),
+      sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality),
       turns: turnsOf(residuals, length, settings.turnBand, error),
     },
     line,
@@ -165,37 +165,63 @@ function rangeOf(residuals: readonly Float64Array[], error: number): Value {
   return { value: high - low, components: { tracing: Math.SQRT2 * error } };
 }
 
-/** Lengths of the smoothed stretches over the straight distances between their ends, both in y–z. */
-function sinuosityOf(margin: MarginLine, stretches: readonly Stretch[], scale: number, error: number): Value {
-  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
+/**
+ * Lengths of the stretches over the straight distances between their ends, both in y–z, with the height smoothed. The
+ * plan is left as traced: smoothing it would cut off barbs and the corners of notches.
+ */
+function sinuosityOf(
+  margin: MarginLine,
+  stretches: readonly Stretch[],
+  scale: number,
+  quality: ScanQuality,
+): Value {
   const count = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
   const step = margin.length / count;
-  const line = smoothClosed(edgeOn(resampleClosed(margin, count)), 2, step, scale);
+  const points = resampleClosed(margin, count);
+  const y = points.filter((_, i) => i % 3 === 1);
+  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
+  const z = smoothClosed(
+    points.filter((_, i) => i % 3 === 2),
+    1,
+    step,
+    scale,
+  );
+  const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
   let way = 0;
   let straight = 0;
+  let turns = 0;
   for (const { from, to } of stretches) {
     const first = Math.ceil(from / step);
     const last = Math.floor(to / step);
-    for (let i = first; i < last; i++) way += distance(line, i, i + 1);
-    straight += distance(line, first, last);
+    for (let i = first; i < last; i++) way += distance(i, i + 1);
+    straight += distance(first, last);
+    turns += turnbacks(y.subarray(first, last + 1), quality.meanEdge);
   }
   if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
   // Slopes of size e lengthen a line by e²/2, always upwards: taken as a rectangular error.
-  const excess = (error / Math.max(scale, ERROR_LENGTH)) ** 2 / 2;
-  return { value: way / straight, components: { tracing: excess / Math.sqrt(3) } };
+  const excess = (quality.noise / Math.max(scale, ERROR_LENGTH)) ** 2 / 2;
+  // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
+  const ends = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
+  return {
+    value: way / straight,
+    components: { noise: excess / Math.sqrt(3), resolution: ends / straight },
+  };
 }
 
-function edgeOn(points: Float64Array): Float64Array {
-  const out = new Float64Array((2 * points.length) / 3);
-  for (let i = 0; 3 * i < points.length; i++) {
-    out[2 * i] = points[3 * i + 1];
-    out[2 * i + 1] = points[3 * i + 2];
+/** How often a sequence turns from rising to falling or back, leaving out what is smaller than `band`. */
+function turnbacks(values: Float64Array, band: number): number {
+  let extreme = values[0];
+  let sense = 0;
+  let turns = 0;
+  for (const v of values) {
+    if (sense * (v - extreme) > 0) extreme = v;
+    else if (Math.abs(v - extreme) > band) {
+      if (sense !== 0) turns++;
+      sense = Math.sign(v - extreme);
+      extreme = v;
+    }
   }
-  return out;
-}
-
-function distance(line: Float64Array, i: number, j: number): number {
-  return Math.hypot(line[2 * j] - line[2 * i], line[2 * j + 1] - line[2 * i + 1]);
+  return turns;
 }
 
 function turnsOf(residuals: readonly Float64Array[], length: number, band: number, error: number): Value {

@@ -209,6 +209,35 @@ describe('the margin line', () => {
     expect(result.values['edge.offset.left']).toBeUndefined();
   });
 
+  test('a barb that turns the side back counts there and back, its corners not cut off by the smoothing', () => {
+    const points: number[] = [];
+    const corners = [
+      [0, 100],
+      [20, 40],
+      [12, 48],
+      [12, 0],
+      [-12, 0],
+      [-12, 48],
+      [-20, 40],
+    ];
+    corners.forEach(([x, y], k) => {
+      const [nextX, nextY] = corners[(k + 1) % corners.length];
+      for (let i = 0; i < 100; i++) points.push(x + ((nextX - x) * i) / 100, y + ((nextY - y) * i) / 100, 0);
+    });
+    const mesh = { positions: new Float64Array(9), triangles: Uint32Array.of(0, 1, 2) };
+    const { surface: _, ...barbed } = modelOf(mesh, Float64Array.from(points), 100, {
+      meanEdge: 0.2,
+      noise: 0,
+    });
+    const { result, value } = measured(barbed);
+    // From station 95 down to 40, back up to 48 and down to 5: 55 + 8 + 43 over 90.
+    for (const side of ['left', 'right']) {
+      expect(Math.abs(value(`sinuosity.${side}`) - 106 / 90)).toBeLessThan(0.005);
+      const { resolution = NaN } = result.values[`edge.sinuosity.${side}`].components ?? {};
+      expect(resolution).toBeCloseTo((2 * Math.SQRT2 * 0.2) / Math.sqrt(12) / 90, 4);
+    }
+  });
+
   test('a wedge-shaped piece that is level has none of it', () => {
     const { value } = measured(barModel({ length: 50, edge: 1, section: () => wedgeSection(10, 40) }));
     expect(value('wander.left')).toBe(0);
