@@ -78,11 +78,7 @@ function thicknessUnder({ positions }: Vertices, field: HeightField): Float32Arr
 }
 
 /** 1 inside a footprint on the same face, easing to 0 at `reach` beyond it. */
-function glowAround(
-  { positions, normals }: Vertices,
-  humps: readonly Hump[],
-  reach: number,
-): Float32Array {
+function glowAround({ positions, normals }: Vertices, humps: readonly Hump[], reach: number): Float32Array {
   const glow = new Float32Array(positions.length / 3);
   for (const { face, footprint } of humps) {
     const box = boxOf(footprint, reach);
