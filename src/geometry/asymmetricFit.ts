@@ -19,21 +19,21 @@ export interface AsymmetricSettings {
 
 export interface AsymmetricFit {
   readonly coefficients: Float64Array;
-  /** Robust standard deviation of the values about the fit (1.4826 × median magnitude of the residuals). */
+  /** Robust standard deviation about the fit of the values that have a say in it (1.4826 × weighted median magnitude). */
   readonly spread: number;
 }
 
-/** An outlier stands above the fit by more than this many spreads, */
+/** An outlier stands above the fit by about this many spreads. */
 const OUTLIER = 2.5;
-/** and at first by this many times more, so that no early misfit shuts out what belongs. */
-const FIRST_WIDENING = 3;
-const NARROWING = 0.75;
+/** How much wider the scale is below the fit. */
+const PIT = 3;
 
 /**
  * Penalised least squares that what stands above the fit can't pull up: minimises Σ wᵢ(yᵢ − rᵢ)² + cᵀPc with weights
- * that are renewed from the residuals e = y − r. Above the fit a weight falls as 1/(1 + (e/s)²)² (Geman & McClure), so
- * that a tall lump loses all say; below it as s/|e| (Huber), so that a pit keeps little and a surface is held in its
- * middle. s narrows from round to round to max(leastOutlier, 2.5 spreads).
+ * that are renewed from the residuals e = y − r as 1/(1 + (e/s)²)² (Geman & McClure 1987): what stands far off loses all
+ * say. Above the fit s is max(leastOutlier, 2.5 spreads), and the spread is taken over what still has a say, so that s
+ * narrows from round to round as lumps lose theirs; below it is three times as wide, so
+ * that shallow hollows count and a surface is held in its middle, but a deep pit does not.
  *
  * `weights` 0 leaves a row out. `penalty` is P, coefficients × coefficients, positive definite. O(rounds × (rows × perRow²
  * + coefficients³)).
@@ -49,26 +49,31 @@ export function fitAsymmetric(
   const renewed = weights.slice();
   system.solve(renewed);
   let spread = spreadOf(system.residuals, weights);
-  let widening = FIRST_WIDENING;
   for (let round = 0; round < settings.rounds; round++) {
-    const scale = widening * Math.max(settings.leastOutlier, OUTLIER * spread);
+    const scale = Math.max(settings.leastOutlier, OUTLIER * spread);
     for (let i = 0; i < rows.count; i++) {
-      const e = system.residuals[i] / scale;
-      const say = e > 0 ? 1 / ((1 + e * e) * (1 + e * e)) : e > -1 ? 1 : -1 / e;
-      renewed[i] = weights[i] * say;
+      const e = system.residuals[i] / (system.residuals[i] > 0 ? scale : PIT * scale);
+      renewed[i] = weights[i] / ((1 + e * e) * (1 + e * e));
     }
     system.solve(renewed);
-    spread = spreadOf(system.residuals, weights);
-    widening = Math.max(1, widening * NARROWING);
+    spread = spreadOf(system.residuals, renewed);
   }
   return { coefficients: system.solution, spread };
 }
 
-/** Median magnitude of the residuals of the rows that take part, scaled to a standard deviation of a normal law. */
+/** Weighted median of the residuals' magnitudes, scaled to a standard deviation of a normal law. */
 function spreadOf(residuals: Float64Array, weights: Float64Array): number {
-  const magnitudes = residuals.map(Math.abs).filter((_, i) => weights[i] > 0);
-  magnitudes.sort();
-  return magnitudes.length > 0 ? 1.4826 * magnitudes[magnitudes.length >> 1] : 0;
+  const order = Uint32Array.from(residuals.keys())
+    .filter((i) => weights[i] > 0)
+    .sort((i, j) => Math.abs(residuals[i]) - Math.abs(residuals[j]));
+  let whole = 0;
+  for (const i of order) whole += weights[i];
+  let sum = 0;
+  for (const i of order) {
+    sum += weights[i];
+    if (sum >= whole / 2) return 1.4826 * Math.abs(residuals[i]);
+  }
+  return 0;
 }
 
 function createSystem(

@@ -1,37 +1,36 @@
 /** Grids with a side shorter than this are solved outright, without a coarser one first. */
 const COARSEST = 24;
+/** Sweeps over the grid itself; each coarser one gets twice as many, for a quarter of the cells. */
 const SWEEPS = 30;
-const COARSEST_SWEEPS = 300;
-/** Over-relaxation factor of the sweeps. */
-const OVER = 1.7;
 
 /**
  * The height of a soap film blown up from a flat rim: the solution of −∇²u = 1 inside a mask with u = 0 at its edge, in
  * cells². On a disc of radius R it is (R² − ρ²)/4, over a long strip of half-width b it is (b² − x²)/2; over any other
  * plan, notched or pierced, it is the smooth dome that its edge alone decides.
  *
- * Red–black over-relaxation from the solution on a grid of half the resolution. Good to about 1 % of its greatest value:
- * enough for a shape to regress on. O(cells).
+ * Red–black over-relaxation from the solution on a grid of half the resolution. On a plan 100 cells wide good to 4 % of its
+ * greatest value, most of it a common factor: enough for a shape to regress on. O(cells).
  */
-export function domeOver(mask: Uint8Array, columns: number): Float32Array {
+export function domeOver(mask: Uint8Array, columns: number, sweeps = SWEEPS): Float32Array {
   const rows = mask.length / columns;
   const u = new Float32Array(mask.length);
-  const coarsest = Math.min(columns, rows) < COARSEST;
-  if (!coarsest) refine(mask, columns, rows, u);
-  const sweeps = coarsest ? COARSEST_SWEEPS : SWEEPS;
-  for (let k = 0; k < 2 * sweeps; k++) relax(mask, columns, rows, u, k & 1);
+  const side = Math.min(columns, rows);
+  if (side >= COARSEST) refine(mask, columns, rows, u, 2 * sweeps);
+  // The best factor for a square of this side (Young 1954).
+  const over = 2 / (1 + Math.sin(Math.PI / (side + 1)));
+  for (let k = 0; k < 2 * sweeps; k++) relax(mask, columns, rows, u, k & 1, over);
   return u;
 }
 
 /** Fills `u` from the solution on every other row and column, straight in between. */
-function refine(mask: Uint8Array, columns: number, rows: number, u: Float32Array): void {
+function refine(mask: Uint8Array, columns: number, rows: number, u: Float32Array, sweeps: number): void {
   const columns2 = (columns + 1) >> 1;
   const rows2 = (rows + 1) >> 1;
   const mask2 = new Uint8Array(columns2 * rows2);
   for (let r = 0; r < rows2; r++) {
     for (let c = 0; c < columns2; c++) mask2[r * columns2 + c] = mask[2 * r * columns + 2 * c];
   }
-  const coarse = domeOver(mask2, columns2);
+  const coarse = domeOver(mask2, columns2, sweeps);
   for (let r = 0; r < rows; r++) {
     const low = (r >> 1) * columns2;
     const high = r & 1 ? Math.min(rows2 - 1, (r >> 1) + 1) * columns2 : low;
@@ -47,7 +46,14 @@ function refine(mask: Uint8Array, columns: number, rows: number, u: Float32Array
 }
 
 /** One half-sweep over the cells of one colour. */
-function relax(mask: Uint8Array, columns: number, rows: number, u: Float32Array, colour: number): void {
+function relax(
+  mask: Uint8Array,
+  columns: number,
+  rows: number,
+  u: Float32Array,
+  colour: number,
+  over: number,
+): void {
   for (let r = 0; r < rows; r++) {
     const start = r * columns;
     for (let c = (r + colour) & 1; c < columns; c += 2) {
@@ -57,7 +63,7 @@ function relax(mask: Uint8Array, columns: number, rows: number, u: Float32Array,
       const right = c + 1 < columns ? u[i + 1] : 0;
       const below = r > 0 ? u[i - columns] : 0;
       const above = r + 1 < rows ? u[i + columns] : 0;
-      u[i] += OVER * ((left + right + below + above + 1) / 4 - u[i]);
+      u[i] += over * ((left + right + below + above + 1) / 4 - u[i]);
     }
   }
 }

@@ -7,6 +7,8 @@ import type { Family, Hump, MeasureRow, MeasureSettings, ThicknessMap, Value } f
 
 /** A residual above the reference may be an outlier from this share of a hump's least prominence on. */
 const OUTLIER_SHARE = 0.4;
+/** Lumps are left out of the second fit from this share of a hump's least prominence on. */
+const FIRST_SHARE = 0.6;
 /** Beyond a footprint, this share of its radius still belongs to the hump when the reference is fitted without it. */
 const FOOT_RIM = 0.25;
 
@@ -113,14 +115,14 @@ function findOnFace(
   settings: MeasureSettings,
 ): FaceLumps {
   const heights = faceHeights(frame, face);
-  const round = (leaveOut?: Uint8Array): FaceLumps => {
+  const round = (share: number, leaveOut?: Uint8Array): FaceLumps => {
     const reference = model.fit(heights, OUTLIER_SHARE * least, leaveOut);
     const excess = heights.map((h, k) => h - reference.heights[k]);
-    const limits = { prominence: least, footprint: settings.humpFootprint, spread: reference.spread };
+    const limits = { prominence: share * least, footprint: settings.humpFootprint, spread: reference.spread };
     return { lumps: findLumps(excess, frame, limits), excess, spread: reference.spread };
   };
-  const first = round();
-  return first.lumps.length === 0 ? first : round(coverLumps(first.lumps, frame, FOOT_RIM));
+  const first = round(FIRST_SHARE);
+  return first.lumps.length === 0 ? first : round(1, coverLumps(first.lumps, frame, FOOT_RIM));
 }
 
 /**

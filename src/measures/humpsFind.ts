@@ -37,7 +37,11 @@ const RING = 1;
 /** A peak nearer to the margin than this belongs to the edge, mm. */
 const LEAST_DEPTH = 1.5;
 /** Half-way up, a hump holds a disc of this radius, mm; an arris does not. */
-const LEAST_RADIUS = 1.2;
+const LEAST_RADIUS = 1.4;
+/** Half-way up, a hump is at most about this many times as long as wide; a ridge is longer. */
+const LONGEST = 5;
+/** What hangs on to the body of a lump by less than this share of its width is no part of the body. */
+const BODY = 0.8;
 /** A peak that stands out by a smaller share of its own height is relief on a greater lump. */
 const LEAST_SHARE = 0.35;
 /** Peaks are looked for down to this share of the least prominence; the fit of the cap decides. */
@@ -63,9 +67,9 @@ export function findLumps(excess: Float32Array, frame: FaceFrame, limits: LumpLi
     if (depth[peak.cell] < LEAST_DEPTH || peak.prominence < LEAST_SHARE * peak.height) continue;
     const at = (share: number) => peak.col + share * peak.prominence;
     const half = regionAbove(field, map.columns, peak.cell, at(0.5));
-    if (inradius(half) * map.cell < LEAST_RADIUS) continue;
     const row = Math.floor(peak.cell / map.columns);
     const near = { column: peak.cell - row * map.columns, row };
+    if (isRidge(half, near, map.cell)) continue;
     const foot = Math.min(0.5, Math.max(FOOT_SHARE, (FOOT_SPREADS * limits.spread) / peak.prominence));
     const whole = regionAbove(field, map.columns, peak.cell, at(foot));
     const footprint = openRegion(whole, ARM / map.cell, near);
@@ -76,6 +80,15 @@ export function findLumps(excess: Float32Array, frame: FaceFrame, limits: LumpLi
     lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
   }
   return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);
+}
+
+/** Too narrow for a hump, or a narrow body drawn out long. */
+function isRidge(half: Region, near: { column: number; row: number }, cell: number): boolean {
+  const radius = inradius(half);
+  if (radius * cell < LEAST_RADIUS) return true;
+  const body = openRegion(half, BODY * radius, near);
+  // An ellipse of half-axes r and n·r has the area π·n·r².
+  return body.count > Math.PI * LONGEST * radius * radius;
 }
 
 /** 1 for cells on or near a lump: a footprint grown by a share of its own equivalent radius. */

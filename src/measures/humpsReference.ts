@@ -1,6 +1,7 @@
 import { addRoughness, splineCount, splinesAt } from '../geometry/asymmetricBasis.ts';
 import { fitAsymmetric, type SparseRows } from '../geometry/asymmetricFit.ts';
 import type { FaceFrame } from './humpsFace.ts';
+import { type FaceProfiles, faceProfiles } from './humpsProfile.ts';
 
 /** The face as it would be had thinning succeeded. */
 export interface Reference {
@@ -22,8 +23,8 @@ export interface ReferenceModel {
 /** Intervals of the splines along and across, and how many bins each is divided into for the fit. */
 const ALONG = 4;
 const ACROSS = 5;
-const BINS_ALONG = 10;
-const BINS_ACROSS = 5;
+const BINS_ALONG = 6;
+const BINS_ACROSS = 4;
 /** Stiffness against second differences, per row of the fit. */
 const STIFF_ALONG = 5e-3;
 const STIFF_ACROSS = 1e-4;
@@ -32,14 +33,18 @@ const RIDGE_SPLINE = 1e-6;
 const RIDGE_SHAPE = 1e-4;
 /** A bin of n cells has weight n to this power: cells next to each other do not tell independent things. */
 const WEIGHT_POWER = 0.75;
-const ROUNDS = 12;
+const ROUNDS = 8;
 
 const ACROSS_COUNT = splineCount(ACROSS);
 const SPLINES = splineCount(ALONG) * ACROSS_COUNT;
-const SHAPES = 21;
+const SHAPES = 25;
 const WINDINGS = 4;
-const COEFFICIENTS = SPLINES + SHAPES + WINDINGS;
-const PER_ROW = 16 + SHAPES + WINDINGS;
+const SECTIONS = splineCount(ALONG);
+const RISES = 3;
+const COEFFICIENTS = SPLINES + SHAPES + WINDINGS + SECTIONS + RISES;
+/** Terms that both faces share, and all. */
+const SHARED = 16 + SHAPES + WINDINGS;
+const PER_ROW = SHARED + 4 + RISES;
 
 /**
  * Reference height r = spline(along, across) + Σ shape terms + Σ winding terms:
@@ -53,39 +58,30 @@ const PER_ROW = 16 + SHAPES + WINDINGS;
 export function createReferenceModel(frame: FaceFrame): ReferenceModel {
   const bins = ALONG * BINS_ALONG * ACROSS * BINS_ACROSS;
   const terms = createTerms(frame);
-  const all = new Float64Array(bins * PER_ROW);
-  const counts = new Float64Array(bins);
-  const index = new Uint16Array(bins * PER_ROW);
-  for (const k of frame.cells) {
-    const bin = terms.at(k);
-    counts[bin]++;
-    // Bins end where splines do, so that one bin has the same sixteen throughout.
-    for (let i = 0, o = bin * PER_ROW; i < PER_ROW; i++, o++) {
-      all[o] += terms.value[i];
-      index[o] = terms.index[i];
-    }
-  }
   return {
     fit(heights, leastOutlier, leaveOut) {
-      const value = all.slice();
-      const count = counts.slice();
+      const profiles = faceProfiles(frame, heights, leaveOut);
+      const value = new Float64Array(bins * PER_ROW);
+      const index = new Uint16Array(bins * PER_ROW);
+      const count = new Float64Array(bins);
       const sums = new Float64Array(bins);
       for (const k of frame.cells) {
-        const bin = terms.binOf(k);
-        if (!leaveOut?.[k]) {
-          sums[bin] += heights[k];
-          continue;
+        if (leaveOut?.[k]) continue;
+        const bin = terms.at(k, profiles);
+        count[bin]++;
+        sums[bin] += heights[k];
+        // Bins end where splines do, so that one bin has the same ones throughout.
+        for (let i = 0, o = bin * PER_ROW; i < PER_ROW; i++, o++) {
+          value[o] += terms.value[i];
+          index[o] = terms.index[i];
         }
-        terms.at(k);
-        count[bin]--;
-        for (let i = 0, o = bin * PER_ROW; i < PER_ROW; i++, o++) value[o] -= terms.value[i];
       }
       const rows: SparseRows = { count: bins, perRow: PER_ROW, coefficients: COEFFICIENTS, index, value };
       const weights = meanRows(rows, sums, count);
       const fit = fitAsymmetric(rows, sums, weights, penalty(bins), { leastOutlier, rounds: ROUNDS });
       const out = new Float32Array(heights.length).fill(NaN);
       for (const k of frame.cells) {
-        terms.at(k);
+        terms.at(k, profiles);
         let height = 0;
         for (let i = 0; i < PER_ROW; i++) height += terms.value[i] * fit.coefficients[terms.index[i]];
         out[k] = height;
@@ -134,13 +130,14 @@ function createTerms(frame: FaceFrame) {
   const lengthwise = new Float64Array(4);
   const crosswise = new Float64Array(4);
   const last = { along: ALONG * BINS_ALONG - 1, across: ACROSS * BINS_ACROSS - 1 };
-  for (let i = 16; i < PER_ROW; i++) index[i] = SPLINES + i - 16;
+  for (let i = 16; i < SHARED; i++) index[i] = SPLINES + i - 16;
+  for (let i = 0; i < RISES; i++) index[SHARED + 4 + i] = COEFFICIENTS - RISES + i;
   const binOf = (k: number): number => {
     const u = Math.min(last.along, Math.floor(along[Math.floor(k / map.columns)] * (last.along + 1)));
     const v = Math.min(last.across, Math.floor(across[k] * (last.across + 1)));
     return u * (last.across + 1) + v;
   };
-  const at = (k: number): number => {
+  const at = (k: number, profiles: FaceProfiles): number => {
     const row = Math.floor(k / map.columns);
     const u = splinesAt(along[row], ALONG, lengthwise);
     const v = splinesAt(across[k], ACROSS, crosswise);
@@ -153,16 +150,30 @@ function createTerms(frame: FaceFrame) {
     const x = map.x0 + (k - row * map.columns) * map.cell;
     const y = (2 * (map.y0 + row * map.cell)) / frame.length - 1;
     const d = depth[k] / frame.greatestDepth;
-    shapeTerms(value, 16, dome[k], d, (2 * x) / frame.width, y);
     const left = edges.leftX[row];
     const t = (2 * (x - left)) / (edges.rightX[row] - left) - 1;
+    shapeTerms(value, 16, dome[k], d, 1 - Math.abs(t), (2 * x) / frame.width, y);
     windingTerms(value, 16 + SHAPES, t, edges.leftZ[row], edges.rightZ[row]);
+    const section = profiles.section(k);
+    for (let i = 0; i < 4; i++) {
+      index[SHARED + i] = SPLINES + SHAPES + WINDINGS + u + i;
+      value[SHARED + i] = section * lengthwise[i];
+    }
+    put3(value, SHARED + 4, profiles.rise(k), y);
     return binOf(k);
   };
-  return { at, binOf, value, index };
+  return { at, value, index };
 }
 
-function shapeTerms(out: Float64Array, o: number, w: number, d: number, x: number, y: number): void {
+function shapeTerms(
+  out: Float64Array,
+  o: number,
+  w: number,
+  d: number,
+  roof: number,
+  x: number,
+  y: number,
+): void {
   const w2 = w * w;
   const w3 = w2 * w;
   let i = put3(out, o, w, y);
@@ -174,6 +185,10 @@ function shapeTerms(out: Float64Array, o: number, w: number, d: number, x: numbe
   out[i] = w * x;
   out[i + 1] = w2 * x;
   out[i + 2] = w * x * y;
+  out[i + 3] = roof;
+  out[i + 4] = roof * y;
+  out[i + 5] = roof * w;
+  out[i + 6] = roof * w * y;
 }
 
 function put3(out: Float64Array, i: number, f: number, y: number): number {
@@ -184,11 +199,12 @@ function put3(out: Float64Array, i: number, f: number, y: number): number {
 }
 
 function windingTerms(out: Float64Array, i: number, t: number, leftZ: number, rightZ: number): void {
-  const fade = Math.max(0, 1 - t * t);
-  const left = (leftZ * (1 - t) * fade) / 2;
-  const right = (rightZ * (1 + t) * fade) / 2;
-  out[i] = left;
-  out[i + 1] = right;
-  out[i + 2] = left * fade;
-  out[i + 3] = right * fade;
+  const left = (leftZ * (1 - t)) / 2;
+  const right = (rightZ * (1 + t)) / 2;
+  const gentle = Math.max(0, 1 - t * t);
+  const steep = Math.max(0, 1 - t ** 8);
+  out[i] = left * gentle;
+  out[i + 1] = right * gentle;
+  out[i + 2] = left * steep;
+  out[i + 3] = right * steep;
 }
