@@ -59,8 +59,7 @@ export function compare({ name, spec }: Case): Compared {
   for (const side of ['left', 'right'] as const) {
     const found = value(`edge.sinuosity.${side}`);
     add('sinuosity', found - truth.sinuosity(side, DEFAULT_MEASURE_SETTINGS.sinuosityScale), 0.005, side);
-    // Where a barb doubles back its corners are cut by the smoothing, and the bare line is another quantity.
-    if (spec.outline.shape !== 'barbed') add('sinuosityBare', found - truth.sinuosity(side), 0.005, side);
+    add('sinuosityBare', found - truth.sinuosity(side), 0.005, side);
   }
   const humps = compareHumps(result, truth, add);
   return { findings, humps, sameWay: sameWay(model, truth), model, result, piece };

@@ -123,8 +123,7 @@ How some rows are read:
 - **Edge height**: traced against exact margin at the nearest place in plan, weighted by arc length.
 - **Sections**: the plane is the same in the stone; near an end the area changes by per cents with the tenth of a millimetre
   that the length is allowed.
-- **Sinuosity**: against the exact margin smoothed at 1 mm as defined, and once more against the bare exact margin, there
-  without the barbed pieces, whose corners the smoothing is meant to cut.
+- **Sinuosity**: against the exact margin whose height is smoothed at 1 mm as defined, and against the bare exact margin.
 - **Humps**: bumps of 0.8 to 3 mm and at least twice the scar depth, 4 to 9 mm in radius, clear of the margin. A found hump
   is right when its peak lies within a true one on the same face. Pieces without humps count: whatever is found there is wrong.
 `;

@@ -54,8 +54,8 @@ function cutAt(p: readonly number[], q: readonly number[], y: number): [number, 
 }
 
 /**
- * The closed margin smoothed as the definition of sinuosity asks: weights g(u)·(3 − u²)/2 of the arc length u in units of
- * σ = scale/2, g the Gaussian, so that parabolas pass unchanged. Integrated by the trapezoid rule over the margin's points.
+ * The closed margin with its height smoothed as the definition of sinuosity asks: weights g(u)·(3 − u²)/2 of the arc length
+ * u in units of σ = scale/2, g the Gaussian, so that parabolas pass unchanged. Trapezoid rule over the margin's points.
  */
 export function smoothed(margin: Points3, scale: number): Points3 {
   const n = margin.length / 3;
@@ -66,12 +66,12 @@ export function smoothed(margin: Points3, scale: number): Points3 {
   });
   const out = new Float64Array(margin.length);
   for (let i = 0; i < n; i++) {
-    const sum = [0, 0, 0];
+    let sum = 0;
     let weights = 0;
     const add = (j: number, u: number) => {
       const weight = ((step[j] + step[(j - 1 + n) % n]) / 2) * Math.exp((-u * u) / 2) * (3 - u * u);
       weights += weight;
-      for (let k = 0; k < 3; k++) sum[k] += weight * margin[3 * j + k];
+      sum += weight * margin[3 * j + 2];
     };
     add(i, 0);
     for (let j = i, u = 0; ; ) {
@@ -86,7 +86,7 @@ export function smoothed(margin: Points3, scale: number): Points3 {
       if (u > 5) break;
       add(j, u);
     }
-    for (let k = 0; k < 3; k++) out[3 * i + k] = sum[k] / weights;
+    out.set([margin[3 * i], margin[3 * i + 1], sum / weights], 3 * i);
   }
   return out;
 }
