@@ -1,13 +1,10 @@
-/** Rings longer than this are left to the caller: the work grows with the square of the number of corners. */
-const LONGEST_RING = 512;
-
 /**
  * Cuts a ring of vertices, seen along its own mean normal, into triangles wound like the ring, using every vertex and no
- * other. Picks the best-shaped ear each time. Returns 3 × (n − 2) vertex indices, or null where the ring crosses itself
- * in that view, is too long, or encloses no area.
+ * other. Picks the best-shaped ear each time, at a cost that grows with the square of n. Returns 3 × (n − 2) vertex
+ * indices, or null where the ring crosses itself in that view or encloses no area.
  */
 export function triangulateRing(positions: Float64Array, ring: Uint32Array): Uint32Array | null {
-  if (ring.length < 3 || ring.length > LONGEST_RING) return null;
+  if (ring.length < 3) return null;
   const plane = flatten(positions, ring);
   if (plane === null) return null;
   const { x, y } = plane;

@@ -3,6 +3,9 @@ import { triangulateRing } from './meshEarCut.ts';
 import type { Hole } from './meshHoles.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 
+/** Longer rims get a fan: cutting triangles between their vertices takes time with the square of the length. */
+const LONGEST_FLAT = 2000;
+
 /** A mesh with its twins. */
 export interface TwinnedMesh {
   readonly mesh: TriangleMesh;
@@ -52,7 +55,7 @@ interface Patch {
 function patchFor({ positions, triangles }: TriangleMesh, { rim }: Hole): Patch {
   // The surface runs along the rim one way, so the patch must run the other.
   const ring = Uint32Array.from(rim, (h) => triangles[h]).reverse();
-  const flat = triangulateRing(positions, ring);
+  const flat = ring.length <= LONGEST_FLAT ? triangulateRing(positions, ring) : null;
   if (flat !== null) return { rim, corners: flat, middle: undefined };
   const corners = new Uint32Array(3 * ring.length);
   const middle = [0, 0, 0];

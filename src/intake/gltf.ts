@@ -6,11 +6,15 @@ import type { JsonValue } from './json.ts';
 import { type RawMesh, verifySize } from './rawMesh.ts';
 import { IntakeError } from './types.ts';
 import { badIndex, verifyCoordinates } from './verify.ts';
+import { count } from './wording.ts';
 
 /** Primitive modes that make a surface (glTF 2.0, section 3.7.2.1); points and lines are 0 to 3. */
 const TRIANGLES = 4;
 const STRIP = 5;
 const FAN = 6;
+
+/** How often the nodes of a file may show a mesh, roughly. */
+const MOST_REPEATED = 8;
 
 /** A primitive with its counts known but its data not yet read. */
 interface Planned {
@@ -37,17 +41,22 @@ class GltfReader {
   ) {}
 
   read(placed: readonly PlacedMesh[]): RawMesh {
-    const plans = placed.map(({ mesh, matrix }) => ({ matrix, primitives: this.plan(mesh) }));
-    const all = plans.flatMap(({ primitives }) => primitives);
-    if (all.length === 0) {
+    const planOf = new Map<string, Planned[]>();
+    const plans = placed.map(({ mesh, matrix }) => {
+      const primitives = planOf.get(mesh.path) ?? this.plan(mesh);
+      planOf.set(mesh.path, primitives);
+      return { matrix, primitives };
+    });
+    if (plans.every(({ primitives }) => primitives.length === 0)) {
       throw new IntakeError(
         'no-faces',
         'The glTF file has no mesh with triangles in the scene that it shows.',
       );
     }
-    const numTriangles = all.reduce((sum, plan) => sum + plan.numTriangles, 0);
+    const numTriangles = plans.reduce((sum, { primitives }) => sum + countTriangles(primitives), 0);
     const numVertices = plans.reduce((sum, { primitives }) => sum + countVertices(primitives), 0);
     verifySize(numVertices, numTriangles);
+    this.verifyRepetition(numVertices, numTriangles);
     const positions = new Float64Array(3 * numVertices);
     const triangles = new Uint32Array(3 * numTriangles);
     let usedPositions = 0;
@@ -73,6 +82,15 @@ class GltfReader {
     }
     verifyCoordinates(positions, (v) => `vertex ${v}, moved by the nodes of the glTF file,`);
     return { positions, triangles, numEmptyFaces: 0 };
+  }
+
+  /** Without repetition a triangle and a vertex take a byte at least; a small file must not ask for a vast scene. */
+  private verifyRepetition(numVertices: number, numTriangles: number): void {
+    if (Math.max(numVertices, numTriangles) <= MOST_REPEATED * this.fileBytes) return;
+    throw new IntakeError(
+      'too-large',
+      `The glTF file shows its meshes so often that ${count(this.fileBytes, 'byte')} make ${count(numTriangles, 'triangle')} and ${count(numVertices, 'vertex')}.`,
+    );
   }
 
   /** Counts of the mesh's primitives that make a surface. */
@@ -122,6 +140,10 @@ class GltfReader {
       out[3 * t + (odd !== inside ? 1 : 2)] = corner(second + 1);
     }
   }
+}
+
+function countTriangles(primitives: readonly Planned[]): number {
+  return primitives.reduce((sum, plan) => sum + plan.numTriangles, 0);
 }
 
 function countVertices(primitives: readonly Planned[]): number {

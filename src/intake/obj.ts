@@ -27,23 +27,9 @@ export function readObj(bytes: Uint8Array, offset = 0): RawMesh {
   const positions = new GrowingPositions();
   const faces = new FaceReader(scanner, positions);
   while (scanner.skipBlankLines()) {
-    const { line } = scanner;
-    if (scanner.bytes[scanner.offset] !== HASH) {
-      const word = scanner.word();
-      if (word === 'v') readVertex(scanner, positions);
-      else if (word === 'f' || word === 'fo') faces.read();
-      else if (CURVED.has(word)) {
-        throw new IntakeError(
-          'curved',
-          `Line ${line} of the OBJ file describes a curved surface (“${word}”); save it as a mesh of triangles.`,
-        );
-      } else if (!IGNORED.has(word)) {
-        throw new IntakeError(
-          'bad-line',
-          `Line ${line} of the OBJ file starts with “${clip(word)}”, which is no OBJ statement.`,
-        );
-      }
-    }
+    if (scanner.takeWord('v')) readVertex(scanner, positions);
+    else if (scanner.takeWord('f')) faces.read();
+    else if (scanner.bytes[scanner.offset] !== HASH) verifyStatement(scanner);
     scanner.nextLine();
   }
   return faces.finish();
@@ -52,20 +38,36 @@ export function readObj(bytes: Uint8Array, offset = 0): RawMesh {
 const HASH = 35;
 const SLASH = 47;
 
-function readVertex(scanner: TextScanner, positions: GrowingPositions): void {
-  const { line } = scanner;
-  const coordinate = (): number => {
-    const more = scanner.skipSpaces();
-    const value = more ? scanner.number() : Number.NaN;
-    if (!Number.isNaN(value)) return value;
+/** Of the statements that make no mesh, lets pass those that say nothing about the surface. */
+function verifyStatement(scanner: TextScanner): void {
+  const word = scanner.word();
+  if (CURVED.has(word)) {
     throw new IntakeError(
-      'bad-coordinate',
-      more
-        ? `Line ${line} of the OBJ file has “${clip(scanner.word())}” where a finite coordinate belongs.`
-        : `Line ${line} of the OBJ file ends before the three coordinates of its vertex.`,
+      'curved',
+      `Line ${scanner.line} of the OBJ file describes a curved surface (“${word}”); save it as a mesh of triangles.`,
     );
-  };
-  positions.push(coordinate(), coordinate(), coordinate());
+  }
+  if (IGNORED.has(word)) return;
+  throw new IntakeError(
+    'bad-line',
+    `Line ${scanner.line} of the OBJ file starts with “${clip(word)}”, which is no OBJ statement.`,
+  );
+}
+
+function readVertex(scanner: TextScanner, positions: GrowingPositions): void {
+  positions.push(coordinate(scanner), coordinate(scanner), coordinate(scanner));
+}
+
+function coordinate(scanner: TextScanner): number {
+  const more = scanner.skipSpaces();
+  const value = more ? scanner.number() : Number.NaN;
+  if (!Number.isNaN(value)) return value;
+  throw new IntakeError(
+    'bad-coordinate',
+    more
+      ? `Line ${scanner.line} of the OBJ file has “${clip(scanner.word())}” where a finite coordinate belongs.`
+      : `Line ${scanner.line} of the OBJ file ends before the three coordinates of its vertex.`,
+  );
 }
 
 class FaceReader {

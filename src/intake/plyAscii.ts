@@ -39,7 +39,8 @@ export function readPlyAscii(bytes: Uint8Array, header: PlyHeader, layout: PlyLa
 
 class LineReader {
   /** The items of the last list read by `record` at the place asked for. */
-  private list: number[] = [];
+  private readonly list: number[] = [];
+  private listLength = 0;
 
   constructor(private readonly scanner: TextScanner) {}
 
@@ -77,14 +78,15 @@ class LineReader {
   faces(element: PlyElement, layout: PlyLayout, out: FaceCollector): void {
     for (let f = 0; f < element.count; f++) {
       this.record(element, f, layout.corners);
-      const { list } = this;
-      for (const index of list) {
+      const { list, listLength } = this;
+      for (let k = 0; k < listLength; k++) {
+        const index = list[k];
         const isRestart = layout.strips && index === -1;
         if (isRestart || (index >= 0 && index < layout.numVertices && Number.isInteger(index))) continue;
         throw badIndex(index, layout.numVertices, this.where(element, f));
       }
-      if (layout.strips) unpackStrip(list, list.length, out);
-      else out.face(list, list.length);
+      if (layout.strips) unpackStrip(list, listLength, out);
+      else out.face(list, listLength);
       this.scanner.nextLine();
     }
   }
@@ -97,21 +99,21 @@ class LineReader {
     visit?: (place: number, value: number) => void,
   ): void {
     this.open(element, record);
-    element.properties.forEach(({ countType }, place) => {
+    for (let place = 0; place < element.properties.length; place++) {
       const value = this.number(element, record);
-      if (countType === undefined) {
+      if (element.properties[place].countType === undefined) {
         visit?.(place, value);
-        return;
+        continue;
       }
       if (!Number.isInteger(value) || value < 0) {
         throw new IntakeError('wrong-count', `${this.where(element, record)} has a list of ${value} items.`);
       }
-      if (place === wanted) this.list.length = 0;
+      if (place === wanted) this.listLength = value;
       for (let k = 0; k < value; k++) {
         const item = this.number(element, record);
-        if (place === wanted) this.list.push(item);
+        if (place === wanted) this.list[k] = item;
       }
-    });
+    }
     this.close(element, record);
   }
 

@@ -14,6 +14,7 @@ import { weldVertices } from '../geometry/meshWeld.ts';
 import type { Hooks, TriangleMesh, Twins } from '../geometry/types.ts';
 import type { RawMesh } from './rawMesh.ts';
 import { IntakeError, type RepairReport, type ScanSettings } from './types.ts';
+import { count } from './wording.ts';
 
 /** A surface that is welded, of one piece and outward, with what was done to make it so. Lengths in the file's unit. */
 export interface Repaired {
@@ -35,6 +36,10 @@ export interface Findings {
 
 /** Two sides of a crack lie closer than this share of the largest coordinate: what single precision may tear apart. */
 const CRACK = 1e-6;
+
+/** A main piece below this share of the surface, among at least so many, is no main piece. */
+const LEAST_SHARE = 0.02;
+const MANY_PIECES = 100;
 
 /**
  * Raw triangles → one closed or open surface, outward, with twins. `raw` is used up: its arrays are overwritten, which
@@ -152,6 +157,7 @@ function keepMainPiece(
     throw new IntakeError('no-area', 'The scan has no surface: every triangle in it has zero area.');
   }
   const main = areas.indexOf(areas.reduce((most, area) => Math.max(most, area)));
+  verifyJoined(areas[main] / total, areas.length);
   let numFlipped = 0;
   for (let t = 0; t < pieceOf.length; t++) if (pieceOf[t] === main) numFlipped += flips[t];
   applyFlips(triangles, pairs, flips);
@@ -169,6 +175,15 @@ function keepMainPiece(
     numDropped: (triangles.length - kept.triangles.length) / 3,
     areaShareDropped: 1 - areas[main] / total,
   };
+}
+
+/** Refuses a heap of loose triangles, of which no piece could stand for the whole. */
+function verifyJoined(largestShare: number, numPieces: number): void {
+  if (largestShare >= LEAST_SHARE || numPieces < MANY_PIECES) return;
+  throw new IntakeError(
+    'loose-triangles',
+    `The triangles do not join into a surface: they make ${count(numPieces, 'piece')}, and the largest is ${(100 * largestShare).toPrecision(2)} % of the whole.`,
+  );
 }
 
 function longest(holes: readonly Hole[]): number {

@@ -15,7 +15,7 @@ export function readStlAscii(bytes: Uint8Array, offset = 0): RawMesh {
   while (scanner.skipBlankLines()) {
     expect(scanner, 'solid');
     scanner.nextLine();
-    while (takeWord(scanner) === 'facet') readFacet(scanner, positions);
+    while (scanner.skipBlankLines() && scanner.takeWord('facet')) readFacet(scanner, positions);
     expect(scanner, 'endsolid');
     scanner.nextLine();
   }
@@ -25,8 +25,8 @@ export function readStlAscii(bytes: Uint8Array, offset = 0): RawMesh {
   return { positions: all, triangles: soup(all.length / 9), numEmptyFaces: 0 };
 }
 
+/** What follows the word “facet”. */
 function readFacet(scanner: TextScanner, positions: GrowingPositions): void {
-  expect(scanner, 'facet');
   expect(scanner, 'normal');
   for (let k = 0; k < 3; k++) {
     if (scanner.skipBlankLines()) scanner.skipWord();
@@ -41,29 +41,18 @@ function readFacet(scanner: TextScanner, positions: GrowingPositions): void {
   expect(scanner, 'endfacet');
 }
 
-/** The next word in lower case, without going behind it. */
-function takeWord(scanner: TextScanner): string {
-  scanner.skipBlankLines();
-  const { offset } = scanner;
-  const word = scanner.word().toLowerCase();
-  scanner.offset = offset;
-  return word;
-}
-
 function expect(scanner: TextScanner, wanted: string): void {
-  if (!scanner.skipBlankLines()) {
-    throw new IntakeError(
-      'truncated',
-      `The STL file ends at line ${scanner.line}, where “${wanted}” should follow.`,
-    );
-  }
-  const { line } = scanner;
-  const word = scanner.word();
-  if (word.length === wanted.length && word.toLowerCase() === wanted) return;
-  throw new IntakeError(
-    'bad-line',
-    `Line ${line} of the STL file has “${clip(word)}” where “${wanted}” belongs.`,
-  );
+  const more = scanner.skipBlankLines();
+  if (scanner.takeWord(wanted)) return;
+  throw more
+    ? new IntakeError(
+        'bad-line',
+        `Line ${scanner.line} of the STL file has “${clip(scanner.word())}” where “${wanted}” belongs.`,
+      )
+    : new IntakeError(
+        'truncated',
+        `The STL file ends at line ${scanner.line}, where “${wanted}” should follow.`,
+      );
 }
 
 function coordinate(scanner: TextScanner): number {

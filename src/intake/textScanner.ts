@@ -4,6 +4,7 @@ const LARGEST_EXACT = 2 ** 53;
 
 const NEWLINE = 10;
 const RETURN = 13;
+const BACKSLASH = 92;
 const ZERO = 48;
 const NINE = 57;
 
@@ -33,14 +34,16 @@ export class TextScanner {
   /** Skips white space within the line. Returns whether anything but a line end or the end of the file follows. */
   skipSpaces(): boolean {
     const { bytes } = this;
+    let at = this.offset;
     for (;;) {
-      const byte = bytes[this.offset];
-      if (byte === undefined || byte === NEWLINE || byte === RETURN) return false;
-      if (byte > 32) {
-        if (byte !== 92 || !this.continues || !this.skipContinuation()) return true;
-      } else {
-        this.offset++;
+      const byte = bytes[at];
+      if (byte <= 32 && byte !== NEWLINE && byte !== RETURN) {
+        at++;
+        continue;
       }
+      this.offset = at;
+      if (byte !== BACKSLASH || !this.continues || !this.skipContinuation()) return byte > 32;
+      at = this.offset;
     }
   }
 
@@ -67,7 +70,7 @@ export class TextScanner {
         this.skipLineEnd();
         return;
       }
-      if (byte === 92 && this.continues && this.skipContinuation()) continue;
+      if (byte === BACKSLASH && this.continues && this.skipContinuation()) continue;
       this.offset++;
     }
   }
@@ -146,6 +149,17 @@ export class TextScanner {
     return this.atEnd || this.bytes[this.offset] <= 32;
   }
 
+  /** Goes behind `wanted` (lower case) if that word starts here, in either case. Returns whether it did. */
+  takeWord(wanted: string): boolean {
+    const { bytes, offset } = this;
+    const end = offset + wanted.length;
+    for (let k = 0; k < wanted.length; k++)
+      if ((bytes[offset + k] | 32) !== wanted.charCodeAt(k)) return false;
+    if (bytes[end] > 32) return false;
+    this.offset = end;
+    return true;
+  }
+
   /** Skips the word that starts here. */
   skipWord(): void {
     while (!this.atBreak) this.offset++;
@@ -159,8 +173,10 @@ export class TextScanner {
   }
 }
 
-const decoder = new TextDecoder('latin1');
-
+/** The bytes as characters; quick for the few that make a word. */
 function latin1(bytes: Uint8Array): string {
-  return decoder.decode(bytes);
+  if (bytes.length > 200) return new TextDecoder('latin1').decode(bytes);
+  let text = '';
+  for (let i = 0; i < bytes.length; i++) text += String.fromCharCode(bytes[i]);
+  return text;
 }

@@ -382,7 +382,7 @@ describe('glTF', () => {
     expectRefusal(nodes([{ children: [1, 1] }, { mesh: 0 }]), 'bad-gltf', 'nodes[1]');
     expectRefusal(nodes([{ children: [7] }]), 'bad-index', 'nodes[0].children[0] is 7');
     expectRefusal(nodes([{ mesh: 3 }]), 'bad-index', 'nodes[0].mesh is 3', 'meshes has 1');
-    const deep = Array.from({ length: 100_000 }, (_, k) => ({ children: [k + 1] }));
+    const deep = Array.from({ length: 20_000 }, (_, k) => ({ children: [k + 1] }));
     expectRefusal(nodes([...deep, {}]), 'no-faces');
     const { document, buffer } = makeGltf(mesh);
     const placed = packGlb({ ...document, nodes: [...deep, { mesh: 0 }] }, buffer);
@@ -482,4 +482,39 @@ test('writers in this folder make files that are accepted', () => {
   ]) {
     expect(readScan(bytes, DEFAULT_SCAN_SETTINGS).closed).toBe(true);
   }
+});
+
+describe('what would take for ever', () => {
+  const inTime = (work: () => void): void => {
+    const start = performance.now();
+    work();
+    expect(performance.now() - start).toBeLessThan(10_000);
+  };
+
+  test('a heap of loose triangles is refused', () => {
+    const n = 100_000;
+    const positions = Float64Array.from({ length: 9 * n }, (_, i) => 100 * Math.sin(i * i * 0.37 + i));
+    const triangles = Uint32Array.from({ length: 3 * n }, (_, h) => h);
+    inTime(() =>
+      expectRefusal(writeStlBinary({ positions, triangles }), 'loose-triangles', '100 000 pieces'),
+    );
+  });
+
+  test('polygons of thousands of corners are cut or refused', () => {
+    const comb = (teeth: number): Uint8Array => {
+      const plan = Array.from({ length: teeth }, (_, k) => [`v ${k % 2 ? 1 : 50} ${(100 * k) / teeth} 0`]);
+      return text(
+        `${plan.join('\n')}\nv -10 100 0\nv -10 0 0\nf ${Array.from({ length: teeth + 2 }, (_, k) => k + 1).join(' ')}\n`,
+      );
+    };
+    inTime(() => expect(readScan(comb(2000), DEFAULT_SCAN_SETTINGS).repair.trianglesRead).toBe(2000));
+    inTime(() => expectRefusal(comb(200_000), 'too-large', 'save it as triangles'));
+  });
+
+  test('a small glTF that shows one mesh thirty thousand times is refused', () => {
+    const { document, buffer } = makeGltf(mesh);
+    const nodes = Array.from({ length: 30_000 }, () => ({ mesh: 0 }));
+    const bytes = packGlb({ ...document, nodes, scenes: [{ nodes: [...nodes.keys()] }] }, buffer);
+    inTime(() => expectRefusal(bytes, 'too-large', 'so often', '21 600 000 triangles'));
+  });
 });

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { readScan } from '../../src/intake/readScan.ts';
 import { DEFAULT_SCAN_SETTINGS } from '../../src/intake/settings.ts';
-import { codes, readSound } from './support/read.ts';
+import { codes, readSound, refusal } from './support/read.ts';
 import {
   ellipsoid,
   facesOf,
@@ -201,7 +201,7 @@ describe('edges with more than two triangles', () => {
     expect(scan.repair.nonManifoldEdges).toBe(1);
     expect(scan.closed).toBe(true);
   });
-  test('a bundle of hundreds of triangles on one edge does not take for ever', () => {
+  test('a bundle of thousands of triangles on one edge does not take for ever', () => {
     const positions = [0, 0, 0, 0, 0, 60];
     const faces: number[][] = [];
     for (let k = 0; k < 3000; k++) {
@@ -209,7 +209,7 @@ describe('edges with more than two triangles', () => {
       faces.push(k % 2 ? [0, 1, k + 2] : [1, 0, k + 2]);
     }
     const start = performance.now();
-    expect(read(meshOf(positions, faces)).repair.nonManifoldEdges).toBe(1);
+    expect(refusal(writePlyBinary(meshOf(positions, faces))).code).toBe('loose-triangles');
     expect(performance.now() - start).toBeLessThan(5000);
   });
   test('a vertex in a hundred thousand triangles, in no order, does not take for ever', () => {
