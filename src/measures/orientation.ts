@@ -1,7 +1,8 @@
 import { alignRing } from '../geometry/polygonMoments.ts';
-import type { Points2 } from '../geometry/types.ts';
+import type { Points2, Points3 } from '../geometry/types.ts';
 import { traceMidline } from '../trace/midline.ts';
-import type { Frame, MarginLine, Model } from '../trace/types.ts';
+import { type Frame, type MarginLine, type Model, SIDES } from '../trace/types.ts';
+import { edgeLine } from './edgeLine.ts';
 import { midline } from './midline.ts';
 import { outline } from './outline.ts';
 import { ratios } from './ratios.ts';
@@ -9,13 +10,13 @@ import { createShared } from './shared.ts';
 import { symmetry } from './symmetry.ts';
 import type { Family, MeasureSettings } from './types.ts';
 
-/** Families whose measures rest on the outline alone: they can be taken again under another axis at little cost. */
-const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, ratios];
+/** Families whose measures need no faces: they can be taken again under another axis at little cost. */
+const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, edgeLine, ratios];
 const AXES = ['mirror', 'principal', 'longest'] as const;
 const ON_AXIS = { angle: 0, x: 0 };
 
 /**
- * What the choice of the length axis is worth: every axis-dependent measure of the plan taken again under each of the
+ * What the choice of the length axis is worth: every axis-dependent measure of outline and margin taken again under each of the
  * three automatic axes, and the standard deviation of the three results. By measure id, in the measure's unit.
  * A measure that has no number under one of them has no entry.
  */
@@ -27,7 +28,7 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
   const spread = new Map<string, number>();
   PLAN_FAMILIES.forEach((family, f) => {
     for (const row of family.rows) {
-      if (!row.axis || row.needs !== 'outline') continue;
+      if (!row.axis || row.needs === 'faces') continue;
       const values = runs.map((run) => run[f][row.id]?.value);
       if (values.every((value) => typeof value === 'number')) spread.set(row.id, standardDeviation(values));
     }
@@ -35,7 +36,7 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
   return spread;
 }
 
-/** The outline (and margin, which carries marked breaks) as it lies with another axis as y; no faces. */
+/** The outline and the margin as they lie with another axis as y; no faces. */
 function planUnder(model: Model, axis: (typeof AXES)[number]): Model {
   const { angle, x } = model.frame.axes[axis];
   const turn = (angle * Math.PI) / 180;
@@ -52,14 +53,21 @@ function planUnder(model: Model, axis: (typeof AXES)[number]): Model {
     outline: plan,
     midline: traceMidline(plan, length, model.midline.x.length),
     length,
-    ...(margin ? { margin: turnedMargin(margin, turn, offset, low) } : {}),
+    ...(margin ? { margin: turnedMargin(margin, turn, offset, low, length) } : {}),
     quality,
     scaleUncertainty,
     warnings: [],
   };
 }
 
-function turnedMargin(margin: MarginLine, turn: number, offset: number, low: number): MarginLine {
+/** Arc lengths stay, and with them the marked breaks; sides go by the new stations. */
+function turnedMargin(
+  margin: MarginLine,
+  turn: number,
+  offset: number,
+  low: number,
+  length: number,
+): MarginLine {
   const points = Float64Array.from(margin.points);
   const c = Math.cos(turn);
   const s = Math.sin(turn);
@@ -67,7 +75,20 @@ function turnedMargin(margin: MarginLine, turn: number, offset: number, low: num
     points[i] = margin.points[i] * c + margin.points[i + 1] * s - offset;
     points[i + 1] = margin.points[i + 1] * c - margin.points[i] * s - low;
   }
-  return { ...margin, points };
+  return { ...margin, points, side: sidesOf(points, length) };
+}
+
+/** Clockwise from the tip: right down to the lowest point, left from there on. */
+function sidesOf(points: Points3, length: number): Uint8Array {
+  const side = new Uint8Array(points.length / 3);
+  let lowest = 0;
+  for (let k = 0; k < side.length; k++) if (points[3 * k + 1] < points[3 * lowest + 1]) lowest = k;
+  for (let k = 0; k < side.length; k++) {
+    const y = points[3 * k + 1];
+    const name = y > 0.95 * length ? 'tip' : y < 0.05 * length ? 'base' : k <= lowest ? 'right' : 'left';
+    side[k] = SIDES.indexOf(name);
+  }
+  return side;
 }
 
 function extentY(ring: Points2): { low: number; high: number } {
