@@ -1,3 +1,4 @@
+import { DEFAULT_MEASURE_SETTINGS } from '../../src/measures/settings.ts';
 import type { FaceSpec, HumpSpec, Wave } from '../pieces/field.ts';
 import type { OutlineShape } from '../pieces/outlines.ts';
 import type { PieceSpec } from '../pieces/piece.ts';
@@ -22,10 +23,12 @@ export interface Case {
 /** A piece of the given plan shape with everything else drawn at random within section 14's conditions. */
 export function randomCase(shape: OutlineShape, seed: number): Case {
   const random = createRandom(seed * 7919 + 17);
+  // Points are notched and barbed when they are small and thin; all other shapes range from thick preforms to thin blades.
+  const point = shape === 'side-notched' || shape === 'barbed';
   // Evenly over the logarithm: small pieces are as common as large ones.
-  const length = 45 * 4 ** random.next();
+  const length = point ? 35 * 3 ** random.next() : 45 * 4 ** random.next();
   const width = length / random.between(shape === 'cordate' ? 1.25 : 1.45, 2.6);
-  const thickness = width / random.between(2, 5);
+  const thickness = width / (point ? random.between(3.5, 6) : random.between(2, 5));
   const scars = random.next() < 0.75;
   const noise = random.next() < 0.75;
   const faces = drawFaces(thickness, width, random);
@@ -84,17 +87,19 @@ function drawWaves(length: number, thickness: number, random: Random): Wave[] {
 
 /**
  * A piece with humps (none to four on both faces) that stand clear of the margin and of each other: prominence at least
- * 0.8 mm and twice the scar depth, never flatter than 0.15 of the radius, below which a lump is only a thicker section.
+ * 0.8 mm, twice the scar depth, and a fifth more than the share of the thickness that makes a hump; never flatter than 0.15 of the radius, below which a lump is only a thicker section.
  */
 export function humpCase(shape: OutlineShape, seed: number): Case {
   const random = createRandom(seed * 104729 + 5);
   const base = randomCase(shape, seed + 1000);
   const { length, width } = base.spec.outline;
   const depth = random.between(0.1, 0.5);
+  const thickness = base.spec.faceA.height + base.spec.faceB.height;
+  const least = Math.max(0.8, 2 * depth, 1.2 * DEFAULT_MEASURE_SETTINGS.humpShare * thickness);
   const humps: HumpSpec[] = [];
   const count = Math.floor(random.between(0, 5));
   for (let tries = 0; tries < 200 && humps.length < count; tries++) {
-    const prominence = random.between(Math.max(0.8, 2 * depth), 3);
+    const prominence = random.between(least, Math.max(3, 1.5 * least));
     const radius = random.between(4, Math.min(9, prominence / 0.15, width * 0.3));
     const face = random.next() < 0.5 ? 'A' : 'B';
     const y = random.between(0.32, 0.7) * length;

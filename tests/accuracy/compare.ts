@@ -233,7 +233,7 @@ function compareHumps(
     free.delete(near.f);
     matched++;
     const where = `face ${hump.face} at (${hump.x.toFixed(0)}, ${hump.y.toFixed(0)})`;
-    add('humpHeight', (100 * (near.f.prominence - hump.prominence)) / hump.prominence, 15, where);
+    add('humpHeight', (100 * (near.f.height - hump.prominence)) / hump.prominence, 15, where);
     add('humpPlace', near.d, 2, where);
   }
   return { truth: truth.humps.length, found: result.humps.length, matched };

@@ -105,7 +105,8 @@ The piece is meshed like a scan (100 000 to 200 000 irregular triangles, differe
 to 0.05 mm and flake scars up to 0.6 mm deep, turned and shifted at random, its vertices shuffled, and then traced and
 measured with default settings and no help.
 
-${matrix.pieces} pieces of ${SHAPES.length} plan shapes (${SHAPES.join(', ')}), 45 to 180 mm long, width/thickness 2 to 5, margins straight to
+${matrix.pieces} pieces of ${SHAPES.length} plan shapes (${SHAPES.join(', ')}), 45 to 180 mm long with width/thickness 2 to 5 (notched and
+barbed ones 35 to 105 mm and 3.5 to 6), margins straight to
 strongly winding, faces from plano-convex to ridged and parallel-sided; ${matrix.humpPieces} of them made with humps. ${matrix.bars} straight
 bars for the edge angle.
 

@@ -80,14 +80,18 @@ export function createField(
 ): PieceField {
   const margin = levelled(windingSurface(spec, polygon), domain.points);
   const distance = createEdgeDistance(polygon);
-  const peak = greatestDistance(polygon, distance, 2);
-  const faceA = faceProfile(spec.faceA, polygon, distance);
-  const faceB = faceProfile(spec.faceB, polygon, distance);
+  // The faces are those of the piece before it was notched; notches are cut into them.
+  const whole = polygon.uncut ?? polygon;
+  const wholeDistance = polygon.uncut ? createEdgeDistance(whole) : distance;
+  const peak = greatestDistance(whole, wholeDistance, 2);
+  const faceA = faceProfile(spec.faceA, whole, wholeDistance);
+  const faceB = faceProfile(spec.faceB, whole, wholeDistance);
   const scarsA = scarField(spec, polygon, peak, seed ^ 0x2545f491);
   const scarsB = scarField(spec, polygon, peak, seed ^ 0x7f4a7c15);
   const humps = spec.humps ?? [];
   const blunt = spec.blunt ?? 0;
   const sums = { right: 0, left: 0 };
+  const wholeSums = polygon.uncut ? { right: 0, left: 0 } : sums;
   return {
     domain,
     margin,
@@ -107,8 +111,17 @@ export function createField(
       }
       // Scars fade out toward the margin, so that the margin line stays what it was.
       const fade = (psi * psi) / (psi * psi + 4);
-      let a = faceA(psi, sums.right, sums.left) - fade * scarsA(x, y);
-      let b = faceB(psi, sums.right, sums.left) - fade * scarsB(x, y);
+      if (polygon.uncut) wholeDistance.sums(x, y, wholeSums);
+      const { right, left } = wholeSums;
+      const wholePsi = 1 / Math.sqrt(right + left);
+      let a = faceA(wholePsi, right, left);
+      let b = faceB(wholePsi, right, left);
+      if (polygon.uncut) {
+        a = notched(a, psi);
+        b = notched(b, psi);
+      }
+      a -= fade * scarsA(x, y);
+      b -= fade * scarsB(x, y);
       for (const hump of humps) {
         const rise = humpRise(hump, x, y);
         if (hump.face === 'A') a += rise;
@@ -118,6 +131,12 @@ export function createField(
       out.b = rounded(b, psi, blunt);
     },
   };
+}
+
+/** The face beside a notch: its edge rises at about 65° until it meets the face; a gentler edge elsewhere is left alone. */
+function notched(height: number, psi: number): number {
+  const edge = 2.15 * psi;
+  return (height ** -4 + edge ** -4) ** -0.25;
 }
 
 /** √(f² + 2rψ) near the edge turns the sharp edge into a round one that stands upright at the margin. */

@@ -33,11 +33,19 @@ export interface PlanPolygon {
   readonly points: Points2;
   /** Index of the tip vertex: right side before, left side from here on. */
   readonly tip: number;
+  /** The same outline before notches were cut into it; absent where there are none. */
+  readonly uncut?: PlanPolygon;
 }
 
 type Pair = readonly [number, number];
 /** Smooth pieces from the base's middle to the tip along the right side; their joints are corners. */
 type HalfOutline = readonly (readonly Pair[])[];
+
+/** First and last piece of a half outline that a notch made. */
+const NOTCHES: Partial<Record<OutlineShape, readonly [number, number]>> = {
+  'side-notched': [2, 2],
+  barbed: [1, 2],
+};
 
 const FINE = 600;
 
@@ -60,9 +68,24 @@ export function planPolygon(spec: OutlineSpec, seed: number): PlanPolygon {
       x * (1 + (side > 0 ? (spec.bulge ?? 0) * swell : 0)) + ((spec.waviness ?? 0) / 2) * wander * swell;
     return [side * out + (spec.bow ?? 0) * swell, y];
   };
+  const polygon = closedPolygon(half, deform, spec.step);
+  const notch = NOTCHES[spec.shape];
+  return notch ? { ...polygon, uncut: closedPolygon(bridged(half, notch), deform, spec.step) } : polygon;
+}
+
+/** The pieces with those of the notch replaced by a straight line. */
+function bridged(pieces: HalfOutline, [first, last]: readonly [number, number]): HalfOutline {
+  return [...pieces.slice(0, first), line(pieces[first][0], pieces[last].at(-1)!), ...pieces.slice(last + 1)];
+}
+
+function closedPolygon(
+  half: HalfOutline,
+  deform: (p: Pair, side: 1 | -1) => Pair,
+  wanted: number | undefined,
+): PlanPolygon {
   const right = half.map((piece) => piece.map((p) => deform(p, 1)));
   const left = half.map((piece) => piece.map((p) => deform(p, -1)));
-  const step = spec.step ?? (arcLength(right) + arcLength(left)) / 500;
+  const step = wanted ?? (arcLength(right) + arcLength(left)) / 500;
   const up = right.flatMap((piece) => resample(piece, step));
   const down = left.flatMap((piece) => resample(piece, step));
   // Each piece gave all points but its last: add the tip once and skip the base's middle on the way back.
