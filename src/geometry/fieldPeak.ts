@@ -3,15 +3,18 @@ export interface Grid {
   readonly values: Float32Array;
   readonly columns: number;
   readonly rows: number;
-  /** Distance of cells, and of independent samples under them (the mean edge of the mesh), in one unit. */
   readonly cell: number;
+  /** Distance between independent samples under the cells (the mean edge of a mesh, say), in the unit of `cell`. */
   readonly grain: number;
 }
 
-export interface Peak {
+export interface Calmed {
   readonly value: number;
   /** Standard error of `value` from noise. */
   readonly error: number;
+}
+
+export interface Peak extends Calmed {
   readonly column: number;
   readonly row: number;
 }
@@ -19,43 +22,247 @@ export interface Peak {
 /** Standard errors that two estimates may lie apart before the wider one is refused. */
 const CONFIDENCE = 2;
 /** Radii of the fits tried, in grains. */
-const RADII = [1.5, 2.2, 3.2, 4.5, 6, 8];
-/** How many separate tops of the calmed field are looked into. */
+const RADII = [1.5, 2.1, 3, 4];
+/** Directions of the lines that part a disc into halves. */
+const DIRECTIONS = 8;
+/** How many separate tops of the field are looked into. */
 const CANDIDATES = 6;
-/** Fits to points on one side only are no fits: this share of a disc must be there. */
-const LEAST_COVER = 0.6;
+/** Samples further below the best calmed one than this many sigmas are no candidates. */
+const HOPELESS = 4;
 
 /**
- * The greatest value of a noisy sampled surface, without the upward pull of its noise.
+ * A noisy sampled surface whose values can be had without noise, and whose greatest value without its upward pull: the
+ * highest of many noisy samples is always too high.
  *
- * The highest of many noisy samples is always too high. Tops of the calmed field are looked into one by one: a quadratic
- * is fitted to discs that widen as long as its value at the top agrees with those before (intersection of confidence
- * intervals, as in `adaptiveSmooth.ts`), so that a ridge keeps its height and a dome loses its noise. With sigma 0 it is
- * the highest sample.
- *
- * @param sigma standard deviation of a sample's noise; @param fromRow, @param toRow rows to look in, both included.
- * @returns undefined where the rows hold no value.
+ * A quadratic is fitted to discs round a cell that widen as long as its value there agrees with all before
+ * (intersection of confidence intervals, as in `adaptiveSmooth.ts`): a ridge keeps its height and a dome loses its
+ * noise. With sigma 0 every value is the sample itself.
  */
-export function fieldPeak(grid: Grid, sigma: number, fromRow = 0, toRow = grid.rows - 1): Peak | undefined {
-  const { values, columns } = grid;
-  const calm = sigma > 0 ? Math.round((1.5 * grid.grain) / grid.cell) : 0;
-  const tops: { k: number; value: number }[] = [];
-  for (let row = Math.max(0, fromRow); row <= Math.min(grid.rows - 1, toRow); row++) {
-    for (let column = 0; column < columns; column++) {
-      const k = row * columns + column;
-      if (Number.isNaN(values[k])) continue;
-      if (tops.length === CANDIDATES && values[k] + 4 * sigma < tops[CANDIDATES - 1].value) continue;
-      keepTop(tops, k, calm === 0 ? values[k] : discMean(grid, k, calm), calm, columns);
+export class CalmField {
+  readonly grid: Grid;
+  /** Standard deviation of a sample's noise. */
+  readonly sigma: number;
+  /** Whole discs, rising in radius. */
+  private readonly discs: readonly Disc[];
+  /** Half-discs on either side of lines in several directions, each rising in radius. */
+  private readonly halves: readonly (readonly [readonly Disc[], readonly Disc[]])[];
+  private readonly calming: Disc;
+
+  constructor(grid: Grid, sigma: number) {
+    this.grid = grid;
+    this.sigma = sigma;
+    const perCell = Math.max(grid.grain, grid.cell) / grid.cell;
+    const radii = sigma > 0 ? RADII : [];
+    const within = (side: Side | undefined): Disc[] =>
+      radii.flatMap((radius) => quadraticDisc(radius * perCell, perCell, grid.columns, side));
+    this.discs = within(undefined);
+    this.halves = Array.from({ length: DIRECTIONS }, (_, i) => {
+      const angle = (Math.PI * i) / DIRECTIONS;
+      const side: Side = [Math.cos(angle), Math.sin(angle)];
+      return [within(side), within([-side[0], -side[1]])] as const;
+    });
+    this.calming = meanDisc(sigma > 0 ? 1.5 * perCell : 0, grid.columns);
+  }
+
+  /** The value at a cell; undefined where the cell is empty. */
+  at(column: number, row: number): Calmed | undefined {
+    const { values, columns, rows } = this.grid;
+    if (column < 0 || row < 0 || column >= columns || row >= rows) return undefined;
+    const sample = values[row * columns + column];
+    if (Number.isNaN(sample)) return undefined;
+    const whole = this.widen(this.discs, column, row, sample);
+    let creased: Calmed | undefined;
+    for (const [one, other] of this.halves) {
+      const fused = fuse(this.widen(one, column, row, sample), this.widen(other, column, row, sample));
+      if (fused !== undefined && (creased === undefined || fused.error < creased.error)) creased = fused;
+    }
+    if (creased === undefined) return whole;
+    const agree = Math.abs(creased.value - whole.value) <= CONFIDENCE * creased.error;
+    return agree && whole.error < creased.error ? whole : creased;
+  }
+
+  /** The estimate by the widest disc that agrees with all narrower ones and with the sample itself. */
+  private widen(discs: readonly Disc[], column: number, row: number, sample: number): Calmed {
+    let value = sample;
+    let error = this.sigma;
+    let low = value - CONFIDENCE * error;
+    let high = value + CONFIDENCE * error;
+    for (const disc of discs) {
+      const fitted = this.apply(disc, column, row);
+      // Where part of a disc is missing, wider ones lack more.
+      if (Number.isNaN(fitted)) break;
+      const own = this.sigma * disc.share;
+      low = Math.max(low, fitted - CONFIDENCE * own);
+      high = Math.min(high, fitted + CONFIDENCE * own);
+      if (low > high) break;
+      if (own > error) continue;
+      value = fitted;
+      error = own;
+    }
+    return { value, error };
+  }
+
+  /** The greatest value within rows, both included; undefined where they hold none. */
+  peak(fromRow = 0, toRow = this.grid.rows - 1): Peak | undefined {
+    const { columns } = this.grid;
+    let best: Peak | undefined;
+    for (const k of this.tops(Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow))) {
+      const column = k % columns;
+      const row = (k - column) / columns;
+      const calmed = this.at(column, row);
+      if (calmed !== undefined && (best === undefined || calmed.value > best.value)) {
+        best = { ...calmed, column, row };
+      }
+    }
+    return best;
+  }
+
+  /** Cells of the highest separate tops of the field under a moving mean. */
+  private tops(fromRow: number, toRow: number): number[] {
+    const { values, columns } = this.grid;
+    const { reach } = this.calming;
+    const tops: { k: number; value: number }[] = [];
+    for (let row = fromRow; row <= toRow; row++) {
+      for (let column = 0; column < columns; column++) {
+        const k = row * columns + column;
+        if (Number.isNaN(values[k])) continue;
+        const least = tops.length === CANDIDATES ? tops[CANDIDATES - 1].value : -Infinity;
+        if (values[k] + HOPELESS * this.sigma < least) continue;
+        keepTop(tops, k, this.mean(column, row), reach, columns);
+      }
+    }
+    return tops.map(({ k }) => k);
+  }
+
+  /** Mean of what there is of the calming disc. */
+  private mean(column: number, row: number): number {
+    const { values, columns, rows } = this.grid;
+    const { dx, dy } = this.calming;
+    let sum = 0;
+    let count = 0;
+    for (let i = 0; i < dx.length; i++) {
+      const c = column + dx[i];
+      const r = row + dy[i];
+      if (c < 0 || r < 0 || c >= columns || r >= rows) continue;
+      const v = values[r * columns + c];
+      if (Number.isNaN(v)) continue;
+      sum += v;
+      count++;
+    }
+    return sum / count;
+  }
+
+  /** Weighted sum of a whole disc; NaN where a cell of it is empty or beyond the grid. */
+  private apply(disc: Disc, column: number, row: number): number {
+    const { values, columns, rows } = this.grid;
+    const { reach, offset, weight } = disc;
+    if (column < reach || row < reach || column + reach >= columns || row + reach >= rows) return NaN;
+    const k = row * columns + column;
+    let sum = 0;
+    for (let i = 0; i < offset.length; i++) sum += weight[i] * values[k + offset[i]];
+    return sum;
+  }
+}
+
+/** Cells of a disc with the weights of an estimate at its middle. */
+interface Disc {
+  /** Whole cells from the middle that it touches. */
+  readonly reach: number;
+  readonly dx: Int32Array;
+  readonly dy: Int32Array;
+  /** From the middle's index in a row-major grid. */
+  readonly offset: Int32Array;
+  readonly weight: Float64Array;
+  /** Standard error of the estimate, in sigmas of one sample. */
+  readonly share: number;
+}
+
+function cellsOf(radius: number, columns: number, side?: Side): Pick<Disc, 'reach' | 'dx' | 'dy' | 'offset'> {
+  const reach = Math.floor(radius);
+  const dx: number[] = [];
+  const dy: number[] = [];
+  for (let y = -reach; y <= reach; y++) {
+    for (let x = -reach; x <= reach; x++) {
+      if (x * x + y * y > radius * radius) continue;
+      if (side !== undefined && x * side[0] + y * side[1] < -1e-9) continue;
+      dx.push(x);
+      dy.push(y);
     }
   }
-  let best: Peak | undefined;
-  for (const { k } of tops) {
-    const { value, error } = sigma > 0 ? settle(grid, k, sigma) : { value: values[k], error: 0 };
-    if (best === undefined || value > best.value) {
-      best = { value, error, column: k % columns, row: Math.floor(k / columns) };
+  return {
+    reach,
+    dx: Int32Array.from(dx),
+    dy: Int32Array.from(dy),
+    offset: Int32Array.from(dx, (x, i) => dy[i] * columns + x),
+  };
+}
+
+function meanDisc(radius: number, columns: number): Disc {
+  const cells = cellsOf(radius, columns);
+  const count = cells.dx.length;
+  return { ...cells, weight: new Float64Array(count).fill(1 / count), share: 1 / Math.sqrt(count) };
+}
+
+/** Unit vector: the half-plane that a half-disc lies in. */
+type Side = readonly [number, number];
+
+/**
+ * Weights of the middle's value in the least-squares quadratic over a disc, or over one half of it, the line between the
+ * halves included. None where there are too few cells to bear a quadratic.
+ * @param radius, @param grain in cells
+ */
+function quadraticDisc(radius: number, grain: number, columns: number, side: Side | undefined): Disc[] {
+  const cells = cellsOf(radius, columns, side);
+  const { dx, dy } = cells;
+  const n = dx.length;
+  if (n < 10) return [];
+  const basis = Array.from({ length: n }, (_, i) => {
+    const x = dx[i] / radius;
+    const y = dy[i] / radius;
+    return [1, x, y, x * x, x * y, y * y];
+  });
+  const normal = new Float64Array(42);
+  for (const b of basis) {
+    for (let i = 0; i < 6; i++) for (let j = 0; j < 6; j++) normal[7 * i + j] += b[i] * b[j];
+  }
+  normal[6] = 1;
+  const first = solve6(normal);
+  if (first === undefined) return [];
+  const weight = Float64Array.from(basis, (b) => b.reduce((sum, v, i) => sum + v * first[i], 0));
+  let squares = 0;
+  for (const w of weight) squares += w * w;
+  // Cells between independent samples share their noise: of a grain's area, ½√3 grain², all cells count as one.
+  const shared = Math.max(1, (Math.sqrt(3) / 2) * grain * grain);
+  return [{ ...cells, weight, share: Math.min(1, Math.sqrt(squares * shared)) }];
+}
+
+/** Two independent estimates as one, unless they disagree. */
+function fuse(a: Calmed, b: Calmed): Calmed | undefined {
+  const varianceA = a.error * a.error;
+  const varianceB = b.error * b.error;
+  if (Math.abs(a.value - b.value) > CONFIDENCE * Math.sqrt(varianceA + varianceB)) return undefined;
+  const whole = varianceA + varianceB;
+  if (whole === 0) return undefined;
+  return {
+    value: (a.value * varianceB + b.value * varianceA) / whole,
+    error: Math.sqrt((varianceA * varianceB) / whole),
+  };
+}
+
+/** Gauss–Jordan with pivoting on 6 rows of 7, in place; the unknowns, or undefined where the system is singular. */
+function solve6(m: Float64Array): Float64Array | undefined {
+  for (let i = 0; i < 6; i++) {
+    let pivot = i;
+    for (let r = i + 1; r < 6; r++) if (Math.abs(m[7 * r + i]) > Math.abs(m[7 * pivot + i])) pivot = r;
+    if (Math.abs(m[7 * pivot + i]) < 1e-9) return undefined;
+    for (let c = 0; c < 7; c++) [m[7 * i + c], m[7 * pivot + c]] = [m[7 * pivot + c], m[7 * i + c]];
+    for (let r = 0; r < 6; r++) {
+      if (r === i) continue;
+      const f = m[7 * r + i] / m[7 * i + i];
+      for (let c = i; c < 7; c++) m[7 * r + c] -= f * m[7 * i + c];
     }
   }
-  return best;
+  return Float64Array.from({ length: 6 }, (_, i) => m[7 * i + 6] / m[7 * i + i]);
 }
 
 /** Keeps the highest tops, only the highest of those within `reach` cells of one another. */
@@ -66,6 +273,7 @@ function keepTop(
   reach: number,
   columns: number,
 ): void {
+  if (tops.length === CANDIDATES && value <= tops[CANDIDATES - 1].value) return;
   for (let i = 0; i < tops.length; i++) {
     const dx = (tops[i].k % columns) - (k % columns);
     const dy = Math.floor(tops[i].k / columns) - Math.floor(k / columns);
@@ -77,98 +285,4 @@ function keepTop(
   while (at > 0 && tops[at - 1].value < value) at--;
   tops.splice(at, 0, { k, value });
   if (tops.length > CANDIDATES) tops.pop();
-}
-
-function discMean({ values, columns, rows }: Grid, k: number, reach: number): number {
-  const column = k % columns;
-  const row = Math.floor(k / columns);
-  let sum = 0;
-  let count = 0;
-  for (let r = Math.max(0, row - reach); r <= Math.min(rows - 1, row + reach); r++) {
-    for (let c = Math.max(0, column - reach); c <= Math.min(columns - 1, column + reach); c++) {
-      const v = values[r * columns + c];
-      if (Number.isNaN(v) || (r - row) ** 2 + (c - column) ** 2 > reach * reach) continue;
-      sum += v;
-      count++;
-    }
-  }
-  return sum / count;
-}
-
-/** The value at cell k by the widest quadratic that agrees with all narrower ones. */
-function settle(grid: Grid, k: number, sigma: number): { value: number; error: number } {
-  let value = grid.values[k];
-  let error = sigma;
-  let low = value - CONFIDENCE * sigma;
-  let high = value + CONFIDENCE * sigma;
-  for (const radius of RADII) {
-    const fitted = quadraticAt(grid, k, (radius * grid.grain) / grid.cell);
-    if (fitted === undefined) continue;
-    // Samples under one grain share their noise: a disc of radius r holds π r² / (½√3) independent vertices, and the
-    // middle of a quadratic fit to n points of a disc has variance 4/n.
-    const independent = (Math.PI * radius * radius) / (Math.sqrt(3) / 2);
-    const own = sigma * Math.min(1, Math.sqrt(4 / independent));
-    low = Math.max(low, fitted - CONFIDENCE * own);
-    high = Math.min(high, fitted + CONFIDENCE * own);
-    if (low > high) break;
-    value = fitted;
-    error = own;
-  }
-  return { value, error };
-}
-
-/**
- * Least squares of a + b x + c y + d x² + e xy + f y² over a disc of `reach` cells; its value at the middle.
- * Undefined where too little of the disc is there, or too few cells.
- */
-function quadraticAt({ values, columns, rows }: Grid, k: number, reach: number): number | undefined {
-  const column = k % columns;
-  const row = Math.floor(k / columns);
-  const whole = Math.ceil(reach);
-  const m = new Float64Array(42);
-  const basis = new Float64Array(6);
-  let count = 0;
-  let cover = 0;
-  for (let r = row - whole; r <= row + whole; r++) {
-    for (let c = column - whole; c <= column + whole; c++) {
-      const x = (c - column) / reach;
-      const y = (r - row) / reach;
-      if (x * x + y * y > 1) continue;
-      cover++;
-      if (r < 0 || r >= rows || c < 0 || c >= columns) continue;
-      const v = values[r * columns + c];
-      if (Number.isNaN(v)) continue;
-      count++;
-      basis[0] = 1;
-      basis[1] = x;
-      basis[2] = y;
-      basis[3] = x * x;
-      basis[4] = x * y;
-      basis[5] = y * y;
-      for (let i = 0; i < 6; i++) {
-        for (let j = 0; j < 6; j++) m[7 * i + j] += basis[i] * basis[j];
-        m[7 * i + 6] += basis[i] * v;
-      }
-    }
-  }
-  if (count < 9 || count < LEAST_COVER * cover) return undefined;
-  return eliminate(m);
-}
-
-/** Gauss–Jordan with pivoting on 6 rows of 7; the first unknown. */
-function eliminate(m: Float64Array): number | undefined {
-  for (let i = 0; i < 6; i++) {
-    let pivot = i;
-    for (let r = i + 1; r < 6; r++) if (Math.abs(m[7 * r + i]) > Math.abs(m[7 * pivot + i])) pivot = r;
-    if (Math.abs(m[7 * pivot + i]) < 1e-9) return undefined;
-    if (pivot !== i) {
-      for (let c = 0; c < 7; c++) [m[7 * i + c], m[7 * pivot + c]] = [m[7 * pivot + c], m[7 * i + c]];
-    }
-    for (let r = 0; r < 6; r++) {
-      if (r === i) continue;
-      const f = m[7 * r + i] / m[7 * i + i];
-      for (let c = i; c < 7; c++) m[7 * r + c] -= f * m[7 * i + c];
-    }
-  }
-  return m[6] / m[0];
 }

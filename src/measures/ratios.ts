@@ -1,7 +1,9 @@
+import type { Calmed } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
+import { outlineComponents } from './outlineError.ts';
 import { chordAtStation } from './outlinePlan.ts';
+import { cutAtStation } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
-import { greatestThickness, thicknessAt, thicknessField } from './thicknessField.ts';
 import type { Family, MeasureRow, MeasureSettings, MeasureUnit, Need, Value } from './types.ts';
 import { none, ratio, relative } from './values.ts';
 
@@ -124,15 +126,8 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
 }
 
 function bodyRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
-  const field = thicknessField(model, shared.thicknessMap);
-  const peak = greatestThickness(field);
-  const nearTip = thicknessAt(field, 0.8 * model.length);
-  const thick: Value =
-    peak === undefined ? none('no faces') : { value: peak.value, components: { noise: peak.error } };
-  const t1: Value =
-    nearTip === undefined
-      ? none('no faces there')
-      : { value: nearTip.value, components: { noise: nearTip.error } };
+  const thick = heightOf(shared.cuts.peak);
+  const t1 = heightOf(cutAtStation(shared.cuts, 80)?.thickness);
   const length = measured(model.length, model);
   const width = measured(shared.plan.greatest.right - shared.plan.greatest.left, model);
   const sum = measured(model.length + shared.plan.greatest.right - shared.plan.greatest.left, model);
@@ -156,12 +151,10 @@ function estimatedMass(volume: Value, density: number | undefined): Value {
 
 /** A distance between two points of the outline, with the error of both. */
 function measured(value: number, { quality }: Model): Value {
-  const share = Math.SQRT2;
-  return {
-    value,
-    components: {
-      noise: (share * quality.noise) / 2,
-      resolution: (share * 0.1 * quality.meanEdge) / Math.sqrt(3),
-    },
-  };
+  return { value, components: outlineComponents(quality, Math.SQRT2) };
+}
+
+function heightOf(peak: Calmed | undefined): Value {
+  if (peak === undefined) return none('nowhere there do both faces lie over each other');
+  return { value: peak.value, components: { noise: peak.error } };
 }

@@ -1,29 +1,25 @@
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
-import { type Slice, sliceMesh } from '../geometry/slices.ts';
 import type { Model } from '../trace/types.ts';
+import { outlineComponents, pointError } from './outlineError.ts';
+import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
 import { envelopes, FORMS, IRREGULAR, nearestForm, type SectionForm } from './sectionForm.ts';
-import {
-  greatestThickness,
-  placeOf,
-  type ThicknessField,
-  thicknessAt,
-  thicknessField,
-} from './thicknessField.ts';
+import { type Margins, marginsAt, outermostOf } from './sectionMargins.ts';
+import type { Shared } from './shared.ts';
+import { thicknessAt } from './thicknessField.ts';
 import type { Family, MeasureRow, MeasureUnit, Section, Value } from './types.ts';
 import { none } from './values.ts';
 
 /** Sections that every piece has in the table: stations in percent, and the two named ones. */
-const PLACES = ['10', '20', '30', '40', '50', '60', '70', '80', '90', 'width', 'thickness'] as const;
-type Place = (typeof PLACES)[number];
+const PLACES: readonly string[] = [...SECTION_STATIONS.map(String), 'width', 'thickness'];
 
 const PLACE_NAMES: Readonly<Record<string, string>> = {
   width: 'where the piece is widest',
   thickness: 'where the piece is thickest',
 };
 
-const placeName = (place: Place): string => PLACE_NAMES[place] ?? `at ${place} %`;
+const placeName = (place: string): string => PLACE_NAMES[place] ?? `at ${place} %`;
 
-function rowsAt(place: Place): MeasureRow[] {
+function rowsAt(place: string): MeasureRow[] {
   const where = placeName(place);
   const row = (
     what: string,
@@ -42,8 +38,14 @@ function rowsAt(place: Place): MeasureRow[] {
     power,
   });
   return [
-    row('area', 'area', 'mm2', 2, 'Area of the section square to the length axis; all its parts together.'),
-    row('width', 'width', 'mm', 1, 'Extent of the section across, between its outermost margins.'),
+    row(
+      'area',
+      'area',
+      'mm2',
+      2,
+      'Area of the section square to the length axis; where it falls into several parts (barbs, a hole), of all of them together.',
+    ),
+    row('width', 'width', 'mm', 1, 'Distance across between the outermost margins of the section.'),
     row(
       'thickness',
       'thickness',
@@ -82,134 +84,98 @@ export const sections: Family = {
   title: 'Sections',
   rows: PLACES.flatMap(rowsAt),
   compute(model, settings, shared) {
-    const { surface, length } = model;
-    if (surface === undefined) throw new Error('sections need a scanned surface');
-    const field = thicknessField(model, shared.thicknessMap);
-    const peak = greatestThickness(field);
-    const wanted = (
-      [
-        ...stationsOf(settings.sectionStations).map((station) => ({
-          at: 'station' as const,
-          y: (station / 100) * length,
-        })),
-        { at: 'width', y: shared.plan.greatest.y },
-        ...(peak === undefined ? [] : [{ at: 'thickness' as const, y: placeOf(peak, field.map).y }]),
-      ] as Wanted[]
-    ).sort((a, b) => a.y - b.y);
-    const slices = sliceMesh(
-      surface.mesh,
-      surface.twins,
-      Float64Array.from(wanted, ({ y }) => y),
-      1,
-    );
     const values: Record<string, Value> = {};
     for (const { id } of sections.rows) values[id] = none('the scan has no section there');
     const list: Section[] = [];
-    slices.forEach((slice, i) => {
-      const cut = describe(slice, wanted[i].at, model, field);
-      if (cut === undefined) return;
-      const { section, form } = cut;
-      if (section.at !== 'station' || settings.sectionStations.includes(Math.round(section.station)))
-        list.push(section);
-      const place = section.at === 'station' ? String(Math.round(section.station)) : section.at;
-      if ((PLACES as readonly string[]).includes(place)) {
-        Object.assign(
-          values,
-          valuesOf(
-            place,
-            section,
-            form,
-            model,
-            slice.loops.every(({ closed }) => closed),
-          ),
-        );
+    for (const cut of shared.cuts.list) {
+      const described = describe(cut, model);
+      if (described === undefined) continue;
+      const { at, station } = cut;
+      if (at !== 'station' || settings.sectionStations.includes(station)) list.push(described.section);
+      const place = at === 'station' ? String(station) : at;
+      if (PLACES.includes(place)) {
+        Object.assign(values, valuesOf(place, cut, described, model, shared));
       }
-    });
+    }
     return { values, sections: list };
   },
 };
 
-/** A section to be cut: why, and at which height. */
-interface Wanted {
-  readonly at: Section['at'];
-  readonly y: number;
+interface Described {
+  readonly section: Section;
+  readonly form: SectionForm;
 }
 
-/** The standard stations and those asked for, each once. */
-function stationsOf(asked: readonly number[]): number[] {
-  const standard = PLACES.map(Number).filter((station) => !Number.isNaN(station));
-  return [...new Set([...standard, ...asked])].filter((station) => station > 0 && station < 100);
-}
-
-function describe(
-  slice: Slice,
-  at: Section['at'],
-  model: Model,
-  field: ThicknessField,
-): { section: Section; form: SectionForm } | undefined {
-  const loops = slice.loops.map(({ points }) => points).filter((points) => points.length >= 6);
+function describe({ at, station, y, loops, thickness }: SectionCut, model: Model): Described | undefined {
   if (loops.length === 0) return undefined;
-  let area = 0;
-  let left: [number, number] = [Infinity, 0];
-  let right: [number, number] = [-Infinity, 0];
-  for (const loop of loops) {
-    area += polygonMoments([loop]).area;
-    for (let i = 0; i < loop.length; i += 2) {
-      if (loop[i] < left[0]) left = [loop[i], loop[i + 1]];
-      if (loop[i] > right[0]) right = [loop[i], loop[i + 1]];
-    }
-  }
-  const width = right[0] - left[0];
+  const area = polygonMoments(loops).area;
+  const margins = (model.margin && marginsAt(model.margin, y)) ?? outermostOf(loops);
+  const width = margins.right[0] - margins.left[0];
   if (!(area > 0) || !(width > 0)) return undefined;
-  const slope = (right[1] - left[1]) / width;
-  // A shear keeps areas: with the line between the margins laid level, what lies below zero is Face B's share.
-  const level = loops.map((loop) =>
-    loop.map((v, i) => (i % 2 === 0 ? v : v - left[1] - slope * (loop[i - 1] - left[0]))),
-  );
-  const { top, bottom } = envelopes(loops, left, right);
-  const thick = thicknessAt(field, slice.level)?.value ?? Math.max(...top.map((z, i) => z - bottom[i]));
+  const { top, bottom } = envelopes(loops, margins.left, margins.right);
   const form = nearestForm(top, bottom, width);
   return {
     section: {
-      station: (100 * slice.level) / model.length,
+      station,
       at,
-      y: slice.level,
+      y,
       loops,
       area,
       width,
-      thickness: thick,
-      faces: Math.min(100, Math.max(0, 100 * (1 - areaBelow(level, 0) / area))),
+      thickness: thickness?.value ?? Math.max(...top.map((z, i) => z - bottom[i])),
+      faces: shareOfFaceA(loops, margins, area),
       form: form.form,
     },
     form,
   };
 }
 
+/** Percent of the area over the line between the margins. A shear that lays this line level keeps areas. */
+function shareOfFaceA(loops: readonly Float64Array[], { left, right }: Margins, area: number): number {
+  const slope = (right[1] - left[1]) / (right[0] - left[0]);
+  const level = loops.map((loop) =>
+    loop.map((v, i) => (i % 2 === 0 ? v : v - left[1] - slope * (loop[i - 1] - left[0]))),
+  );
+  return Math.min(100, Math.max(0, 100 * (1 - areaBelow(level, 0) / area)));
+}
+
 function valuesOf(
   place: string,
-  section: Section,
-  { form, misfit }: SectionForm,
-  { quality }: Model,
-  closed: boolean,
+  { closed, thickness }: SectionCut,
+  { section, form: { form, misfit } }: Described,
+  model: Model,
+  shared: Shared,
 ): Record<string, Value> {
   const id = (what: string): string => `section.${place}.${what}`;
-  const { noise, meanEdge } = quality;
+  const { noise, meanEdge } = model.quality;
   // Along a section noise is independent from edge to edge.
-  const perimeter = 2 * (section.width + section.thickness);
-  const averaged = noise / Math.sqrt(Math.max(1, perimeter / Math.max(meanEdge, 1e-9)));
+  const around = 2 * (section.width + section.thickness);
+  const averaged = noise / Math.sqrt(Math.max(1, around / Math.max(meanEdge, 1e-9)));
   const flatness = (0.05 * meanEdge) / Math.sqrt(3);
-  const gap = closed ? 0 : 0.05 * section.area;
+  // What was bridged across a gap may be wrong by as much as it is long: at most a few percent of the section.
+  const gap = closed ? 0 : 0.03 * section.area;
+  const point = pointError(model.quality);
+  const { areaSlope, thicknessSlope } = slopesAt(section.y, model, shared);
+  const shift = Math.hypot(point.noise, point.resolution);
+  const margin = Math.hypot(noise, meanEdge / Math.sqrt(12)) / 2;
   return {
     [id('area')]: {
       value: section.area,
-      components: { noise: perimeter * averaged, resolution: Math.hypot(perimeter * flatness * 0.2, gap) },
+      components: {
+        noise: around * averaged,
+        resolution: Math.hypot(around * flatness * 0.2, gap),
+        tracing: areaSlope * shift,
+      },
     },
-    [id('width')]: { value: section.width, components: { noise: noise * Math.SQRT2, resolution: flatness } },
-    [id('thickness')]: { value: section.thickness, components: { noise: noise / 2, resolution: flatness } },
+    [id('width')]: { value: section.width, components: outlineComponents(model.quality, Math.SQRT2) },
+    [id('thickness')]: {
+      value: section.thickness,
+      components: { noise: thickness?.error ?? noise, resolution: flatness, tracing: thicknessSlope * shift },
+    },
+    // The line between the margins rests on two heights.
     [id('faces')]: {
       value: section.faces,
-      // The line between the margins rests on two points.
-      components: { noise: (100 * section.width * noise) / Math.SQRT2 / 2 / section.area, resolution: 0.1 },
+      components: { tracing: (100 * section.width * margin) / Math.SQRT2 / section.area },
     },
     [id('form')]: { value: form },
     ...Object.fromEntries(
@@ -217,9 +183,24 @@ function valuesOf(
         id(`misfit.${name}`),
         {
           value: misfit[name],
-          components: { noise: averaged / section.thickness, resolution: flatness / section.thickness },
+          components: { noise: averaged / section.thickness, tracing: margin / section.thickness / 2 },
         },
       ]),
     ),
+  };
+}
+
+/** How fast area and thickness change along y: what an error in the place of the piece's end costs. */
+function slopesAt(y: number, model: Model, shared: Shared): { areaSlope: number; thicknessSlope: number } {
+  const { midline, length } = model;
+  const last = midline.y.length - 1;
+  const k = Math.min(last - 1, Math.max(1, Math.round((y / length) * last)));
+  const [below, above] = [midline.y[k - 1], midline.y[k + 1]];
+  const span = above - below;
+  const thick = (at: number): number => thicknessAt(shared.thicknessField, at)?.value ?? 0;
+  const areas = shared.sectionAreas;
+  return {
+    areaSlope: areas === undefined ? 0 : Math.abs(areas[k + 1] - areas[k - 1]) / span,
+    thicknessSlope: Math.abs(thick(above) - thick(below)) / span,
   };
 }

@@ -1,7 +1,10 @@
 import { heightField } from '../geometry/heightField.ts';
+import { sliceAreas } from '../geometry/slices.ts';
 import type { Model, Surface } from '../trace/types.ts';
 import { computeEdgeAngles, type EdgeAngles } from './edgeAngles.ts';
 import { makePlan, type Plan } from './outlinePlan.ts';
+import { makeCuts, type SectionCuts } from './sectionCuts.ts';
+import { makeThicknessField, type ThicknessField } from './thicknessField.ts';
 import { type Body, measureBody } from './thicknessVolume.ts';
 import type { MeasureSettings, ThicknessMap } from './types.ts';
 
@@ -11,6 +14,12 @@ export interface Shared {
   /** Volume and surface; needs a scanned surface. */
   readonly body: Body;
   readonly thicknessMap: ThicknessMap;
+  /** The map made ready for values free of noise; needs a scanned surface. */
+  readonly thicknessField: ThicknessField;
+  /** Sections at fixed stations and where the piece is widest and thickest; needs a scanned surface. */
+  readonly cuts: SectionCuts;
+  /** Area of the section at each station of the midline, mm²; undefined where the scan is not closed. */
+  readonly sectionAreas: Float64Array | undefined;
   /** Edge angles round the margin; needs a scanned surface. */
   readonly edgeAngles: EdgeAngles;
 }
@@ -19,6 +28,9 @@ export function createShared(model: Model, settings: MeasureSettings): Shared {
   let plan: Plan | undefined;
   let body: Body | undefined;
   let map: ThicknessMap | undefined;
+  let field: ThicknessField | undefined;
+  let cuts: SectionCuts | undefined;
+  let areas: Float64Array | undefined;
   let angles: EdgeAngles | undefined;
   return {
     get plan() {
@@ -32,6 +44,18 @@ export function createShared(model: Model, settings: MeasureSettings): Shared {
     get thicknessMap() {
       map ??= makeThicknessMap(model, settings);
       return map;
+    },
+    get thicknessField() {
+      field ??= makeThicknessField(model, this.thicknessMap);
+      return field;
+    },
+    get cuts() {
+      cuts ??= makeCuts(model, settings, this.plan, this.thicknessField);
+      return cuts;
+    },
+    get sectionAreas() {
+      if (model.surface?.closed) areas ??= sliceAreas(model.surface.mesh, model.midline.y, 1);
+      return areas;
     },
     get edgeAngles() {
       angles ??= computeEdgeAngles(model, settings);

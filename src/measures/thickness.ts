@@ -1,23 +1,12 @@
-import { sliceAreas } from '../geometry/slices.ts';
 import type { Model } from '../trace/types.ts';
+import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
+import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
-import {
-  boxThickness,
-  greatestThickness,
-  placeOf,
-  sampleMap,
-  type ThicknessField,
-  thicknessAt,
-  thicknessField,
-} from './thicknessField.ts';
+import { profileBow } from './thicknessBow.ts';
+import { boxThickness, placeOf, sampleField, type ThicknessField, thicknessAt } from './thicknessField.ts';
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
 
-/** Stations (percent) at which the thickness is given. */
-export const THICKNESS_STATIONS = [10, 20, 30, 40, 50, 60, 70, 80, 90] as const;
-/** The profile bow is taken between these stations. */
-const BOW_FROM = 5;
-const BOW_TO = 95;
 /** A face is known to this share of an edge where it curves: a rectangular error. */
 const EDGE_SHARE = 0.05;
 
@@ -65,7 +54,7 @@ const ROWS: readonly MeasureRow[] = [
     'Whole extent square to the margin plane: what a caliper jaw closes on.',
   ),
   row('thickness.mean', 'Mean thickness', 'mm', 1, false, 'Volume over plan area.', 'own definition'),
-  ...THICKNESS_STATIONS.map((station) =>
+  ...SECTION_STATIONS.map((station) =>
     row(
       `thickness.at.${station}`,
       `Thickness at ${station} %`,
@@ -98,7 +87,7 @@ const ROWS: readonly MeasureRow[] = [
     'mm',
     1,
     true,
-    'Greatest distance of the mid-surface (mean of the two faces along the midline) from its chord between stations 5 and 95: the curve that a flake blank leaves.',
+    'Greatest distance of the mid-surface line (middle between the two faces along the midline, from margin to margin) from its chord: the curve that a flake blank leaves.',
     'own definition',
   ),
 ];
@@ -108,12 +97,11 @@ export const thickness: Family = {
   title: 'Thickness and volume',
   rows: ROWS,
   compute(model, _settings, shared) {
-    const field = thicknessField(model, shared.thicknessMap);
-    const { body, plan } = shared;
+    const { body, plan, thicknessField: field } = shared;
+    const { peak } = shared.cuts;
     const values: Record<string, Value> = {};
-    const peak = greatestThickness(field);
     if (peak === undefined) {
-      for (const { id } of ROWS) values[id] = none('the faces cover no cell of the thickness map');
+      for (const { id } of ROWS) values[id] = none('nowhere do both faces lie over each other');
       return { values };
     }
     const place = placeOf(peak, field.map);
@@ -124,21 +112,23 @@ export const thickness: Family = {
       components: { resolution: (100 * loose) / model.length },
     };
     values['thickness.offset'] = { value: place.x, components: { resolution: loose } };
-    const box = boxThickness(field, model.quality.meanEdge);
+    const box = boxThickness(field, model);
     values['thickness.box'] =
-      box === undefined ? none('no face') : { value: box.value, components: heightError(model, box.error) };
+      box === undefined
+        ? none('no face was scanned')
+        : { value: box.value, components: heightError(model, box.error) };
     values.volume = body.volume;
     values.surface = body.surface;
-    values['thickness.mean'] = ratio(body.volume, { value: plan.area });
-    for (const station of THICKNESS_STATIONS) {
-      const at = thicknessAt(field, (station / 100) * model.length);
-      values[`thickness.at.${station}`] =
-        at === undefined
-          ? none('the scan has no two faces at this station')
-          : { value: at.value, components: heightError(model, at.error) };
-    }
-    const width = plan.greatest.right - plan.greatest.left;
-    values['width.thickness'] = ratio({ value: width }, values.thickness);
+    const around = 2 * (model.length + plan.greatest.right - plan.greatest.left);
+    const points = independentPoints(model.quality, around);
+    const area: Value = { value: plan.area, components: outlineComponents(model.quality, around, points) };
+    values['thickness.mean'] = ratio(body.volume, area);
+    Object.assign(values, thicknessAtStations(model, shared));
+    const width: Value = {
+      value: plan.greatest.right - plan.greatest.left,
+      components: outlineComponents(model.quality, Math.SQRT2),
+    };
+    values['width.thickness'] = ratio(width, values.thickness);
     values['bow.profile'] = profileBow(model, field);
     return {
       values,
@@ -160,46 +150,47 @@ function heightError({ quality }: Model, noise: number): Components {
   return { noise, resolution: (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3) };
 }
 
-function profileBow(model: Model, field: ThicknessField): Value {
-  const { midline, quality } = model;
-  const { map } = field;
-  const y: number[] = [];
-  const z: number[] = [];
-  for (let k = 0; k < midline.x.length; k++) {
-    if (midline.station[k] < BOW_FROM || midline.station[k] > BOW_TO) continue;
-    const a = sampleMap(map.faceA, map, midline.x[k], midline.y[k]);
-    const b = sampleMap(map.faceB, map, midline.x[k], midline.y[k]);
-    if (Number.isNaN(a + b)) continue;
-    y.push(midline.y[k]);
-    z.push((a + b) / 2);
+/** A station is as sure as the ends of the piece that it is counted from: where thickness falls steeply that tells. */
+function thicknessAtStations(model: Model, shared: Shared): Record<string, Value> {
+  const { noise, resolution } = pointError(model.quality);
+  const shift = Math.hypot(noise, resolution);
+  const { thicknessField: field, cuts } = shared;
+  const step = Math.max(field.map.cell, model.length / 200);
+  const values: Record<string, Value> = {};
+  for (const station of SECTION_STATIONS) {
+    const y = (station / 100) * model.length;
+    const at = cutAtStation(cuts, station)?.thickness;
+    const below = thicknessAt(field, y - step)?.value ?? at?.value ?? 0;
+    const above = thicknessAt(field, y + step)?.value ?? at?.value ?? 0;
+    values[`thickness.at.${station}`] =
+      at === undefined
+        ? none('the scan has no two faces at this station')
+        : {
+            value: at.value,
+            components: {
+              ...heightError(model, at.error),
+              tracing: (shift * Math.abs(above - below)) / (2 * step),
+            },
+          };
   }
-  if (y.length < 10) return none('the faces do not both reach along the midline');
-  const last = y.length - 1;
-  const slope = (z[last] - z[0]) / (y[last] - y[0]);
-  const tilt = Math.hypot(1, slope);
-  let most = 0;
-  for (let k = 0; k <= last; k++) most = Math.max(most, Math.abs(z[k] - z[0] - slope * (y[k] - y[0])) / tilt);
-  return { value: most, components: heightError(model, quality.noise) };
+  return values;
 }
 
 /** Along the stations of the midline: greatest thickness, thickness on the midline, width over thickness, section area. */
 function thicknessSeries(model: Model, field: ThicknessField, shared: Shared): Series {
-  const { midline, surface } = model;
+  const { midline } = model;
   const n = midline.y.length;
   const greatest = new Float64Array(n).fill(Number.NaN);
   const onMidline = new Float64Array(n).fill(Number.NaN);
   const widthThickness = new Float64Array(n).fill(Number.NaN);
   for (let k = 0; k < n; k++) {
     const at = thicknessAt(field, midline.y[k]);
-    const here = sampleMap(field.thickness.values, field.map, midline.x[k], midline.y[k]);
+    const here = sampleField(field.thickness, field.map, midline.x[k], midline.y[k]);
     if (!Number.isNaN(here)) onMidline[k] = here;
     if (at === undefined || !(at.value > 0)) continue;
     greatest[k] = at.value;
     widthThickness[k] = (midline.rightX[k] - midline.leftX[k]) / at.value;
   }
-  const area =
-    surface?.closed === true && !shared.body.open
-      ? sliceAreas(surface.mesh, midline.y, 1)
-      : new Float64Array(n).fill(Number.NaN);
+  const area = shared.sectionAreas ?? new Float64Array(n).fill(Number.NaN);
   return { station: midline.station, greatest, midline: onMidline, widthThickness, area };
 }

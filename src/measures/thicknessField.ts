@@ -1,74 +1,99 @@
-import { fieldPeak, type Grid, type Peak } from '../geometry/fieldPeak.ts';
+import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
 import type { ThicknessMap } from './types.ts';
 
 /** Noise below this share of the mean edge pulls no maximum. */
 const NOISE_THAT_MATTERS = 0.01;
 
-/** Thickness over the plan, ready to be asked for its greatest values. */
+/** Both faces over the plan, ready to be asked for values free of noise. mm. */
 export interface ThicknessField {
   readonly map: ThicknessMap;
-  /** Face A − Face B, mm; NaN outside. */
-  readonly thickness: Grid;
-  /** Standard deviation of a thickness's noise: two faces' worth. 0 where it does not matter. */
-  readonly sigma: number;
+  /** Face A − Face B. Empty outside and where a hole of the scan shows one face alone. */
+  readonly thickness: CalmField;
+  /** The middle between the faces. */
+  readonly middle: CalmField;
+  /** Greatest thickness anywhere; undefined where no cell has two faces. */
+  readonly peak: Peak | undefined;
 }
 
-export function thicknessField(model: Model, map: ThicknessMap): ThicknessField {
-  const values = new Float32Array(map.faceA.length);
-  for (let k = 0; k < values.length; k++) values[k] = map.faceA[k] - map.faceB[k];
-  const { noise, meanEdge } = model.quality;
-  const matters = noise > NOISE_THAT_MATTERS * meanEdge;
-  return { map, thickness: asGrid(values, map, meanEdge), sigma: matters ? noise * Math.SQRT2 : 0 };
-}
-
-export function asGrid(values: Float32Array, map: ThicknessMap, meanEdge: number): Grid {
+export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessField {
+  const thickness = new Float32Array(map.faceA.length);
+  const middle = new Float32Array(map.faceA.length);
+  for (let k = 0; k < thickness.length; k++) {
+    const between = map.faceA[k] - map.faceB[k];
+    thickness[k] = between > 0 ? between : NaN;
+    middle[k] = between > 0 ? (map.faceA[k] + map.faceB[k]) / 2 : NaN;
+  }
+  const sigma = noiseThatMatters(model);
+  const calm = calmField(thickness, map, model, sigma * Math.SQRT2);
   return {
-    values,
-    columns: map.columns,
-    rows: map.rows,
-    cell: map.cell,
-    grain: Math.max(meanEdge, map.cell / 2),
+    map,
+    thickness: calm,
+    middle: calmField(middle, map, model, sigma * Math.SQRT1_2),
+    peak: calm.peak(),
   };
 }
 
-/** Greatest thickness anywhere. */
-export function greatestThickness({ thickness, sigma }: ThicknessField): Peak | undefined {
-  return fieldPeak(thickness, sigma);
+function noiseThatMatters({ quality }: Model): number {
+  return quality.noise > NOISE_THAT_MATTERS * quality.meanEdge ? quality.noise : 0;
+}
+
+function calmField(values: Float32Array, map: ThicknessMap, model: Model, sigma: number): CalmField {
+  const { columns, rows, cell } = map;
+  return new CalmField({ values, columns, rows, cell, grain: model.quality.meanEdge }, sigma);
 }
 
 /** Greatest thickness across the section at height y: between the two rows of the map on either side of it. */
-export function thicknessAt(field: ThicknessField, y: number): Peak | undefined {
-  const { thickness, sigma, map } = field;
+export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak | undefined {
   const at = Math.min(map.rows - 1, Math.max(0, (y - map.y0) / map.cell));
   const below = Math.floor(at);
   const above = Math.min(map.rows - 1, below + 1);
-  const a = fieldPeak(thickness, sigma, below, below);
-  const b = fieldPeak(thickness, sigma, above, above);
+  const a = thickness.peak(below, below);
+  const b = thickness.peak(above, above);
   if (a === undefined || b === undefined) return a ?? b;
   const share = at - below;
   const nearer = share < 0.5 ? a : b;
   return { ...nearer, value: a.value * (1 - share) + b.value * share, error: Math.max(a.error, b.error) };
 }
 
-/** Extent along z: the highest of Face A less the lowest of Face B. */
+/**
+ * Extent along z: the highest of Face A or of the margin less the lowest of Face B or of the margin (which stands out
+ * where it winds further than a thin piece is thick, and lies beyond the last cell of the map).
+ */
 export function boxThickness(
-  field: ThicknessField,
-  meanEdge: number,
+  { map }: ThicknessField,
+  model: Model,
 ): { value: number; error: number } | undefined {
-  const { map, sigma } = field;
-  const own = sigma / Math.SQRT2;
-  const top = fieldPeak(asGrid(map.faceA, map, meanEdge), own);
-  const bottom = fieldPeak(
-    asGrid(
-      map.faceB.map((z) => -z),
-      map,
-      meanEdge,
-    ),
-    own,
-  );
+  const sigma = noiseThatMatters(model);
+  if (sigma === 0 && model.surface !== undefined) {
+    return { value: extentZ(model.surface.mesh.positions), error: 0 };
+  }
+  const top = calmField(map.faceA, map, model, sigma).peak();
+  const bottom = calmField(
+    map.faceB.map((z) => -z),
+    map,
+    model,
+    sigma,
+  ).peak();
   if (top === undefined || bottom === undefined) return undefined;
-  return { value: top.value + bottom.value, error: Math.hypot(top.error, bottom.error) };
+  let high = top.value;
+  let low = -bottom.value;
+  const points = model.margin?.points ?? new Float64Array();
+  for (let i = 2; i < points.length; i += 3) {
+    high = Math.max(high, points[i]);
+    low = Math.min(low, points[i]);
+  }
+  return { value: high - low, error: Math.hypot(top.error, bottom.error) };
+}
+
+function extentZ(positions: Float64Array): number {
+  let high = -Infinity;
+  let low = Infinity;
+  for (let i = 2; i < positions.length; i += 3) {
+    if (positions[i] > high) high = positions[i];
+    if (positions[i] < low) low = positions[i];
+  }
+  return high - low;
 }
 
 /** Frame x and y of a peak's cell, mm. */
@@ -76,18 +101,17 @@ export function placeOf(peak: Peak, map: ThicknessMap): { x: number; y: number }
   return { x: map.x0 + peak.column * map.cell, y: map.y0 + peak.row * map.cell };
 }
 
-/** A map's value at a place, between its four cells; NaN where one of them is empty. */
-export function sampleMap(values: Float32Array, map: ThicknessMap, x: number, y: number): number {
+/** A field's value at a place, between its four cells; NaN where one of them is empty. */
+export function sampleField(field: CalmField, map: ThicknessMap, x: number, y: number): number {
   const cx = (x - map.x0) / map.cell;
   const cy = (y - map.y0) / map.cell;
   const c = Math.floor(cx);
   const r = Math.floor(cy);
-  if (c < 0 || r < 0 || c + 1 >= map.columns || r + 1 >= map.rows) return Number.NaN;
-  const k = r * map.columns + c;
   const fx = cx - c;
   const fy = cy - r;
+  const at = (column: number, row: number): number => field.at(column, row)?.value ?? NaN;
   return (
-    (values[k] * (1 - fx) + values[k + 1] * fx) * (1 - fy) +
-    (values[k + map.columns] * (1 - fx) + values[k + map.columns + 1] * fx) * fy
+    (at(c, r) * (1 - fx) + at(c + 1, r) * fx) * (1 - fy) +
+    (at(c, r + 1) * (1 - fx) + at(c + 1, r + 1) * fx) * fy
   );
 }
