@@ -12,14 +12,20 @@ export interface DemoPiece {
 interface ListedPiece {
   readonly file: string;
   readonly title: string;
-  readonly number: string;
+  readonly catalogueNumber: string;
   readonly look: string;
 }
 
-const lists = import.meta.glob<{ readonly pieces: readonly ListedPiece[] }>(
-  '../../../sample-scans/drawer.json',
-  { eager: true, import: 'default' },
-);
+interface Listing {
+  readonly title: string;
+  readonly story: string;
+  readonly pieces: readonly ListedPiece[];
+}
+
+const lists = import.meta.glob<Listing>('../../../sample-scans/drawer.json', {
+  eager: true,
+  import: 'default',
+});
 const addresses = import.meta.glob<string>('../../../sample-scans/*.{ply,stl,obj,glb}', {
   eager: true,
   query: '?url',
@@ -32,10 +38,16 @@ export function demoPieces(): DemoPiece[] {
     pieces.flatMap((piece): DemoPiece[] => {
       const address = addresses[`../../../sample-scans/${piece.file}`];
       if (address === undefined) return [];
-      const { title, number, look, file: fileName } = piece;
-      return [{ id: number, title, number, look, fileName, open: () => fetchScan(address) }];
+      const { title, catalogueNumber: number, look, file: fileName } = piece;
+      const id = fileName.replace(/\.[^.]+$/, '');
+      return [{ id, title, number, look, fileName, open: () => fetchScan(address) }];
     }),
   );
+}
+
+/** Title and story of the invented collection. */
+export function demoStory(): { readonly title: string; readonly story: string } | null {
+  return Object.values(lists)[0] ?? null;
 }
 
 async function fetchScan(address: string): Promise<Blob> {

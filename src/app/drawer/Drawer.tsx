@@ -1,3 +1,4 @@
+import { demoStory } from '../demo/demoDrawer.ts';
 import { OpenButton } from '../frame/OpenButton.tsx';
 import { usePieces } from '../workbench.ts';
 import { Card } from './Card.tsx';
@@ -7,6 +8,7 @@ export function Drawer() {
   const pieces = usePieces((state) => state.pieces);
   const own = pieces.filter(({ demo }) => !demo);
   const demos = pieces.filter(({ demo }) => demo);
+  const story = demoStory();
   return (
     <div className="drawer">
       <header className="drawer-head">
@@ -28,11 +30,8 @@ export function Drawer() {
         </section>
       )}
       <section aria-labelledby="demo-pieces">
-        <h2 id="demo-pieces">Demo drawer</h2>
-        <p className="soft">
-          Invented pieces, knapped by a program: no find, no site, no people stand behind them. Their true
-          measurements are known exactly.
-        </p>
+        <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
+        {story && <p className="soft">{story.story}</p>}
         {demos.length === 0 ? (
           <p className="soft">The demo drawer is empty.</p>
         ) : (
