@@ -1,5 +1,5 @@
 import type { Hooks } from '../src/geometry/types.ts';
-import { readScan } from '../src/intake/readScan.ts';
+import { readScan, unpackerReady } from '../src/intake/readScan.ts';
 import type { Scan } from '../src/intake/types.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
@@ -42,6 +42,7 @@ export class Walk {
       sha256: await sha256Hex(bytes),
       bytes: bytes.byteLength,
     };
+    await unpackerReady;
     hooks.signal?.throwIfAborted();
     this.#scan = { key, value: readScan(bytes, settings.scan, hooks) };
     return this.#scan.value;

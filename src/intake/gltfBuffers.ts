@@ -1,9 +1,10 @@
 import type { GltfDocument } from './gltfContainer.ts';
+import { compressedForm, unpackView } from './gltfMeshopt.ts';
 import type { JsonValue } from './json.ts';
 import { IntakeError } from './types.ts';
 import { clip, count } from './wording.ts';
 
-/** Bytes of buffers and buffer views, opened when first asked for: textures may lie in files that nobody needs. */
+/** Bytes of buffers and buffer views, opened or unpacked when first asked for: textures may lie in files that nobody needs. */
 export class GltfBuffers {
   private readonly opened = new Map<string, Uint8Array>();
 
@@ -13,7 +14,20 @@ export class GltfBuffers {
   view(index: JsonValue): { bytes: Uint8Array; stride: number; path: string } {
     const { json } = this.document;
     const view = json.member('bufferViews').entryFor(index);
-    const buffer = this.buffer(json.member('buffers').entryFor(view.member('buffer')));
+    const compressed = compressedForm(view);
+    const stride = (compressed ?? view).member('byteStride').whole(0);
+    return { bytes: compressed ? this.unpacked(compressed) : this.stretch(view), stride, path: view.path };
+  }
+
+  private unpacked(compressed: JsonValue): Uint8Array {
+    const bytes = this.opened.get(compressed.path) ?? unpackView(compressed, this.stretch(compressed));
+    this.opened.set(compressed.path, bytes);
+    return bytes;
+  }
+
+  /** The stretch of a buffer that a view, or its compressed form, names. */
+  private stretch(view: JsonValue): Uint8Array {
+    const buffer = this.buffer(this.document.json.member('buffers').entryFor(view.member('buffer')));
     const offset = view.member('byteOffset').whole(0);
     const length = view.member('byteLength').whole();
     if (offset + length > buffer.length) {
@@ -22,8 +36,7 @@ export class GltfBuffers {
         `In the glTF file, ${view.path} reaches to byte ${offset + length}, but its buffer has ${buffer.length}.`,
       );
     }
-    const stride = view.member('byteStride').whole(0);
-    return { bytes: buffer.subarray(offset, offset + length), stride, path: view.path };
+    return buffer.subarray(offset, offset + length);
   }
 
   private buffer(buffer: JsonValue): Uint8Array {

@@ -80,14 +80,17 @@ function parse(bytes: Uint8Array): JsonValue {
   return json;
 }
 
-/** Extensions that change nothing about where the surface is, or that the accessor reader already covers. */
-const HARMLESS =
-  /^(?:KHR|EXT|MSFT|AGI|ADOBE)_(?:materials|texture|lights|xmp|animation)|^KHR_mesh_quantization$/;
+/** Extensions that change nothing about where the surface is, or that are read. */
+const HARMLESS = [
+  /^(?:KHR|EXT|MSFT|AGI|ADOBE)_(?:materials|texture|lights|xmp|animation)/,
+  /^KHR_mesh_quantization$/,
+  /^(?:KHR|EXT)_meshopt_compression$/,
+];
 
 function verifyExtension(name: string): void {
-  if (HARMLESS.test(name)) return;
+  if (HARMLESS.some((known) => known.test(name))) return;
   throw new IntakeError(
     'unsupported',
-    `The glTF file requires the extension ${clip(name)}, which can't be read; save it without compression and extensions.`,
+    `The glTF file requires the extension ${clip(name, 60)}, which can't be read; save it without compression and extensions.`,
   );
 }

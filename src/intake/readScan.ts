@@ -12,9 +12,12 @@ import { readStlBinary } from './stlBinary.ts';
 import { IntakeError, MM_PER_UNIT, type Scan, type ScanFormat, type ScanSettings } from './types.ts';
 import { greatestExtent, settleUnit } from './units.ts';
 
+export { unpackerReady } from './gltfMeshopt.ts';
+
 /**
  * Bytes of a scan → a surface fit to be measured. The content alone decides the format. `bytes` stay untouched.
- * Throws IntakeError with one plain sentence; an aborted signal throws its reason between steps.
+ * Throws IntakeError with one plain sentence; an aborted signal throws its reason between steps. Await `unpackerReady`
+ * once before, or compressed glTF may be refused.
  */
 export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks = {}): Scan {
   hooks.signal?.throwIfAborted();

@@ -7,7 +7,7 @@ export function count(n: number, noun: string): string {
 }
 
 /** A word of the file, short and printable, for a message. */
-export function clip(word: string | undefined): string {
+export function clip(word: string | undefined, length = 24): string {
   const printable = (word ?? '').replace(/[^\x20-\x7e]/g, '·');
-  return printable.length > 24 ? `${printable.slice(0, 24)}…` : printable;
+  return printable.length > length ? `${printable.slice(0, length)}…` : printable;
 }

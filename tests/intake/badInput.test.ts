@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readScan } from '../../src/intake/readScan.ts';
+import { readScan, unpackerReady } from '../../src/intake/readScan.ts';
 import { DEFAULT_SCAN_SETTINGS } from '../../src/intake/settings.ts';
 import { refusal, text } from './support/read.ts';
 import { facesOf, pebble } from './support/shapes.ts';
@@ -371,9 +371,32 @@ describe('glTF', () => {
       expectRefusal(
         spoilt((document) => Object.assign(document, { extensionsRequired: [name] })),
         'unsupported',
-        name.slice(0, 20),
+        name,
       );
     }
+  });
+  test('compressed views that promise too much', async () => {
+    await unpackerReady;
+    const packed = (extra: object) =>
+      spoilt((document) => {
+        Object.assign((document.bufferViews as Bend)[0], {
+          extensions: {
+            EXT_meshopt_compression: {
+              buffer: 0,
+              byteLength: 100,
+              byteStride: 12,
+              count: 338,
+              mode: 'ATTRIBUTES',
+              ...extra,
+            },
+          },
+        });
+      });
+    expectRefusal(packed({}), 'bad-gltf', 'damaged');
+    expectRefusal(packed({ count: 1e12 }), 'wrong-count', 'promises 12 000 000 000 000 bytes');
+    expectRefusal(packed({ byteLength: 1e9 }), 'truncated', 'EXT_meshopt_compression');
+    expectRefusal(packed({ mode: 'MAGIC' }), 'bad-gltf', 'ATTRIBUTES, TRIANGLES, INDICES');
+    expectRefusal(packed({ byteStride: 5 }), 'bad-gltf');
   });
   test('nodes in a ring, shared, missing, very deep', () => {
     const nodes = (list: unknown[]) => spoilt((document) => Object.assign(document, { nodes: list }));

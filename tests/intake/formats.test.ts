@@ -1,5 +1,8 @@
+import { MeshoptEncoder } from 'meshoptimizer/encoder';
 import { describe, expect, test } from 'vitest';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
+import { unpackerReady } from '../../src/intake/readScan.ts';
+import { IntakeError } from '../../src/intake/types.ts';
 import { codes, readSound } from './support/read.ts';
 import { box, facesOf, meshOf, pebble, surfaceKey, volumeOf } from './support/shapes.ts';
 import { makeGltf, packGlb, packGltf, writeGlb, writeGltf } from './support/writeGltf.ts';
@@ -283,6 +286,52 @@ describe('glTF', () => {
     document.nodes = [{ mesh: 0, scale: [0.06, 0.06, 0.06] }];
     const scan = readSound(packGlb(document, all));
     expect(volumeOf(scan.mesh) / volumeOf(mesh)).toBeCloseTo(1, 3);
+  });
+
+  test('meshopt compression', async () => {
+    await Promise.all([MeshoptEncoder.ready, unpackerReady]);
+    const { document, buffer } = makeGltf(mesh);
+    const views = document.bufferViews as Record<string, unknown>[];
+    const packed = [
+      { mode: 'ATTRIBUTES', stride: 12, count: mesh.positions.length / 3, view: views[0] },
+      { mode: 'TRIANGLES', stride: 4, count: mesh.triangles.length, view: views[1] },
+    ].map(({ mode, stride, count, view }) => {
+      const start = view.byteOffset as number;
+      const bytes = buffer.subarray(start, start + stride * count);
+      return { data: MeshoptEncoder.encodeGltfBuffer(bytes, count, stride, mode), mode, stride, count, view };
+    });
+    let byteOffset = 0;
+    for (const { data, mode, stride, count, view } of packed) {
+      view.extensions = {
+        EXT_meshopt_compression: {
+          buffer: 0,
+          byteOffset,
+          byteLength: data.length,
+          byteStride: stride,
+          count,
+          mode,
+        },
+      };
+      view.buffer = 1;
+      byteOffset += data.length;
+    }
+    const all = concat(...packed.map(({ data }) => data));
+    document.buffers = [{ byteLength: all.length }, { byteLength: buffer.length, uri: 'fallback.bin' }];
+    document.extensionsRequired = ['EXT_meshopt_compression'];
+    const bytes = packGlb(document, all);
+    const scan = readSound(bytes, { unit: 'mm' });
+    expect(scan.repair.trianglesRead).toBe(faces.length);
+    expect(surfaceKey(scan.mesh)).toEqual(key);
+    // Damaged within: one sentence, or a surface that still holds together.
+    for (let at = bytes.length - all.length; at < bytes.length; at += 97) {
+      const damaged = bytes.slice();
+      damaged[at] ^= 0xff;
+      try {
+        readSound(damaged, { unit: 'mm' });
+      } catch (error) {
+        expect(error).toBeInstanceOf(IntakeError);
+      }
+    }
   });
 
   test('a file without scenes shows its meshes', () => {
