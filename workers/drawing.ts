@@ -1,6 +1,7 @@
 import { drape, type Grid, heightAt } from '../src/geometry/drape.ts';
 import { type HeightField, heightField } from '../src/geometry/heightField.ts';
 import { distanceOutside } from '../src/geometry/ringDistance.ts';
+import { sliceMesh } from '../src/geometry/slices.ts';
 import { thinMesh } from '../src/geometry/thinMesh.ts';
 import type { Points2 } from '../src/geometry/types.ts';
 import { vertexNormals } from '../src/geometry/vertexNormals.ts';
@@ -59,7 +60,17 @@ export function drawMeasured(model: Model, result: MeasureResult, field: HeightF
     footprints: result.humps.map((hump) => Float32Array.from(drapeFootprint(field, hump))),
     thickness: thicknessUnder(mesh, field),
     glow: glowAround(mesh, result.humps, GLOW_SHARE * model.length),
+    cuts: cutEverywhere(model),
   };
+}
+
+/** The piece cut at every whole percent of its length between the ends. */
+function cutEverywhere({ surface, length }: Model): Float32Array[][] {
+  if (surface === undefined) return [];
+  const levels = Float64Array.from({ length: 99 }, (_, k) => ((k + 1) * length) / 100);
+  return sliceMesh(surface.mesh, surface.twins, levels, 1).map(({ loops }) =>
+    loops.map(({ points }) => Float32Array.from(points)),
+  );
 }
 
 function drapeFootprint(field: HeightField, hump: Hump): Float64Array {

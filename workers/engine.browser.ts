@@ -64,6 +64,7 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   }
   const field = pictureField(model);
   const [reliefA, reliefB] = await Promise.all([drawRelief(field, 'A'), drawRelief(field, 'B')]);
+  if (job.want === 'card') events.pictured(run, reliefA);
   await breathe(signal);
   const result = stages.measure(model, settings, hooks(DRAWN_TO, 1));
   await breathe(signal);

@@ -1,5 +1,5 @@
 import type { MeasureRow } from '../src/measures/types.ts';
-import type { Pair, SpecimenRecord } from '../src/record/schema.ts';
+import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import type { JobFailure } from './failure.ts';
 
@@ -62,6 +62,8 @@ export interface Drawn {
   readonly thickness: Float32Array;
   /** 1 inside a hump's footprint on its own face, falling to 0 within a few millimetres of it. */
   readonly glow: Float32Array;
+  /** Sections at stations 1, 2 … 99: the loops of each as x z pairs, mm. */
+  readonly cuts: readonly (readonly Float32Array[])[];
 }
 
 export interface MeasuredPiece {
@@ -79,12 +81,8 @@ export type Outcome =
 export interface BenchEvents {
   progress(run: number, fraction: number, step: string): void;
   traced(piece: TracedPiece): void;
-}
-
-/** A cut at any place along the length. */
-export interface LiveSection {
-  readonly station: number;
-  readonly loops: readonly (readonly Pair[])[];
+  /** Face A's picture, before the numbers. */
+  pictured(run: number, relief: Relief): void;
 }
 
 export interface FamilyRows {

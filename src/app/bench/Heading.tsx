@@ -24,9 +24,11 @@ export function Heading() {
   return (
     <header className="heading">
       <div className="heading-name">
-        {piece.number !== '' && <p className="heading-number">{piece.number}</p>}
-        <h1>{piece.title}</h1>
-        <p className="soft heading-file">{piece.look || piece.fileName}</p>
+        <h1>
+          {piece.number !== '' && <span className="heading-number">{piece.number} </span>}
+          {piece.title}
+        </h1>
+        <p className="soft heading-look">{piece.look || piece.fileName}</p>
       </div>
       {measured && <MainNumbers record={measured.record} />}
       {measured && <Controls record={measured.record} />}

@@ -77,7 +77,11 @@ function layOut(record: SpecimenRecord, { width, height }: Size): Layout | null 
   const angles = numbers(record.series.edgeAngle, 'angle').filter((angle) => angle !== null);
   const z = record.margin.map((point) => point.z);
   const middle = TOP + (height - TOP - BOTTOM) * ANGLES;
-  const angle = scaleLinear([0, Math.max(60, ...angles)], [middle, TOP + 14]).nice(3);
+  // A few runaway angles, at notches and tips, would press all others flat: they are drawn at the rim.
+  const bulk = angles.toSorted((a, b) => a - b)[Math.floor(0.98 * (angles.length - 1))] ?? 0;
+  const angle = scaleLinear([0, Math.max(60, bulk)], [middle, TOP + 14])
+    .nice(3)
+    .clamp(true);
   const reach = Math.max(0.5, ...z.map(Math.abs));
   const heights = scaleLinear([-reach, reach], [height - BOTTOM, middle + GAP]);
   return {

@@ -29,7 +29,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     { id: 'width', name: 'Width', unit: 'mm', decimals: 1, station: half, value: width, signed: false },
     {
       id: 'difference',
-      name: 'Right − left',
+      name: 'R − L',
       unit: 'mm',
       decimals: 1,
       station: half,
@@ -47,7 +47,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     },
     {
       id: 'ratio',
-      name: 'Width / th.',
+      name: 'W / Th',
       unit: '',
       decimals: 1,
       station: thick,

@@ -29,7 +29,7 @@ export function Card({ piece }: { piece: Piece }) {
 }
 
 function CardPicture({ piece }: { piece: Piece }) {
-  const url = useBlobUrl(piece.seen?.reliefA.image);
+  const url = useBlobUrl((piece.picture ?? piece.seen?.reliefA)?.image);
   if (url !== null) return <img className="card-picture" src={url} alt="" />;
   return (
     <div className="card-picture card-waiting">

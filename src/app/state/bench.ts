@@ -90,6 +90,7 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
       {
         progress: (_, fraction, step) => current() && setState({ progress: { fraction, step } }),
         traced: (drawn) => current() && setState({ traced: drawn }),
+        pictured: () => undefined,
       },
     );
     if (!current()) return;

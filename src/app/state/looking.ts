@@ -31,7 +31,11 @@ export function createLooking(engine: Engine, pieces: PiecesStore) {
       if (!wanted) return;
       const outcome = await engine.measure(
         { run, source: piece.id, file, fileName: piece.fileName, settings: DEFAULT_SETTINGS, want: 'card' },
-        { progress: () => undefined, traced: () => undefined },
+        {
+          progress: () => undefined,
+          traced: () => undefined,
+          pictured: (_, picture) => pieces.update(piece.id, { picture }),
+        },
       );
       if (outcome.ok) pieces.update(piece.id, { seen: outcome.piece });
       else if (!outcome.cancelled) pieces.update(piece.id, { fault: faultOf(outcome.failure) });

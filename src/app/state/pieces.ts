@@ -1,5 +1,5 @@
 import { createStore } from 'zustand/vanilla';
-import type { FamilyRows, MeasuredPiece } from '../../../workers/messages.ts';
+import type { FamilyRows, MeasuredPiece, Relief } from '../../../workers/messages.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
 import type { Fault } from './fault.ts';
 
@@ -15,6 +15,8 @@ export interface Piece {
   readonly demo: boolean;
   /** Gives the scan's bytes. */
   readonly open: () => Promise<Blob>;
+  /** Face A, as soon as it is traced. */
+  readonly picture?: Relief;
   readonly seen?: MeasuredPiece;
   readonly fault?: Fault;
 }
@@ -51,7 +53,7 @@ export function createPieces(demos: readonly DemoPiece[]) {
       store.setState(({ pieces }) => ({ pieces: [...added, ...pieces] }));
       return added;
     },
-    update(id: string, facts: Partial<Pick<Piece, 'seen' | 'fault'>>): void {
+    update(id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void {
       store.setState(({ pieces }) => ({
         pieces: pieces.map((piece) => (piece.id === id ? { ...piece, ...facts } : piece)),
       }));

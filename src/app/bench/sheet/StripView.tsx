@@ -24,7 +24,6 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
     <g className="strip">
       <text className="column-name" x={left} y={14}>
         {along.name}
-        {along.unit !== '' && <tspan className="column-unit"> {along.unit}</tspan>}
       </text>
       <line className="strip-zero" x1={zero} x2={zero} y1={layout.top} y2={layout.bottom} />
       <path

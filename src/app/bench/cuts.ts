@@ -1,0 +1,44 @@
+import type { MeasuredPiece } from '../../../workers/messages.ts';
+import type { RecordSection } from '../../record/schema.ts';
+
+/** A section at any whole station, as it is drawn, with what the record says of it when it lists that station. */
+export interface Cut {
+  readonly station: number;
+  /** x z pairs, mm. */
+  readonly loops: readonly Float32Array[];
+  readonly listed: RecordSection | undefined;
+}
+
+/** The cut nearest to a station; null where the piece has none. */
+export function cutAt({ drawn, record }: MeasuredPiece, station: number): Cut | null {
+  const whole = Math.min(99, Math.max(1, Math.round(station)));
+  const loops = drawn?.cuts[whole - 1];
+  if (loops === undefined || loops.length === 0) return null;
+  const listed = record.sections.find((section) => section.at === 'station' && section.station === whole);
+  return { station: whole, loops, listed };
+}
+
+/** Extent of loops in x and z, mm. */
+export function boundsOf(loops: readonly Float32Array[]) {
+  const bounds = { left: Infinity, right: -Infinity, low: Infinity, high: -Infinity };
+  for (const loop of loops) {
+    for (let i = 0; i < loop.length; i += 2) {
+      bounds.left = Math.min(bounds.left, loop[i]);
+      bounds.right = Math.max(bounds.right, loop[i]);
+      bounds.low = Math.min(bounds.low, loop[i + 1]);
+      bounds.high = Math.max(bounds.high, loop[i + 1]);
+    }
+  }
+  return bounds;
+}
+
+/** Area enclosed, mm²: outer loops run counter-clockwise and count, hollows run clockwise and are taken off. */
+export function areaOf(loops: readonly Float32Array[]): number {
+  let twice = 0;
+  for (const loop of loops) {
+    for (let i = 0, j = loop.length - 2; i < loop.length; j = i, i += 2) {
+      twice += loop[j] * loop[i + 1] - loop[i] * loop[j + 1];
+    }
+  }
+  return Math.abs(twice) / 2;
+}
