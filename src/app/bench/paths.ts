@@ -27,7 +27,8 @@ export function pathOfColumns(
       return;
     }
     const [x, y] = place(a, b);
-    path += `${pen ? 'L' : 'M'}${x.toFixed(1)} ${y.toFixed(1)}`;
+    // A move alone draws nothing: `h0` leaves a dot where one number stands by itself.
+    path += pen ? `L${x.toFixed(1)} ${y.toFixed(1)}` : `M${x.toFixed(1)} ${y.toFixed(1)}h0`;
     pen = true;
   });
   return path;

@@ -15,6 +15,8 @@ export interface Along {
   readonly value: readonly (number | null)[];
   /** Drawn to both sides of zero. */
   readonly signed: boolean;
+  /** Share of the stations that the scale must hold: ratios run away where the ends thin to nothing. */
+  readonly bulk: number;
 }
 
 /** What the station strip shows, from the record's series. */
@@ -26,7 +28,16 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
   const half = numbers(halfWidths, 'station') as number[];
   const thick = numbers(thickness, 'station') as number[];
   const all: Along[] = [
-    { id: 'width', name: 'Width', unit: 'mm', decimals: 1, station: half, value: width, signed: false },
+    {
+      id: 'width',
+      name: 'Width',
+      unit: 'mm',
+      decimals: 1,
+      station: half,
+      value: width,
+      signed: false,
+      bulk: 1,
+    },
     {
       id: 'difference',
       name: 'R − L',
@@ -35,6 +46,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
       station: half,
       value: numbers(halfWidths, 'difference'),
       signed: true,
+      bulk: 1,
     },
     {
       id: 'thickness',
@@ -44,6 +56,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
       station: thick,
       value: numbers(thickness, 'greatest'),
       signed: false,
+      bulk: 1,
     },
     {
       id: 'ratio',
@@ -53,6 +66,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
       station: thick,
       value: numbers(thickness, 'widthThickness'),
       signed: false,
+      bulk: 0.95,
     },
   ];
   return all.filter(({ station, value }) => station.length > 1 && value.some((cell) => cell !== null));

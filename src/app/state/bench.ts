@@ -6,6 +6,7 @@ import type {
   Outcome,
   TracedPiece,
 } from '../../../workers/messages.ts';
+import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import type { Piece } from './pieces.ts';
@@ -100,13 +101,12 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
 
   function settle(piece: Piece, measured: MeasuredPiece, settled: SettingsHistory): void {
     const first = getState().measured === null;
-    const { humps } = measured.record;
     setState({
       phase: 'ready',
       measured,
       settled,
       hump: null,
-      ...(first ? { station: humps[0] ? Math.round(humps[0].station) : 50 } : {}),
+      ...(first ? { station: thickestAt(measured.record) } : {}),
     });
     onMeasured(piece, measured);
   }
@@ -161,4 +161,10 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });
     },
   };
+}
+
+/** Where one looks first: the station at which the piece is thickest. */
+function thickestAt({ measurements }: SpecimenRecord): number {
+  const station = measurements.find(({ id }) => id === 'thickness.station')?.value;
+  return typeof station === 'number' ? Math.round(station) : 50;
 }

@@ -54,7 +54,7 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
           </g>
         );
       })}
-      <text className="column-name" x={planX} y={14} textAnchor="middle">
+      <text className="column-name" x={planX} y={layout.nameY} textAnchor="middle">
         Face {face}
       </text>
       <ScaleBar layout={layout} />

@@ -26,7 +26,7 @@ export const Profile = memo(function Profile({
       <line className="plan-axis" x1={profileX} x2={profileX} y1={top - 8} y2={bottom + 8} />
       <path className="side-right" d={pathOf(side('right'), toX, toY)} />
       <path className="side-left" d={pathOf(side('left'), toX, toY)} />
-      <text className="column-name" x={profileX} y={14} textAnchor="middle">
+      <text className="column-name" x={profileX} y={layout.nameY} textAnchor="middle">
         Edge-on
       </text>
       <text className="column-note" x={profileX - 6} y={bottom + 20} textAnchor="end">

@@ -9,8 +9,7 @@ import type { SheetLayout, Strip } from './layout.ts';
 export const StripView = memo(function StripView({ strip, layout }: { strip: Strip; layout: SheetLayout }) {
   const { along, left, right } = strip;
   const known = along.value.filter((value) => value !== null);
-  // Ratios run away where the tip thins to nothing; the scale follows the bulk of the piece.
-  const high = quantile(known.map(Math.abs), 0.99);
+  const high = quantile(known.map(Math.abs), along.bulk);
   const domain: Pair = along.signed ? [-high, high] : [0, high];
   const toX = scaleLinear(domain, [left, right]).clamp(true);
   const place = (station: number, value: number): Pair => [
@@ -22,13 +21,13 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
   const ends = along.signed ? [-high, 0, high] : [0, high];
   return (
     <g className="strip">
-      <text className="column-name" x={left} y={14}>
+      <text className="column-name" x={left} y={layout.nameY}>
         {along.name}
       </text>
       <line className="strip-zero" x1={zero} x2={zero} y1={layout.top} y2={layout.bottom} />
       <path
         className="strip-area"
-        d={`M${zero} ${layout.bottom}${line.replaceAll('M', 'L')}L${zero} ${layout.top}Z`}
+        d={`M${zero} ${layout.bottom}${line.replaceAll('h0', '').replaceAll('M', 'L')}L${zero} ${layout.top}Z`}
       />
       <path className="strip-line" d={line} />
       {ends.map((end) => (

@@ -6,6 +6,8 @@ import type { Size } from '../useSize.ts';
 export interface SheetLayout {
   readonly width: number;
   readonly height: number;
+  /** Baseline of the columns' names; the value at the station stands below it. */
+  readonly nameY: number;
   /** px per mm, in plan and profile alike. */
   readonly scale: number;
   readonly top: number;
@@ -28,10 +30,12 @@ export interface Strip {
 const TOP = 44;
 const BOTTOM = 30;
 const LABELS = 34;
-const GAP = 22;
+const GAP = 20;
 /** A strip narrower than this can't be read; one wider says no more. */
-const STRIP_LEAST = 52;
+const STRIP_LEAST = 48;
 const STRIP_MOST = 120;
+/** Strips may shrink the piece to this share of the height it could have; beyond that some are left out. */
+const LEAST_SHARE = 0.66;
 
 export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLayout | null {
   if (width < 200 || height < 160) return null;
@@ -40,14 +44,17 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   // The mirrored outline reaches as far to the other side.
   const half = Math.max(plan.high, -plan.low);
   const profile = reach([...record.profile.faceA, ...record.profile.faceB]);
-  const along = seriesAlong(record);
-  const stripsLeast = along.length * (STRIP_LEAST + GAP);
   const drawn = 2 * half + profile.high - profile.low;
-  const scale = Math.max(
-    0.5,
-    Math.min((height - TOP - BOTTOM) / length, (width - LABELS - 2 * GAP - stripsLeast) / drawn),
-  );
-  const bottom = TOP + length * scale;
+  const tallest = (height - TOP - BOTTOM) / length;
+  const scaleWith = (strips: number): number =>
+    Math.min(tallest, (width - LABELS - 2 * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
+  const all = seriesAlong(record);
+  let fitting = all.length;
+  while (fitting > 0 && scaleWith(fitting) < LEAST_SHARE * tallest) fitting -= 1;
+  const along = all.slice(0, fitting);
+  const scale = Math.max(0.1, scaleWith(fitting));
+  const top = TOP + Math.max(0, height - TOP - BOTTOM - length * scale) / 2;
+  const bottom = top + length * scale;
   const planX = LABELS + half * scale;
   const profileX = planX + half * scale + GAP - profile.low * scale;
   const start = profileX + profile.high * scale + GAP;
@@ -60,14 +67,15 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   return {
     width,
     height,
+    nameY: top - 30,
     scale,
-    top: TOP,
+    top,
     bottom,
     length,
     planX,
     profileX,
     labelX: LABELS - 10,
-    strips: strips.filter(({ right }) => right <= width + 1),
+    strips,
     toY: (mm) => bottom - mm * scale,
   };
 }

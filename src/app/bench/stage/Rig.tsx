@@ -31,8 +31,8 @@ interface RigProps {
 }
 
 const TURN_MS = 320;
-/** Share of the canvas that a fitted view fills. */
-const FILL = 0.88;
+/** Room that a fitted view leaves for bar and lamp, px. */
+const ROOM = 60;
 
 interface Motion {
   readonly from: Spherical;
@@ -81,7 +81,7 @@ export function Rig({ handle, extent, lamp, onScale, onTurned }: RigProps) {
 
   const zoomFor = (name: ViewName): number => {
     const [across, up] = seenExtent(name, { x, y, z });
-    return FILL * Math.min(size.width / across, size.height / up);
+    return Math.max(0.2, Math.min((size.width - ROOM) / across, (size.height - ROOM) / up));
   };
 
   const place = (eye: Spherical, zoom: number): void => {
