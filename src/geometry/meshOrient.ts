@@ -1,5 +1,6 @@
 import type { Pairing } from './meshTwins.ts';
-import { NO_TWIN, type Twins } from './types.ts';
+import { enclosedVolume } from './meshVolume.ts';
+import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 
 /** Pieces of a mesh and how each of its triangles has to be turned to face outward. */
 export interface Orientation {
@@ -184,4 +185,11 @@ export function applyFlips(triangles: Uint32Array, pairs: Twins, flips: Uint8Arr
     pairs[h + 2] = pair;
   }
   return numFlipped;
+}
+
+/** Turns a closed mesh outward in place. Returns whether it had to be turned. */
+export function turnOutward(mesh: TriangleMesh, twins: Twins): boolean {
+  if (enclosedVolume(mesh) >= 0) return false;
+  applyFlips(mesh.triangles, twins, new Uint8Array(mesh.triangles.length / 3).fill(1));
+  return true;
 }

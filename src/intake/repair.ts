@@ -6,7 +6,7 @@ import {
 } from '../geometry/meshCompact.ts';
 import { turnFlatTriangles } from '../geometry/meshFlat.ts';
 import { findHoles, type Hole } from '../geometry/meshHoles.ts';
-import { applyFlips, type Orientation, orientPieces } from '../geometry/meshOrient.ts';
+import { applyFlips, type Orientation, orientPieces, turnOutward } from '../geometry/meshOrient.ts';
 import { closeHoles } from '../geometry/meshPatch.ts';
 import { stitchCracks } from '../geometry/meshStitch.ts';
 import { type Pairing, pairHalfEdges } from '../geometry/meshTwins.ts';
@@ -64,13 +64,15 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
   const limit = settings.holeLimit * diagonal(main.mesh.positions);
   const small = holes.filter((hole) => isSmall(hole, limit));
   const { mesh, twins } = small.length > 0 ? closeHoles(main, small) : main;
+  // The sign of an open piece's volume is a guess, which its patches may prove wrong.
+  const turned = small.length > 0 && small.length === holes.length && turnOutward(mesh, twins);
   const report: RepairReport = {
     trianglesRead: raw.triangles.length / 3 + raw.numEmptyFaces,
     verticesRead: raw.positions.length / 3,
     verticesWelded: welded.numWelded + joined.numStitched,
     degenerateDropped: raw.numEmptyFaces + joined.numDegenerate + flatTurned,
     duplicateDropped: joined.numDuplicate,
-    trianglesFlipped: main.numFlipped,
+    trianglesFlipped: turned ? main.mesh.triangles.length / 3 - main.numFlipped : main.numFlipped,
     componentsFound: oriented.areas.length,
     componentTrianglesDropped: main.numDropped,
     nonManifoldEdges: joined.pairing.numNonManifold,
