@@ -49,6 +49,10 @@ export interface PhotoHeader {
   readonly alpha: boolean;
   /** Which image of a TIFF: the one of greatest area, counted from 0. Other formats have one image. */
   readonly page: number;
+  /** A camera took it: its exposure or lens is told. A camera's resolution tag means nothing. */
+  readonly camera: boolean;
+  /** Bytes of the whole EXIF segment or chunk, first and one past the last. */
+  readonly exif?: readonly [number, number];
   readonly warnings: readonly Warning[];
 }
 
@@ -78,6 +82,8 @@ export interface Photo extends Pixels {
   /** Orientation tag that was honoured. */
   readonly orientation: Orientation;
   readonly resolution?: ResolutionTag;
+  /** A camera took it, by EXIF: then the resolution tag means nothing. */
+  readonly camera: boolean;
   /** Focal length as on 36 × 24 mm film, mm, by EXIF. */
   readonly focal35?: number;
   readonly warnings: readonly Warning[];
@@ -205,7 +211,7 @@ export interface PlaneBox {
   readonly top: number;
 }
 
-/** `readPhoto` in readPhoto.ts. Throws an IntakeError with one plain sentence. */
+/** `readPhoto` in photoRead.ts. Throws an IntakeError with one plain sentence. */
 export type ReadPhoto = (
   bytes: Uint8Array,
   decoder: PhotoDecoder,

@@ -140,6 +140,7 @@ export function asPhoto(pixels: Pixels, factor = 1, tags: Partial<Photo> = {}): 
     masked: false,
     format: 'png',
     orientation: 1,
+    camera: false,
     warnings: [],
     ...tags,
   };

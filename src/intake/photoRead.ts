@@ -1,0 +1,119 @@
+import type { Warning } from '../geometry/types.ts';
+import { readPhotoHeader } from './photoHeader.ts';
+import type { Orientation, PhotoHeader, Pixels, ReadPhoto, ReducedPixels } from './photoTypes.ts';
+import { DEFAULT_PHOTO_LIMITS } from './settings.ts';
+import { IntakeError } from './types.ts';
+
+export { isPhoto, readPhotoHeader } from './photoHeader.ts';
+
+/** Alpha below CLEAR is clear, above SOLID is solid. */
+const [CLEAR, SOLID] = [16, 240];
+/** A mask has at least this share of clear and of solid pixels, and at most SOFT of those between. */
+const [EACH, SOFT] = [0.005, 0.1];
+
+/**
+ * Bytes of a photograph → upright pixels, whole and reduced, with what the file tells of itself. The size is judged by
+ * the header before anything is decoded. Throws an IntakeError with one plain sentence.
+ */
+export const readPhoto: ReadPhoto = async (bytes, decoder, limits = DEFAULT_PHOTO_LIMITS, hooks = {}) => {
+  hooks.signal?.throwIfAborted();
+  hooks.progress?.(0, 'reading');
+  const header = readPhotoHeader(bytes, limits);
+  const stored = await decoder(bytes, header);
+  if (stored.width !== header.width || stored.height !== header.height) {
+    throw new IntakeError('broken-picture', 'The picture is not of the size that its header says.');
+  }
+  hooks.signal?.throwIfAborted();
+  hooks.progress?.(0.7, 'reading');
+  const upright = turn(stored, header.orientation);
+  const masked = header.alpha && isMask(upright.rgba);
+  const factor = Math.ceil(Math.sqrt((upright.width * upright.height) / limits.reducedPixels));
+  const reduced = reduce(upright, factor);
+  hooks.progress?.(1, 'read');
+  return {
+    kind: 'photo',
+    ...upright,
+    reduced,
+    masked,
+    format: header.format,
+    orientation: header.orientation,
+    camera: header.camera,
+    ...(header.resolution === undefined ? {} : { resolution: header.resolution }),
+    ...(header.focal35 === undefined ? {} : { focal35: header.focal35 }),
+    warnings: [...header.warnings, ...alphaWarnings(header, masked, upright.rgba)],
+  };
+};
+
+/** Pixels turned and mirrored as EXIF's orientation says, so that they are upright. */
+export function turn({ width, height, rgba }: Pixels, orientation: Orientation): Pixels {
+  if (orientation === 1) return { width, height, rgba };
+  const from = new Uint32Array(rgba.buffer, rgba.byteOffset, width * height);
+  const to = new Uint32Array(width * height);
+  const swapped = orientation >= 5;
+  const [w, h] = swapped ? [height, width] : [width, height];
+  // Where the first upright pixel comes from, and the steps in the stored picture for one to the right and one down.
+  const right = width - 1;
+  const last = width * (height - 1);
+  const [first, across, down] = {
+    2: [right, -1, width],
+    3: [last + right, -1, -width],
+    4: [last, 1, -width],
+    5: [0, width, 1],
+    6: [last, -width, 1],
+    7: [last + right, -width, -1],
+    8: [right, width, -1],
+  }[orientation];
+  for (let v = 0, i = 0; v < h; v++) {
+    for (let u = 0, at = first + v * down; u < w; u++, at += across) to[i++] = from[at];
+  }
+  return { width: w, height: h, rgba: new Uint8ClampedArray(to.buffer) };
+}
+
+/** Means of `factor` × `factor` pixels; a rest at the right and lower edge is left out. */
+export function reduce({ width, height, rgba }: Pixels, factor: number): ReducedPixels {
+  if (factor <= 1) return { width, height, rgba, factor: 1 };
+  const [w, h] = [Math.max(1, Math.floor(width / factor)), Math.max(1, Math.floor(height / factor))];
+  const small = new Uint8ClampedArray(4 * w * h);
+  const sums = new Uint32Array(4 * w);
+  const [rows, columns] = [Math.min(factor, height), Math.min(factor, width)];
+  const scale = 1 / (rows * columns);
+  for (let v = 0; v < h; v++) {
+    sums.fill(0);
+    for (let b = 0; b < rows; b++) {
+      let at = 4 * width * (v * factor + b);
+      for (let u = 0; u < 4 * w; u += 4) {
+        for (let a = 0; a < columns; a++, at += 4) {
+          sums[u] += rgba[at];
+          sums[u + 1] += rgba[at + 1];
+          sums[u + 2] += rgba[at + 2];
+          sums[u + 3] += rgba[at + 3];
+        }
+      }
+    }
+    for (let u = 0; u < 4 * w; u++) small[4 * w * v + u] = sums[u] * scale;
+  }
+  return { width: w, height: h, rgba: small, factor };
+}
+
+function isMask(rgba: Uint8ClampedArray): boolean {
+  let [clear, solid] = [0, 0];
+  for (let i = 3; i < rgba.length; i += 4) {
+    if (rgba[i] < CLEAR) clear++;
+    else if (rgba[i] > SOLID) solid++;
+  }
+  const all = rgba.length / 4;
+  return clear >= EACH * all && solid >= EACH * all && all - clear - solid <= SOFT * all;
+}
+
+function alphaWarnings({ alpha }: PhotoHeader, masked: boolean, rgba: Uint8ClampedArray): Warning[] {
+  if (!alpha || masked) return [];
+  let solid = true;
+  for (let i = 3; i < rgba.length && solid; i += 4) solid = rgba[i] > SOLID;
+  if (solid) return [];
+  return [
+    {
+      code: 'alpha-unused',
+      text: 'The picture is partly transparent, but not as a mask would be; transparency is not used.',
+    },
+  ];
+}
