@@ -31,19 +31,9 @@ export const TAG = {
 /** Numbers of each tag of one directory. */
 export type Tags = ReadonlyMap<number, readonly number[]>;
 
-/** Bytes of one value by TIFF's type number: byte, ASCII, short, long, rational, …; ASCII is not read. */
-const SIZES: Readonly<Record<number, number>> = {
-  1: 1,
-  3: 2,
-  4: 4,
-  5: 8,
-  6: 1,
-  8: 2,
-  9: 4,
-  10: 8,
-  11: 4,
-  12: 8,
-};
+/** Bytes of one value by TIFF's type number, 1…12. Text (2) and blocks without a type (7) are not read as numbers. */
+const SIZES = [0, 1, 1, 2, 4, 8, 1, 1, 2, 4, 8, 4, 8];
+const UNREAD = new Set([2, 7]);
 const MOST_ENTRIES = 4096;
 const MOST_VALUES = 4_000_000;
 const MOST_DIRECTORIES = 64;
@@ -52,6 +42,8 @@ const MOST_DIRECTORIES = 64;
 export class TagReader {
   private readonly view: DataView;
   private readonly little: boolean;
+  /** Values of a tag lay beyond the end of the bytes: the file is cut short. */
+  cut = false;
 
   constructor(bytes: Uint8Array) {
     this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -100,9 +92,13 @@ export class TagReader {
     const type = view.getUint16(entry + 2, little);
     const count = view.getUint32(entry + 4, little);
     const size = SIZES[type];
-    if (size === undefined || count > MOST_VALUES) return undefined;
+    if (size === undefined || (count > MOST_VALUES && !UNREAD.has(type))) return undefined;
     const at = count * size <= 4 ? entry + 8 : view.getUint32(entry + 8, little);
-    if (at + count * size > view.byteLength) return undefined;
+    if (at + count * size > view.byteLength) {
+      this.cut = true;
+      return undefined;
+    }
+    if (UNREAD.has(type)) return undefined;
     return Array.from({ length: count }, (_, i) => this.value(type, at + size * i));
   }
 

@@ -17,8 +17,9 @@ export function readTiffHeader(bytes: Uint8Array): PhotoHeader {
   }
   const reader = new TagReader(bytes);
   const pages = reader.directories();
-  if (pages.length === 0)
-    throw new IntakeError('truncated', 'The TIFF picture is cut short: it holds no image.');
+  if (pages.length === 0 || reader.cut) {
+    throw new IntakeError('truncated', 'The TIFF picture is cut short: part of its description is missing.');
+  }
   const areas = pages.map((tags) => first(tags, TAG.width) * first(tags, TAG.height));
   const page = areas.indexOf(Math.max(...areas));
   const tags = pages[page];
