@@ -92,7 +92,7 @@ export class TagReader {
     const type = view.getUint16(entry + 2, little);
     const count = view.getUint32(entry + 4, little);
     const size = SIZES[type];
-    if (size === undefined || (count > MOST_VALUES && !UNREAD.has(type))) return undefined;
+    if (!size || (count > MOST_VALUES && !UNREAD.has(type))) return undefined;
     const at = count * size <= 4 ? entry + 8 : view.getUint32(entry + 8, little);
     if (at + count * size > view.byteLength) {
       this.cut = true;

@@ -181,8 +181,8 @@ export type MatPaper = 'A4' | 'Letter';
 export interface ScaleSettings {
   /** `auto`: mat, else bar (when `block` is set), else the resolution tag; throws when none is there. */
   readonly method: 'auto' | ScaleMethod;
-  /** What the mat's 100 mm bar measures on the paper, mm: tells how true the printer was. */
-  readonly printedBar: number;
+  /** What the mat's 100 mm bar measures on the paper, mm: tells how true the printer was. Absent: not measured. */
+  readonly printedBar?: number;
   /** Standard uncertainty of that reading, mm. */
   readonly printedBarUncertainty: number;
   /** Length of one block of a scale bar, mm. */

@@ -1,3 +1,4 @@
+import { project } from '../geometry/homography.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { PhotoScale, PlaneMap, RadialTerm } from './photoTypes.ts';
 
@@ -93,17 +94,6 @@ export function distort({ centreX, centreY, radius, k }: RadialTerm, points: Poi
     const factor = 1 + (k * (dx * dx + dy * dy)) / (radius * radius);
     points[i] = centreX + dx * factor;
     points[i + 1] = centreY + dy * factor;
-  }
-}
-
-/** Points through a 3 × 3 homography (row by row), in place. */
-export function project(h: Float64Array, points: Points2): void {
-  for (let i = 0; i < points.length; i += 2) {
-    const x = points[i];
-    const y = points[i + 1];
-    const w = h[6] * x + h[7] * y + h[8];
-    points[i] = (h[0] * x + h[1] * y + h[2]) / w;
-    points[i + 1] = (h[3] * x + h[4] * y + h[5]) / w;
   }
 }
 

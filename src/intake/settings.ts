@@ -11,6 +11,5 @@ export const DEFAULT_PHOTO_LIMITS: PhotoLimits = {
 
 export const DEFAULT_SCALE_SETTINGS: ScaleSettings = {
   method: 'auto',
-  printedBar: 100,
   printedBarUncertainty: 0.1,
 };

@@ -57,7 +57,7 @@ export function createCamera(spec: CameraSpec): Camera {
   const dot = (v: readonly number[], x: number, y: number, z: number): number =>
     v[0] * x + v[1] * y + v[2] * z;
   const castInto = (px: number, py: number, heights: ArrayLike<number>, hits: Float64Array): void => {
-    const factor = straightFactor(Math.hypot(px - cx, py - cy) / focal, k1) / focal;
+    const factor = straightFactor(Math.sqrt((px - cx) ** 2 + (py - cy) ** 2) / focal, k1) / focal;
     const u = (px - cx) * factor;
     const v = (py - cy) * factor;
     const rayX = axis[0] + u * right[0] + v * down[0];

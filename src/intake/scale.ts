@@ -1,0 +1,41 @@
+import type { Cv } from './photoOpencv.ts';
+import type { FindScale, Photo, PhotoScale, ScaleSettings } from './photoTypes.ts';
+import { findMat } from './scaleMat.ts';
+import { pointsScale, tagIsCredible, tagScale, typedScale } from './scalePlain.ts';
+import { IntakeError } from './types.ts';
+
+const NO_MAT = 'No scale mat was found: at least four of its markers must be seen whole and sharp.';
+const NOTHING =
+  'No scale was found: the picture shows no scale mat, and its file tells no resolution that can be trusted. ' +
+  'Put a mat or a bar in the picture, or give two points and a length, or pixels in a millimetre.';
+
+/**
+ * The scale of a photograph by the method asked for. `auto` takes the best that is there: the mat, else a bar when the
+ * length of its blocks is given, else a credible resolution tag. Throws an IntakeError rather than guess.
+ */
+export const findScale: FindScale = (photo, settings, cv, hooks = {}) => {
+  hooks.signal?.throwIfAborted();
+  hooks.progress?.(0, 'looking for the scale');
+  const scale = byMethod(photo, settings, cv);
+  hooks.progress?.(1, 'looking for the scale');
+  return scale;
+};
+
+function byMethod(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
+  switch (settings.method) {
+    case 'typed':
+      return typedScale(photo, settings);
+    case 'points':
+      return pointsScale(photo, settings);
+    case 'tag':
+      return tagScale(photo);
+    case 'mat':
+      return findMat(photo, settings, cv) ?? missing(NO_MAT);
+    default:
+      return findMat(photo, settings, cv) ?? (tagIsCredible(photo) ? tagScale(photo) : missing(NOTHING));
+  }
+}
+
+function missing(text: string): never {
+  throw new IntakeError('scale-missing', text);
+}

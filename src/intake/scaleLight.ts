@@ -1,0 +1,61 @@
+import type { Pixels } from './photoTypes.ts';
+
+/**
+ * Linear light of an 8-bit sRGB code (IEC 61966-2-1). Blur mixes light, not codes: in linear light a blurred edge
+ * stays where it was.
+ */
+const LINEAR = Float64Array.from({ length: 256 }, (_, code) => {
+  const c = code / 255;
+  return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+});
+
+/** Linear luminance 0…1 (weights of BT.709) between pixel centres, bilinear; beyond the edge the edge goes on. */
+export type Light = (x: number, y: number) => number;
+
+export function lightOf({ width, height, rgba }: Pixels): Light {
+  const at = (i: number): number =>
+    0.2126 * LINEAR[rgba[i]] + 0.7152 * LINEAR[rgba[i + 1]] + 0.0722 * LINEAR[rgba[i + 2]];
+  return (x, y) => {
+    const u = Math.min(width - 1, Math.max(0, x));
+    const v = Math.min(height - 1, Math.max(0, y));
+    const i = Math.min(width - 2, Math.floor(u));
+    const j = Math.min(height - 2, Math.floor(v));
+    const [fx, fy] = [u - i, v - j];
+    const k = 4 * (j * width + i);
+    const below = k + 4 * width;
+    return (at(k) * (1 - fx) + at(k + 4) * fx) * (1 - fy) + (at(below) * (1 - fx) + at(below + 4) * fx) * fy;
+  };
+}
+
+/**
+ * Where light changes along a line through (x, y) with unit direction (dx, dy), as a distance from (x, y), pixels.
+ * The plateaus are the means of the outer quarters of ±`reach`; the edge stands where a sharp step between them would
+ * hold as much light, which no symmetric blur moves. Undefined where the contrast is under `contrast` of the lighter
+ * plateau or the edge is not within the middle half.
+ */
+export function edgeAlong(
+  light: Light,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  reach: number,
+  contrast: number,
+): { readonly at: number; readonly rise: number } | undefined {
+  const steps = Math.max(16, 4 * Math.ceil(reach));
+  const width = (2 * reach) / steps;
+  const quarter = steps >> 2;
+  let [near, far, sum] = [0, 0, 0];
+  for (let i = 0; i < steps; i++) {
+    const t = -reach + (i + 0.5) * width;
+    const value = light(x + t * dx, y + t * dy);
+    sum += value;
+    if (i < quarter) near += value / quarter;
+    else if (i >= steps - quarter) far += value / quarter;
+  }
+  const rise = far - near;
+  if (Math.abs(rise) < contrast * Math.max(near, far)) return undefined;
+  // Light before the step is `near`, after it `far`: sum·width = near·(at + reach) + far·(reach − at).
+  const at = reach - (sum * width - near * 2 * reach) / rise;
+  return Math.abs(at) <= reach / 2 ? { at, rise } : undefined;
+}
