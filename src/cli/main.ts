@@ -2,13 +2,14 @@ import { Command } from 'commander';
 import { ENGINE } from '../record/engine.ts';
 import { checkCommand } from './check.ts';
 import { EXIT } from './exitCodes.ts';
+import { matCommand } from './mat.ts';
 import { measureCommand } from './measure.ts';
 
 const program = new Command('knapgauge')
   .description('Measures bifaces from 3D scans, offline.')
   .version(`${ENGINE.version} (${ENGINE.commit})`)
   .showHelpAfterError('(knapgauge --help lists what there is)');
-for (const command of [measureCommand(), checkCommand()]) {
+for (const command of [measureCommand(), checkCommand(), matCommand()]) {
   program.addCommand(command.copyInheritedSettings(program));
 }
 for (const command of [program, ...program.commands]) {
