@@ -179,7 +179,7 @@ export interface PhotoScale {
 export type MatPaper = 'A4' | 'Letter';
 
 export interface ScaleSettings {
-  /** `auto`: mat, else bar (when `block` is set), else the resolution tag; throws when none is there. */
+  /** `auto`: mat, else bar (when `block` or `length` is set), else the resolution tag; throws when none is there. */
   readonly method: 'auto' | ScaleMethod;
   /** What the mat's 100 mm bar measures on the paper, mm: tells how true the printer was. Absent: not measured. */
   readonly printedBar?: number;
@@ -187,8 +187,9 @@ export interface ScaleSettings {
   readonly printedBarUncertainty: number;
   /** Length of one block of a scale bar, mm. */
   readonly block?: number;
-  /** For method `points`: two image points (x0 y0 x1 y1, pixels) and the length between them, mm. */
+  /** For method `points`: two image points, x0 y0 x1 y1, pixels. */
   readonly points?: readonly [number, number, number, number];
+  /** Length between the points, or of a whole bar when that of a block is not told, mm. */
   readonly length?: number;
   /** For method `typed`: pixels in one millimetre. */
   readonly pxPerMm?: number;

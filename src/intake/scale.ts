@@ -1,10 +1,13 @@
 import type { Cv } from './photoOpencv.ts';
 import type { FindScale, Photo, PhotoScale, ScaleSettings } from './photoTypes.ts';
+import { findBar } from './scaleBar.ts';
 import { findMat } from './scaleMat.ts';
 import { pointsScale, tagIsCredible, tagScale, typedScale } from './scalePlain.ts';
 import { IntakeError } from './types.ts';
 
 const NO_MAT = 'No scale mat was found: at least four of its markers must be seen whole and sharp.';
+const NO_BAR =
+  'No scale bar was found: at least two of its black blocks must be seen whole. Give two points and the length between them.';
 const NOTHING =
   'No scale was found: the picture shows no scale mat, and its file tells no resolution that can be trusted. ' +
   'Put a mat or a bar in the picture, or give two points and a length, or pixels in a millimetre.';
@@ -31,9 +34,21 @@ function byMethod(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
       return tagScale(photo);
     case 'mat':
       return findMat(photo, settings, cv) ?? missing(NO_MAT);
+    case 'bar':
+      return findBar(photo, settings, cv) ?? missing(NO_BAR);
     default:
-      return findMat(photo, settings, cv) ?? (tagIsCredible(photo) ? tagScale(photo) : missing(NOTHING));
+      return bestScale(photo, settings, cv);
   }
+}
+
+function bestScale(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
+  const mat = findMat(photo, settings, cv);
+  if (mat !== undefined) return mat;
+  // Who tells the length of a bar means the bar: a resolution tag does not take its place.
+  if (settings.block !== undefined || settings.length !== undefined) {
+    return findBar(photo, settings, cv) ?? missing(NO_BAR);
+  }
+  return tagIsCredible(photo) ? tagScale(photo) : missing(NOTHING);
 }
 
 function missing(text: string): never {

@@ -1,10 +1,11 @@
 import { fitHomography, project } from '../geometry/homography.ts';
 import type { Points2 } from '../geometry/types.ts';
-import type { Cv, CvMat } from './photoOpencv.ts';
+import type { Cv } from './photoOpencv.ts';
 import type { Pixels, ReducedPixels } from './photoTypes.ts';
 import { refineQuad } from './scaleCorners.ts';
 import { type Light, lightOf } from './scaleLight.ts';
 import { CODE_CELLS, decodeCells, MARKER_CELLS } from './scaleMatCodes.ts';
+import { findQuads } from './scaleQuads.ts';
 
 /** A marker as it is seen. */
 export interface SeenMarker {
@@ -13,12 +14,6 @@ export interface SeenMarker {
   readonly corners: Points2;
 }
 
-/** Widths of the neighbourhoods whose mean parts black from white, as shares of the picture's longer side. */
-const NEIGHBOURHOODS = [1 / 100, 1 / 30];
-/** How much darker than its neighbourhood black is, 8-bit steps. */
-const DARKER = 9;
-/** Corners of a polygon are kept when they stand out by this share of its perimeter. */
-const POLYGON = 0.03;
 const SHORTEST_SIDE = 9;
 /** Cells of the black frame (20) that may be read as white. */
 const FRAME_ERRORS = 1;
@@ -30,8 +25,7 @@ const FRAME_ERRORS = 1;
 export function findMarkers(whole: Pixels, small: ReducedPixels, cv: Cv): SeenMarker[] {
   const light = lightOf(whole);
   const found = new Map<number, SeenMarker[]>();
-  for (const quad of quadsOf(small, cv)) {
-    for (let i = 0; i < quad.length; i++) quad[i] = (quad[i] + 0.5) * small.factor - 0.5;
+  for (const quad of findQuads(small, cv, SHORTEST_SIDE)) {
     const marker = readMarker(light, quad);
     if (marker === undefined) continue;
     const alike = found.get(marker.id) ?? [];
@@ -44,64 +38,6 @@ export function findMarkers(whole: Pixels, small: ReducedPixels, cv: Cv): SeenMa
 function near(a: Points2, b: Points2): boolean {
   const side = Math.hypot(a[2] - a[0], a[3] - a[1]);
   return Math.hypot(a[0] + a[4] - b[0] - b[4], a[1] + a[5] - b[1] - b[5]) < side;
-}
-
-/** Convex quadrilaterals (x y pairs, clockwise as seen, pixels of `small`) round dark places. */
-function quadsOf(small: ReducedPixels, cv: Cv): Points2[] {
-  const image = new cv.Mat(small.height, small.width, cv.CV_8UC4);
-  const grey = new cv.Mat();
-  const dark = new cv.Mat();
-  try {
-    image.data.set(small.rgba);
-    cv.cvtColor(image, grey, cv.COLOR_RGBA2GRAY);
-    const quads: Points2[] = [];
-    for (const share of NEIGHBOURHOODS) {
-      const block = 2 * Math.round((share * Math.max(small.width, small.height)) / 2) + 1;
-      if (block < 3) continue;
-      cv.adaptiveThreshold(grey, dark, 255, cv.ADAPTIVE_THRESH_MEAN_C, cv.THRESH_BINARY_INV, block, DARKER);
-      quads.push(...quadsOfMask(dark, cv));
-    }
-    return quads;
-  } finally {
-    for (const mat of [image, grey, dark]) mat.delete();
-  }
-}
-
-function quadsOfMask(mask: CvMat, cv: Cv): Points2[] {
-  const contours = new cv.MatVector();
-  const hierarchy = new cv.Mat();
-  const polygon = new cv.Mat();
-  const quads: Points2[] = [];
-  try {
-    cv.findContours(mask, contours, hierarchy, cv.RETR_LIST, cv.CHAIN_APPROX_NONE);
-    for (let i = 0; i < contours.size(); i++) {
-      const contour = contours.get(i);
-      // Every point of the contour is one step of 1 or √2.
-      if (contour.rows >= 4 * SHORTEST_SIDE) {
-        cv.approxPolyDP(contour, polygon, POLYGON * contour.rows, true);
-        if (polygon.rows === 4 && cv.isContourConvex(polygon)) {
-          const quad = clockwise(Float64Array.from(polygon.data32S));
-          if (shortestSide(quad) >= SHORTEST_SIDE) quads.push(quad);
-        }
-      }
-      contour.delete();
-    }
-    return quads;
-  } finally {
-    contours.delete();
-    hierarchy.delete();
-    polygon.delete();
-  }
-}
-
-function clockwise(q: Points2): Points2 {
-  const area = (q[4] - q[0]) * (q[7] - q[3]) - (q[6] - q[2]) * (q[5] - q[1]);
-  // With y down a positive area turns clockwise as seen.
-  return area > 0 ? q : Float64Array.of(q[0], q[1], q[6], q[7], q[4], q[5], q[2], q[3]);
-}
-
-function shortestSide(q: Points2): number {
-  return Math.min(...[0, 2, 4, 6].map((i) => Math.hypot(q[(i + 2) & 7] - q[i], q[(i + 3) & 7] - q[i + 1])));
 }
 
 /** Reads the code inside a quadrilateral, and refines its corners when it is one. */

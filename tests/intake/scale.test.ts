@@ -1,0 +1,175 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { Cv } from '../../src/intake/photoOpencv.ts';
+import type { Photo, PhotoScale, ScaleSettings } from '../../src/intake/photoTypes.ts';
+import { findScale } from '../../src/intake/scale.ts';
+import { imageToPlane } from '../../src/intake/scaleMap.ts';
+import { parallaxExcess, UNTOLD } from '../../src/intake/scalePlain.ts';
+import { DEFAULT_SCALE_SETTINGS } from '../../src/intake/settings.ts';
+import { planPolygon } from '../pieces/outlines.ts';
+import { asPhoto, type MadePhoto, makePhoto, type PhotoSpec } from '../pieces/photo.ts';
+import type { BarInPhoto } from '../pieces/photoScene.ts';
+import { loadOpencv } from './support/opencv.ts';
+
+let cv: Cv;
+beforeAll(async () => {
+  ({ cv } = await loadOpencv());
+});
+
+/** 1200 px focal length from 250 mm: 4.8 px/mm. */
+const CAMERA = { width: 760, height: 640, focal: 1200, distance: 250 };
+const PIECE = {
+  outline: planPolygon({ shape: 'barbed', length: 60, width: 34 }, 4).points,
+  place: { x: 45, y: -20, angle: 10 },
+  height: 4,
+  stone: 'flint',
+} as const;
+const BAR: BarInPhoto = { place: { x: -12, y: 5 }, block: 10, blocks: 5, thickness: 7, rim: 5 };
+
+function take(bars: readonly BarInPhoto[], spec: Partial<PhotoSpec> = {}): MadePhoto {
+  return makePhoto({
+    camera: CAMERA,
+    light: { backdrop: 'wood', falloff: 0.4 },
+    seed: 6,
+    bars,
+    pieces: [PIECE],
+    labels: [{ place: { x: 20, y: 52 }, width: 50, height: 22 }],
+    ...spec,
+  });
+}
+
+function scaleOf(photo: Photo, settings: Partial<ScaleSettings>): PhotoScale {
+  return findScale(photo, { ...DEFAULT_SCALE_SETTINGS, ...settings }, cv);
+}
+
+const BLANK: Photo = asPhoto({ width: 60, height: 40, rgba: new Uint8ClampedArray(4 * 60 * 40).fill(200) });
+
+describe('a bar that is found by itself', () => {
+  it.each([
+    { angle: 0, blocks: 5, framed: false, backdrop: 'wood' },
+    { angle: 33, blocks: 5, framed: true, backdrop: 'black' },
+    { angle: 145, blocks: 7, framed: false, backdrop: 'white' },
+    { angle: 275, blocks: 3, framed: false, backdrop: 'felt' },
+  ] as const)('$blocks blocks at $angle° on $backdrop, framed $framed: within 0.1 %, seed 6', (given) => {
+    const made = take(
+      [{ ...BAR, blocks: given.blocks, framed: given.framed, place: { ...BAR.place, angle: given.angle } }],
+      {
+        light: { backdrop: given.backdrop, falloff: 0.4 },
+        blur: 0.9,
+        noise: 2.5,
+      },
+    );
+    const scale = scaleOf(asPhoto(made.pixels), { block: 10 });
+    expect(scale.method).toBe('bar');
+    expect(Math.abs(scale.pxPerMm / 4.8 - 1)).toBeLessThan(0.001);
+    expect(scale.components.edges).toBeLessThan(0.001);
+    expect(scale.relative).toBeGreaterThan(UNTOLD.made);
+    const { evidence } = scale;
+    if (evidence.kind !== 'bar') throw new Error('no bar');
+    // The ends lie on edges of blocks: whole blocks from the bar's middle, on its middle line.
+    const [x0, y0] = made.camera.toPlane(evidence.ends[0], evidence.ends[1], 0);
+    const turn = (-given.angle * Math.PI) / 180;
+    const [u, v] = [x0 - BAR.place.x, y0 - BAR.place.y];
+    const along = Math.cos(turn) * u - Math.sin(turn) * v;
+    expect(Math.abs(Math.sin(turn) * u + Math.cos(turn) * v)).toBeLessThan(0.3);
+    const inBlocks = along / 10 + given.blocks / 2;
+    expect(Math.abs(inBlocks - Math.round(inBlocks))).toBeLessThan(0.01);
+  });
+
+  it('takes the length of the whole bar as well, and makes good the ends that it can’t see', () => {
+    // A white block on a white card has no end: nine blocks are seen of ten.
+    const photo = asPhoto(take([{ ...BAR, block: 8, blocks: 10, rim: 3 }], { pieces: [] }).pixels);
+    const byBlock = scaleOf(photo, { block: 8 });
+    expect(byBlock.evidence).toMatchObject({ kind: 'bar', blocks: 9, length: 72 });
+    // 80 mm in 9, 10, 11 or 12 blocks: none is of a length that bars are made with.
+    expect(() => scaleOf(photo, { length: 80 })).toThrow(/give the length of one block/);
+    expect(scaleOf(photo, { length: 100 }).evidence).toMatchObject({ block: 10 });
+  });
+
+  it('says that the picture was not taken square when the blocks grow along the bar', () => {
+    const made = take([{ ...BAR, blocks: 7, place: { x: 0, y: 5 } }], {
+      camera: { ...CAMERA, tilt: 6, azimuth: 0 },
+      pieces: [],
+    });
+    const scale = scaleOf(asPhoto(made.pixels), { block: 10 });
+    expect(scale.warnings.map(({ code }) => code)).toContain('bar-leaning');
+    // The scale changes by 70·sin 6°/250 = 2.9 % from end to end, and foreshortening by as much again.
+    expect(scale.components.lean).toBeCloseTo(0.029, 2);
+  });
+
+  it('refuses bars that contradict each other, and pictures without any', () => {
+    const two = take([BAR, { ...BAR, block: 7, place: { x: -12, y: -30, angle: 20 } }], { pieces: [] });
+    expect(() => scaleOf(asPhoto(two.pixels), { block: 10 })).toThrow(/more than one scale bar/);
+    for (const backdrop of ['wood', 'felt', 'white'] as const) {
+      const photo = asPhoto(take([], { light: { backdrop } }).pixels);
+      expect(() => scaleOf(photo, { block: 10 })).toThrow(/^No scale bar was found/);
+    }
+    expect(() => scaleOf(BLANK, { method: 'bar' })).toThrow(/length of one block/);
+    expect(() => scaleOf(BLANK, { method: 'bar', block: 10 })).toThrow(/^No scale bar was found/);
+  });
+});
+
+describe('scales that a person or the file tells', () => {
+  it('two points and a length', () => {
+    const scale = scaleOf(BLANK, { method: 'points', points: [5, 5, 35, 45], length: 10 });
+    expect(scale.pxPerMm).toBeCloseTo(5, 12);
+    expect(scale.components.points).toBeCloseTo(Math.SQRT2 / 50, 12);
+    const [x, y] = imageToPlane(scale, Float64Array.of(20, 30));
+    expect([x, y]).toEqual([4, -6]);
+    expect(() => scaleOf(BLANK, { method: 'points', points: [5, 5, 6, 5], length: 10 })).toThrow(
+      /too near together/,
+    );
+    expect(() => scaleOf(BLANK, { method: 'points', length: 10 })).toThrow(/must be given/);
+  });
+
+  it('pixels in a millimetre', () => {
+    expect(scaleOf(BLANK, { method: 'typed', pxPerMm: 12.5 })).toMatchObject({
+      pxPerMm: 12.5,
+      method: 'typed',
+    });
+    for (const pxPerMm of [0, -1, Number.NaN, Infinity]) {
+      expect(() => scaleOf(BLANK, { method: 'typed', pxPerMm })).toThrow(/above 0/);
+    }
+  });
+
+  it('the file’s resolution: taken when it is credible, asked for or not, and never a camera’s by itself', () => {
+    const tagged = (dpi: number, more: Partial<Photo> = {}): Photo => ({
+      ...BLANK,
+      resolution: { pxPerMm: dpi / 25.4, source: 'TIFF' },
+      ...more,
+    });
+    const scan = scaleOf(tagged(600), {});
+    expect(scan).toMatchObject({ method: 'tag', evidence: { kind: 'tag', source: 'TIFF' } });
+    expect(scan.pxPerMm).toBeCloseTo(600 / 25.4, 12);
+    expect(scan.warnings.map(({ code }) => code)).toEqual(['scale-from-tag']);
+    for (const photo of [
+      tagged(72),
+      tagged(300, { camera: true }),
+      tagged(300, { focal35: 50 }),
+      tagged(300, { width: 6000 }),
+      BLANK,
+    ]) {
+      expect(() => scaleOf(photo, {})).toThrow(/^No scale was found/);
+    }
+    expect(scaleOf(tagged(300, { camera: true }), { method: 'tag' }).pxPerMm).toBeCloseTo(300 / 25.4, 12);
+    expect(() => scaleOf(BLANK, { method: 'tag' })).toThrow(/tells no resolution/);
+    // Who tells a bar's length wants the bar, not a tag in its stead.
+    expect(() => scaleOf(tagged(600), { block: 10 })).toThrow(/^No scale bar was found/);
+  });
+});
+
+describe('parallax without a mat', () => {
+  it('is Z/(Z − h): 5 mm from 400 mm is 1.27 %', () => {
+    expect(parallaxExcess(5, 400)).toBeCloseTo(400 / 395 - 1, 12);
+  });
+
+  it('is said for the distance that is told, that the lens gives, or 400 mm', () => {
+    const said = (photo: Photo, settings: Partial<ScaleSettings> = {}): string =>
+      scaleOf(photo, { method: 'typed', pxPerMm: 10, ...settings }).warnings[0].text;
+    expect(said(BLANK, { cameraDistance: 505 })).toContain('looks 1.0 % too large from 505 mm');
+    expect(said(BLANK)).toContain('looks 1.3 % too large from 400 mm');
+    // 52 mm on film is 1.2019 diagonals, here of 7211 px: 8667 px at 10 px/mm is 867 mm.
+    expect(said({ ...BLANK, width: 6000, height: 4000, focal35: 52 })).toMatch(
+      /looks 0\.6 % too large from 867 mm \(by the lens’s focal length\)/,
+    );
+  });
+});
