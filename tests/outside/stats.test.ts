@@ -23,7 +23,7 @@ const P = Array.from({ length: 15 }, () => random.next() ** 3);
 const TIED = Array.from({ length: 40 }, () => Math.floor(random.between(0, 12)));
 const MIXED = Array.from({ length: 60 }, () => {
   const [u, v] = [random.normal(), random.normal()];
-  return [3 * u + 1, u - 2 * v, 0.5 * v, random.normal() * 0.1, 2 * u + v];
+  return [3 * u + 1, u - 2 * v, 0.5 * v, 0, 2 * u + v].map((x) => x + 0.2 * random.normal());
 });
 
 interface Answer {
