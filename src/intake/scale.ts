@@ -5,7 +5,8 @@ import { findMat } from './scaleMat.ts';
 import { pointsScale, tagIsCredible, tagScale, typedScale } from './scalePlain.ts';
 import { IntakeError } from './types.ts';
 
-const NO_MAT = 'No scale mat was found: at least four of its markers must be seen whole and sharp.';
+const NO_MAT =
+  'No scale mat was found: at least four of its markers must be seen whole and sharp, well apart.';
 const NO_BAR =
   'No scale bar was found: at least two of its black blocks must be seen whole. Give two points and the length between them.';
 const NOTHING =

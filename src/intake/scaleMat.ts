@@ -33,10 +33,15 @@ const [PRIOR_K, PRIOR_PX] = [0.05, 0.1];
 const UNIT = 100;
 /** Relative standard uncertainty of a print whose bar was not measured: half a percent at most, evenly (practice). */
 const UNMEASURED = 0.005 / Math.sqrt(3);
+/** A scale that is known worse than this from the markers is not given at all. */
+const UNSETTLED = 0.005;
 /** Corners worse than this on the average mean that the paper is not flat, or that the lens bends otherwise, pixels. */
 const UNEVEN_SHARE = 1 / 3000;
 
-/** The scale by a printed mat; undefined where fewer than four of its markers are seen to agree. */
+/**
+ * The scale by a printed mat; undefined where fewer than four of its markers are seen to agree, or where they are seen
+ * too badly to settle the scale.
+ */
 export function findMat(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale | undefined {
   let best = bestPaper(findMarkers(photo, photo.reduced, cv), photo);
   const finer = Math.ceil(Math.sqrt((photo.width * photo.height) / FINER_PIXELS));
@@ -115,26 +120,42 @@ function scaleByMarkers(
     value: inverseSquare(parameters),
     u: spread(inverseSquare, parameters, covariance),
   });
-  const logScale = (p: Float64Array): number => {
+  const logScale = (p: Float64Array, place: Points2): number => {
     const own = mapOf(p, radial);
-    const [x, y] = planeToImage({ map: own }, Float64Array.of(0, 0));
+    const [x, y] = planeToImage({ map: own }, place);
     return Math.log(localPxPerMm({ map: own }, x, y));
   };
+  // The piece lies somewhere in the field: the worst of its middle and of four places half-way out counts.
+  const corners = Math.max(
+    ...fieldPlaces(layout).map((place) => spread((p) => logScale(p, place), parameters, covariance)),
+  );
+  if (!(corners <= UNSETTLED)) return undefined;
   const components = {
-    corners: spread(logScale, parameters, covariance),
+    corners,
     print:
       settings.printedBar === undefined ? UNMEASURED : settings.printedBarUncertainty / settings.printedBar,
   };
   return {
     method: 'mat',
     map,
-    pxPerMm: Math.exp(logScale(parameters)),
+    pxPerMm: Math.exp(logScale(parameters, Float64Array.of(0, 0))),
     camera: standOf(map.toImage, radial, focal),
     relative: Math.hypot(...Object.values(components)),
     components,
     evidence: { kind: 'mat', paper, markers: fit.markers, rms: fit.rms },
     warnings: matWarnings(fit, settings, focal.source === 'assumed'),
   };
+}
+
+function fieldPlaces({ field }: MatLayout): Points2[] {
+  const [x, y] = [field.right / 2, field.top / 2];
+  return [
+    [0, 0],
+    [x, y],
+    [-x, y],
+    [x, -y],
+    [-x, -y],
+  ].map((place) => Float64Array.from(place));
 }
 
 /** Fits, and fits again without markers that lie off by far more than the others. */

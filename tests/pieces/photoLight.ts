@@ -11,6 +11,8 @@ export interface LightSpec {
   /** Depth of the pieces' shadows, 0…1, and how soft they are, mm. */
   readonly shadow?: number;
   readonly softness?: number;
+  /** A shadow with a straight rim over half of the scene, as of a window's frame: depth 0…1, rim `at` mm from the origin towards `from`. */
+  readonly band?: { readonly depth: number; readonly at: number; readonly softness: number };
 }
 
 type Rgb = readonly [number, number, number];
@@ -38,7 +40,7 @@ const COVER: Rgb = [0.06, 0.05, 0.05];
 export type Paint = (region: number, x: number, y: number, into: Float64Array) => void;
 
 export function createPaint(scene: Scene, light: LightSpec): Paint {
-  const { falloff = 0, from = 45, shadow = 0, softness = 3 } = light;
+  const { falloff = 0, from = 45, shadow = 0, softness = 3, band } = light;
   const [lx, ly] = [Math.cos((from * Math.PI) / 180), Math.sin((from * Math.PI) / 180)];
   const shade = shadow === 0 ? undefined : createShadow(scene, lx, ly, softness);
   return (region, x, y, into) => {
@@ -46,6 +48,10 @@ export function createPaint(scene: Scene, light: LightSpec): Paint {
     let level =
       texture(light.backdrop, scene, region, x, y) * (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
     if (shade !== undefined && region < REGION.PIECE) level *= 1 - shadow * shade(x, y);
+    if (band !== undefined) {
+      const t = (x * lx + y * ly - band.at) / band.softness + 0.5;
+      level *= 1 - band.depth * smooth(Math.min(1, Math.max(0, t)));
+    }
     const gloss = highlight(scene, region, x, y);
     into[0] = r * level + gloss;
     into[1] = g * level + gloss;
