@@ -4,12 +4,13 @@ import { checkCommand } from './check.ts';
 import { EXIT } from './exitCodes.ts';
 import { matCommand } from './mat.ts';
 import { measureCommand } from './measure.ts';
+import { repeatCommand } from './repeat.ts';
 
 const program = new Command('knapgauge')
   .description('Measures bifaces from 3D scans, offline.')
   .version(`${ENGINE.version} (${ENGINE.commit})`)
   .showHelpAfterError('(knapgauge --help lists what there is)');
-for (const command of [measureCommand(), checkCommand(), matCommand()]) {
+for (const command of [measureCommand(), checkCommand(), matCommand(), repeatCommand()]) {
   program.addCommand(command.copyInheritedSettings(program));
 }
 for (const command of [program, ...program.commands]) {

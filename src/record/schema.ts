@@ -22,6 +22,8 @@ export interface Catalogue {
   readonly condition?: 'complete' | 'snapped' | 'chipped';
   /** Which part survives of a snapped piece. */
   readonly survives?: 'tip' | 'mid' | 'base';
+  /** Who scanned, photographed or oriented the piece: tells repeat measurements of one piece apart. */
+  readonly observer?: string;
   readonly notes?: string;
 }
 

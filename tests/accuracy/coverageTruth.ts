@@ -1,0 +1,99 @@
+import type { Points2 } from '../../src/geometry/types.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../../src/measures/settings.ts';
+import type { AxisTruth } from '../pieces/axisTruth.ts';
+import type { Piece } from '../pieces/piece.ts';
+
+const WIDTH_STATIONS = [10, 20, 25, 30, 40, 50, 60, 70, 75, 80, 90];
+const TENTHS = [10, 20, 30, 40, 50, 60, 70, 80, 90];
+
+/** The true value of every measure that has one in closed form or by quadrature, by id. No code of the program in it. */
+export function exactValues(piece: Piece, simple: boolean): ReadonlyMap<string, number> {
+  const truth = piece.truth.axes.mirror;
+  const { area, volume } = piece.truth;
+  const { length, width } = truth;
+  const thickness = truth.thickness.value;
+  const feret = feretOf(truth.outline);
+  const out = new Map<string, number>([
+    ['length', length],
+    ['width', width],
+    ['area', area],
+    ['elongation', length / width],
+    ['feret.max', feret.max],
+    ['feret.min', feret.min],
+    ['thickness', thickness],
+    ['thickness.box', truth.thicknessBox],
+    ['thickness.mean', volume / area],
+    ['width.thickness', width / thickness],
+    ['volume', volume],
+    ['faces.balance', truth.balance],
+    ['roe.bl', width / length],
+    ['roe.thb', thickness / width],
+    ['roe.t1l', truth.sectionThickness(80) / length],
+    ['roe.b1b2', truth.widthAt(80) / truth.widthAt(20)],
+    ['bordes.lm', length / width],
+    ['bordes.nm', (100 * truth.widthAt(50)) / width],
+    ['bordes.me', width / thickness],
+    ['flatness', (length + width) / (2 * thickness)],
+  ]);
+  for (const n of WIDTH_STATIONS) out.set(`width.at.${n}`, truth.widthAt(n));
+  for (const n of TENTHS) {
+    out.set(`thickness.at.${n}`, truth.sectionThickness(n));
+    out.set(`section.${n}.area`, truth.sectionArea(n));
+    out.set(`section.${n}.width`, truth.widthAt(n));
+    out.set(`section.${n}.thickness`, truth.sectionThickness(n));
+  }
+  for (const side of ['left', 'right'] as const) {
+    out.set(`edge.wander.${side}`, truth.wander(side));
+    out.set(`edge.sinuosity.${side}`, truth.sinuosity(side, DEFAULT_MEASURE_SETTINGS.sinuosityScale));
+  }
+  // Where a row of the outline has several chords, half-widths do not say what overlaps.
+  if (simple) for (const [id, value] of symmetryOf(truth)) out.set(id, value);
+  const tallest = Math.max(0, ...truth.humps.map(({ prominence }) => prominence));
+  if (tallest > 0) out.set('humps.tallest', tallest);
+  return out;
+}
+
+/** Sums over half-widths at 20 001 heights; midline over the 201 stations of its definition. */
+function symmetryOf(truth: AxisTruth): readonly (readonly [string, number])[] {
+  const at = (count: number, k: number) => {
+    const inside = Math.min(1 - 1e-9, Math.max(1e-9, k / (count - 1)));
+    return truth.halfWidths(inside * truth.length);
+  };
+  let [common, whole] = [0, 0];
+  for (let k = 0; k < 20_001; k++) {
+    const { left, right } = at(20_001, k);
+    common += 2 * Math.max(0, Math.min(left, right));
+    whole += left + right;
+  }
+  let squares = 0;
+  for (let k = 0; k < 201; k++) {
+    const { left, right } = at(201, k);
+    squares += (right - left) ** 2;
+  }
+  const rms = Math.sqrt(squares / 201);
+  const overlap = (100 * common) / whole;
+  return [
+    ['symmetry.overlap', overlap],
+    ['symmetry.difference', 100 - overlap],
+    ['symmetry.rms', (100 * rms) / truth.width],
+    ['midline.rms', rms / 2],
+  ];
+}
+
+/** Greatest and least caliper diameter: one touching line lies along an edge of the hull for the least (O(n) turns of 0.01°). */
+function feretOf(outline: Points2): { readonly max: number; readonly min: number } {
+  let [max, min] = [0, Infinity];
+  for (let turn = 0; turn < 18_000; turn++) {
+    const angle = (turn * Math.PI) / 18_000;
+    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    let [low, high] = [Infinity, -Infinity];
+    for (let i = 0; i < outline.length; i += 2) {
+      const along = outline[i] * c + outline[i + 1] * s;
+      if (along < low) low = along;
+      if (along > high) high = along;
+    }
+    max = Math.max(max, high - low);
+    min = Math.min(min, high - low);
+  }
+  return { max, min };
+}
