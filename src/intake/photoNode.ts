@@ -1,15 +1,13 @@
 import sharp from 'sharp';
-import { decodeTiff } from './photoTiffDecode.ts';
 import type { PhotoHeader, Pixels } from './photoTypes.ts';
 import { IntakeError } from './types.ts';
 
 const NAMES = { jpeg: 'JPEG', png: 'PNG', webp: 'WebP', tiff: 'TIFF' } as const;
 
-/** The decoder for Node: libvips by way of sharp; embedded colour profiles are turned into sRGB. Not turned upright. */
+/** The decoder for Node, of all formats: libvips by way of sharp; embedded colour profiles are turned into sRGB. Not turned upright. */
 export async function decodeInNode(bytes: Uint8Array, header: PhotoHeader): Promise<Pixels> {
-  if (header.format === 'tiff') return decodeTiff(bytes, header);
   // The size was checked in the header before this; sharp's own limits are lower.
-  const input = { limitInputPixels: false, unlimited: true, failOn: 'error' } as const;
+  const input = { limitInputPixels: false, unlimited: true, failOn: 'error', page: header.page } as const;
   try {
     const { data, info } = await sharp(bytes, input)
       .toColourspace('srgb')

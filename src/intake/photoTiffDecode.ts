@@ -1,85 +1,50 @@
-import { fromArrayBuffer, type GeoTIFFImage } from 'geotiff';
+import type { IFD } from 'utif2';
+import UTIF from 'utif2';
 import type { PhotoHeader, Pixels } from './photoTypes.ts';
 import { IntakeError } from './types.ts';
 
-/** TIFF 6.0: white is 0, palette, YCbCr. Other readable kinds are grey or RGB with black as 0. */
-const [WHITE_IS_ZERO, PALETTE, YCBCR] = [0, 3, 6];
+/** Bits of a sample, by the number of samples in a pixel, that the library turns into RGBA rightly. */
+const BITS: Readonly<Record<number, readonly number[]>> = { 1: [1, 8, 16], 3: [8, 16], 4: [8, 16] };
+/** A palette may also be of four bits. */
+const PALETTE = 3;
 
-type Samples = Uint8Array | Uint16Array;
-
-/** Pixels of a TIFF as stored (not turned). The same code in the browser and in Node. Throws an IntakeError. */
-export async function decodeTiff(
-  bytes: Uint8Array,
-  { page, width, height, alpha }: PhotoHeader,
-): Promise<Pixels> {
+/** Pixels of a TIFF as stored (not turned), for browsers, which read none themselves. Throws an IntakeError. */
+export function decodeTiff(bytes: Uint8Array, { page, width, height, alpha }: PhotoHeader): Pixels {
+  // A copy that starts at byte 0: the library takes an ArrayBuffer.
+  const buffer = bytes.slice().buffer;
+  let image: IFD;
+  let rgba: Uint8ClampedArray;
   try {
-    // A copy that starts at byte 0: the reader takes an ArrayBuffer.
-    const tiff = await fromArrayBuffer(bytes.slice().buffer);
-    const image = await tiff.getImage(page);
-    const photometric = image.fileDirectory.getValue('PhotometricInterpretation') ?? 1;
-    const rgba = photometric === YCBCR ? await readYcbcr(image) : await readPlain(image, photometric, alpha);
-    return { width, height, rgba };
+    image = UTIF.decode(buffer)[page];
+    verify(image);
+    UTIF.decodeImage(buffer, image);
+    rgba = new Uint8ClampedArray(UTIF.toRGBA8(image).buffer);
   } catch (error) {
+    if (error instanceof IntakeError) throw error;
     if (error instanceof RangeError && /alloc|array length|memory/i.test(error.message)) {
       throw new IntakeError('too-large', 'There is not enough memory to read a picture of this size.');
     }
+    throw new IntakeError('broken-picture', 'The TIFF picture is damaged: it could not be decoded.');
+  }
+  // A fourth sample that is not alpha is no business of ours.
+  if (!alpha) for (let i = 3; i < rgba.length; i += 4) rgba[i] = 255;
+  if (rgba.length !== 4 * width * height) {
+    throw new IntakeError('broken-picture', 'The TIFF picture is damaged: it could not be decoded.');
+  }
+  return { width, height, rgba };
+}
+
+function verify(image: IFD): void {
+  const first = (tag: string, otherwise: number): number =>
+    (image[tag] as number[] | undefined)?.[0] ?? otherwise;
+  const samples = first('t277', 1);
+  const bits = first('t258', 1);
+  const apart = first('t284', 1) !== 1 && samples > 1;
+  const known = BITS[samples]?.includes(bits) || (first('t262', 1) === PALETTE && bits === 4);
+  if (apart || !known) {
     throw new IntakeError(
-      'broken-picture',
-      'The TIFF picture is damaged, or packed in a way that is not read.',
+      'picture-kind',
+      'The TIFF picture is of a kind that browsers can’t be taught to read; save it as 8-bit RGB or as PNG.',
     );
   }
-}
-
-async function readYcbcr(image: GeoTIFFImage): Promise<Uint8ClampedArray> {
-  const rgb = (await image.readRGB({ interleave: true })) as unknown as Samples;
-  return spread(rgb, 3, 1, false, 255);
-}
-
-async function readPlain(
-  image: GeoTIFFImage,
-  photometric: number,
-  alpha: boolean,
-): Promise<Uint8ClampedArray> {
-  const samples = (await image.readRasters({ interleave: true })) as unknown as Samples;
-  const each = image.getSamplesPerPixel();
-  const top = 2 ** image.getBitsPerSample(0) - 1;
-  if (photometric === PALETTE) {
-    const map = (await image.fileDirectory.loadValue('ColorMap')) as Samples;
-    return throughPalette(samples, map);
-  }
-  const rgba = spread(samples, each, each >= 3 ? 1 : 0, alpha, top);
-  if (photometric === WHITE_IS_ZERO)
-    for (let i = 0; i < rgba.length; i++) if ((i & 3) < 3) rgba[i] = 255 - rgba[i];
-  return rgba;
-}
-
-/** `each` samples a pixel → RGBA. `colour` 1: the first three are R G B; 0: the first is grey. Alpha is the next one. */
-function spread(
-  samples: Samples,
-  each: number,
-  colour: 0 | 1,
-  alpha: boolean,
-  top: number,
-): Uint8ClampedArray {
-  const count = samples.length / each;
-  const rgba = new Uint8ClampedArray(4 * count);
-  const scale = 255 / top;
-  for (let i = 0; i < count; i++) {
-    const from = each * i;
-    rgba[4 * i] = samples[from] * scale;
-    rgba[4 * i + 1] = samples[from + colour] * scale;
-    rgba[4 * i + 2] = samples[from + 2 * colour] * scale;
-    rgba[4 * i + 3] = alpha ? samples[from + 2 * colour + 1] * scale : 255;
-  }
-  return rgba;
-}
-
-function throughPalette(samples: Samples, map: Samples): Uint8ClampedArray {
-  const colours = map.length / 3;
-  const rgba = new Uint8ClampedArray(4 * samples.length);
-  for (let i = 0; i < samples.length; i++) {
-    for (let c = 0; c < 3; c++) rgba[4 * i + c] = map[c * colours + samples[i]] / 257;
-    rgba[4 * i + 3] = 255;
-  }
-  return rgba;
 }

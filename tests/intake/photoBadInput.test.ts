@@ -3,6 +3,8 @@ import sharp, { type Sharp } from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { decodeInNode } from '../../src/intake/photoNode.ts';
 import { readPhoto } from '../../src/intake/photoRead.ts';
+import { decodeTiff } from '../../src/intake/photoTiffDecode.ts';
+import type { PhotoDecoder } from '../../src/intake/photoTypes.ts';
 import { IntakeError } from '../../src/intake/types.ts';
 import { createRandom } from '../pieces/random.ts';
 
@@ -25,6 +27,9 @@ async function refusal(bytes: Uint8Array): Promise<IntakeError> {
   expect(message.length).toBeLessThan(240);
   return error as IntakeError;
 }
+
+/** The decoder of TIFF that browsers use, as a decoder. */
+const tiffForBrowsers: PhotoDecoder = async (bytes, header) => decodeTiff(bytes, header);
 
 describe('files that are no photograph that can be read', () => {
   it('refuses an empty file and one of nonsense', async () => {
@@ -89,11 +94,12 @@ describe('files that are no photograph that can be read', () => {
         const within = round % 2 === 0 ? 120 : damaged.length;
         damaged[4 + Math.floor((within - 4) * random.next())] = 256 * random.next();
       }
-      await readPhoto(damaged, decodeInNode, { pixels: 1e6, side: 5000, reducedPixels: 1e6 }).catch(
-        (error) => {
+      const limits = { pixels: 1e6, side: 5000, reducedPixels: 1e6 };
+      for (const decoder of [decodeInNode, ...(format === 'tiff' ? [tiffForBrowsers] : [])]) {
+        await readPhoto(damaged, decoder, limits).catch((error) => {
           expect(error).toBeInstanceOf(IntakeError);
-        },
-      );
+        });
+      }
     }
   });
 });
