@@ -24,29 +24,32 @@ function rounded(
   const face = (k: number): Blank => {
     const swell = createNoise(seed + 17 * k, size.width * 0.45);
     const rind = createRoughness(seed + 31 * k, 9, 4, 0.55);
+    const most = 0.09 * size.thickness + rough;
     return (x, y, ceiling) => {
       const px = Math.abs((2 * x) / size.width);
       const py = Math.abs((2 * y) / size.length);
-      const bulge = 1 + 0.22 * warp(x, y);
-      const dome = domeAt(superRadius(px * bulge, py * bulge), power);
-      const high = (size.thickness / 2) * dome;
-      const inner = Math.min(1, Math.max(0, 4 * (dome > 0 ? dome * dome : 0)));
-      if (high - (0.09 * size.thickness + rough) * inner > ceiling) return Infinity;
-      return high + (size.thickness * 0.12 * swell(x, y) + rough * rind(x, y)) * inner;
+      // Most asking is deep inside, where scars lie well below the rind: the least height it can have decides.
+      if ((size.thickness / 2) * domeAt(px * WARPED, py * WARPED, power) - most > ceiling) return Infinity;
+      const bulge = 1 + WARP * warp(x, y);
+      const dome = domeAt(px * bulge, py * bulge, power);
+      const inner = Math.min(1, 4 * Math.max(0, dome) ** 2);
+      return (size.thickness / 2) * dome + (size.thickness * 0.12 * swell(x, y) + rough * rind(x, y)) * inner;
     };
   };
   return [face(1), face(2)];
 }
 
-const CORNER = 2.4;
+/** How far the plan bulges from a rounded rectangle; noise is at most 0.71. */
+const WARP = 0.22;
+const WARPED = 1 + 0.71 * WARP;
 
-function superRadius(px: number, py: number): number {
-  return (px ** CORNER + py ** CORNER) ** (1 / CORNER);
-}
-
-/** 1 in the middle, 0 with an upright wall at radius 1, falling on beyond. */
-function domeAt(radius: number, power: number): number {
-  const q = 1 - radius ** power;
+/**
+ * 1 in the middle, 0 with an upright wall on the curve |x|^2.5 + |y|^2.5 = 1, falling on beyond. `power` says how flat the
+ * middle is.
+ */
+function domeAt(px: number, py: number, power: number): number {
+  const s = px * px * Math.sqrt(px) + py * py * Math.sqrt(py);
+  const q = 1 - s ** (power / 2.5);
   return q > 0 ? Math.sqrt(q) : 6 * q;
 }
 
@@ -73,7 +76,7 @@ export function flakeBlank(
     const r = Math.hypot(x, y - foot);
     const bulb =
       0.28 * size.thickness * Math.exp(-((x / (0.2 * size.width)) ** 2) - ((y - foot - 9) / 10) ** 2);
-    const ripple = 0.09 * Math.min(1, r / 30) * Math.sin((2 * Math.PI * r) / 5.2);
+    const ripple = 0.055 * Math.min(1, r / 30) * Math.sin((2 * Math.PI * r) / (4 + 0.03 * r));
     return 0.8 + bulb - 0.0028 * x * x - 0.0018 * y * y + ripple;
   };
   return [dorsal, ventral];

@@ -26,7 +26,11 @@ export interface Blow {
   readonly termination: Scar['termination'];
   /** Depth of the bulb's hollow as a share of the flake's thickness. */
   readonly bulb: number;
+  /** How much tighter the scar is at the platform: 0 leaves a shallow bite, 2 a deep scallop. */
+  readonly flare: number;
   readonly ripple: number;
+  /** The greatest curvature across, 1/mm. */
+  readonly tightest: number;
 }
 
 const MIDDLE = 0.52;
@@ -45,8 +49,11 @@ export function scarOf(stone: Stone, blow: Blow, random: Random): Scar | null {
     const out = runsOutAt(stone, blow.face, scar);
     if (out < 0.8 * length) {
       length = Math.max(0.5 * length, 1.05 * out);
-    } else if (leavesEnough(stone, blow, scar) && staysWhole(stone, blow.face, scar)) return scar;
-    else thickest *= 0.65;
+    } else {
+      const ended = { ...scar, length: out };
+      if (leavesEnough(stone, blow, ended) && staysWhole(stone, blow.face, ended)) return ended;
+      thickest *= 0.65;
+    }
   }
   return null;
 }
@@ -98,8 +105,8 @@ function shaped(stone: Stone, blow: Blow, random: Random): Scar | null {
     tilt: 0.25 * tilt,
     twist: (0.75 * tilt) / middle,
     bend: (0.12 * random.normal()) / length,
-    hollow: (2 * Math.min(2 * depth, Math.max(0.4 * depth, flanks))) / (half * half),
-    flare: random.between(1, 2.6),
+    hollow: Math.min(blow.tightest, (2 * Math.min(2 * depth, Math.max(0.4 * depth, flanks))) / (half * half)),
+    flare: blow.flare * random.between(0.6, 1.4),
     halfWidth: half,
     length,
     behind: blow.behind,

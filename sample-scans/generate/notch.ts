@@ -17,7 +17,7 @@ export interface Notch {
 export function workNotch(stone: Stone, notch: Notch, seed: number): void {
   const random = createRandom(seed);
   const flake = 0.62 * notch.width;
-  for (let turn = 0; turn < 60; turn++) {
+  for (let turn = 0; turn < 90; turn++) {
     const aside = random.between(-0.22, 0.22) * notch.width;
     const start = platformAt(
       stone,
@@ -46,7 +46,9 @@ export function workNotch(stone: Stone, notch: Notch, seed: number): void {
         wanted: () => 0,
         termination: random.chance(0.3) ? 'hinge' : 'feather',
         bulb: 0.25,
+        flare: 1,
         ripple: 0,
+        tightest: 2.4 / notch.width,
       },
       random,
     );

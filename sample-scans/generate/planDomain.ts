@@ -151,7 +151,10 @@ function slideToCusps(mesh: PlanMesh, stone: Stone): void {
   }
 }
 
-/** Splits margin edges that are long in space, their middles put back on the margin. */
+/** How far the margin may stand off a margin edge, mm. */
+const SAG = 0.03;
+
+/** Splits margin edges that are long in space or cut a bend short, their middles put back on the margin. */
 function refineMargin(mesh: PlanMesh, stone: Stone, spacing: number): void {
   for (let pass = 0; pass < 5; pass++) {
     const count = mesh.tri.length;
@@ -162,8 +165,8 @@ function refineMargin(mesh: PlanMesh, stone: Stone, spacing: number): void {
       const dx = mesh.x[b] - mesh.x[a];
       const dy = mesh.y[b] - mesh.y[a];
       const rise = stone.height(0, mesh.x[b], mesh.y[b]) - stone.height(0, mesh.x[a], mesh.y[a]);
-      if (Math.hypot(dx, dy, rise) < 1.5 * spacing) continue;
       const plan = Math.hypot(dx, dy);
+      if (plan < 4 * SAG) continue;
       const middle = ontoZero(
         (px, py) => stone.thickness(px, py),
         mesh.x[a] + dx / 2,
@@ -172,7 +175,9 @@ function refineMargin(mesh: PlanMesh, stone: Stone, spacing: number): void {
         -dx / plan,
         plan / 4,
       );
-      if (middle) splitEdge(mesh, h, ...middle);
+      if (!middle) continue;
+      const sag = Math.hypot(middle[0] - mesh.x[a] - dx / 2, middle[1] - mesh.y[a] - dy / 2);
+      if (sag > SAG || Math.hypot(plan, rise) >= 1.5 * spacing) splitEdge(mesh, h, ...middle);
     }
     if (mesh.tri.length === count) return;
   }

@@ -30,7 +30,7 @@ export function platformAt(
 ): Platform | null {
   const thick = (s: number): number => stone.thickness(x + s * dx, y + s * dy);
   let outermost = -SEARCH_OUT;
-  while (thick(outermost) <= 0 && outermost < SEARCH_IN) outermost += SEARCH_STEP;
+  while (thick(outermost) <= 0 && outermost < SEARCH_IN) outermost += 2 * SEARCH_STEP;
   if (outermost >= SEARCH_IN || -outermost < proudest) return null;
   let inside = 0;
   while (thick(inside) <= 0.5 && inside < SEARCH_IN) inside += SEARCH_STEP;

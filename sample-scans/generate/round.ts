@@ -50,6 +50,12 @@ export interface Round {
   readonly trim?: boolean;
 }
 
+/** Scars are never more tightly hollow than this across, 1/mm. */
+const TIGHTEST = 0.35;
+/** Least width and length of a flake per mm that its platform lies inside the margin. */
+const WIDTH_PER_BITE = 3;
+const LENGTH_PER_BITE = 1.6;
+
 /** Takes the round's flakes off the stone, platform after platform, counter-clockwise from the base. */
 export function knapRound(stone: Stone, round: Round, seed: number): void {
   const random = createRandom(seed);
@@ -84,6 +90,7 @@ function strikeAt(stone: Stone, round: Round, ring: Ring, i: number, turn: numbe
   const face = faceToStrike(stone, round, start, turn);
   const across = wayAcross(stone, start, dx, dy);
   let length = Math.min(round.longest ?? 0.75 * round.form.width, across * random.between(...round.reach));
+  length = Math.max(length, LENGTH_PER_BITE * start.proud);
   let termination = endOf(round, random);
   const stop = round.hump && round.hump.face === face ? humpAhead(round.hump, start, dx, dy) : Infinity;
   if (stop < length) {
@@ -97,14 +104,17 @@ function strikeAt(stone: Stone, round: Round, ring: Ring, i: number, turn: numbe
     dx,
     dy,
     length,
-    width: random.between(...round.width),
-    behind: start.furthest + 2 + 0.5 * round.bite,
+    // The further in a blow falls, the wider a flake comes off: a narrow one would leave a slot.
+    width: Math.max(random.between(...round.width), WIDTH_PER_BITE * start.proud),
+    behind: start.furthest + 8,
     thickest: round.thickest * random.between(0.75, 1.15),
     thinnest: round.thinnest * random.between(0.7, 1.3),
     wanted: round.trim ? () => 0 : wantedFace(round),
     termination,
     bulb: (round.bulb ?? 0.3) * random.between(0.6, 1.3),
+    flare: round.trim ? 0.15 : 1.7,
     ripple: round.ripple ?? 0.03,
+    tightest: TIGHTEST,
   };
   const scar = scarOf(stone, blow, random);
   if (scar) stone.remove(face, flakeRemoval(scar));

@@ -27,47 +27,69 @@ export function leavesEnough(stone: Stone, blow: Blow, scar: Scar): boolean {
   return true;
 }
 
+/** Ground thinner than this counts as gone, mm. */
+const GONE = 0.08;
+const KEPT = 0;
+const THROUGH = 1;
+const OUTSIDE = 2;
+
 /** Whether the flake leaves no hole: wherever it goes through the stone it must bite in from outside. */
 export function staysWhole(stone: Stone, face: FaceId, scar: Scar): boolean {
   const other = face === 0 ? 1 : 0;
   const parts = { wall: false };
-  const step = Math.max(0.25, scar.halfWidth / 10);
+  const step = Math.min(0.4, Math.max(0.2, scar.halfWidth / 10));
   const columns = Math.ceil((3.2 * scar.halfWidth) / step);
-  const behind = Math.min(scar.behind, 2 * scar.halfWidth);
+  const behind = Math.min(scar.behind, 8);
   const rows = Math.ceil((behind + 1.2 * scar.length) / step);
-  const through = new Uint8Array(columns * rows);
-  for (let k = 0; k < through.length; k++) {
+  const place = (k: number): readonly [number, number] => {
     const u = Math.floor(k / columns) * step - behind;
     const v = ((k % columns) - columns / 2) * step;
-    const x = scar.x + u * scar.dx - v * scar.dy;
-    const y = scar.y + u * scar.dy + v * scar.dx;
-    const floor = Math.min(stone.height(face, x, y), scarHeight(scar, x, y, Infinity, parts));
-    if (floor + stone.height(other, x, y) < 0.1) through[k] = 1;
+    return [scar.x + u * scar.dx - v * scar.dy, scar.y + u * scar.dy + v * scar.dx];
+  };
+  const marks = new Uint8Array(columns * rows);
+  for (let k = 0; k < marks.length; k++) {
+    const [x, y] = place(k);
+    const floor = scarHeight(scar, x, y, Infinity, parts);
+    if (floor === Infinity) continue;
+    const under = stone.height(other, x, y);
+    if (floor + under >= GONE) continue;
+    marks[k] = stone.height(face, x, y) + under > 0 ? THROUGH : OUTSIDE;
   }
-  return everyPatchReachesRim(through, columns, rows);
+  const isOutside = (k: number): boolean => stone.thickness(...place(k)) <= 0;
+  return everyPatchMeetsOutside(marks, columns, isOutside);
 }
 
-function everyPatchReachesRim(marks: Uint8Array, columns: number, rows: number): boolean {
-  const stack: number[] = [];
-  const take = (k: number): void => {
-    if (marks[k] !== 1) return;
-    marks[k] = 2;
-    stack.push(k);
-  };
-  for (let i = 0; i < columns; i++) {
-    take(i);
-    take(i + (rows - 1) * columns);
+/** `isOutside` is asked only of ground that the flake leaves alone, next to ground that is gone. */
+function everyPatchMeetsOutside(
+  marks: Uint8Array,
+  columns: number,
+  isOutside: (k: number) => boolean,
+): boolean {
+  for (let seed = 0; seed < marks.length; seed++) {
+    if (marks[seed] !== THROUGH) continue;
+    const stack = [seed];
+    let open = false;
+    marks[seed] = KEPT;
+    while (stack.length > 0) {
+      const k = stack.pop()!;
+      for (const n of neighbours(k, columns, marks.length)) {
+        if (marks[n] === OUTSIDE) open = true;
+        else if (marks[n] === THROUGH) {
+          marks[n] = KEPT;
+          stack.push(n);
+        } else if (!open && isOutside(n)) open = true;
+      }
+    }
+    if (!open) return false;
   }
-  for (let j = 0; j < rows; j++) {
-    take(j * columns);
-    take(j * columns + columns - 1);
-  }
-  while (stack.length > 0) {
-    const k = stack.pop()!;
-    if (k % columns > 0) take(k - 1);
-    if (k % columns < columns - 1) take(k + 1);
-    if (k >= columns) take(k - columns);
-    if (k < marks.length - columns) take(k + columns);
-  }
-  return !marks.includes(1);
+  return true;
+}
+
+function neighbours(k: number, columns: number, count: number): number[] {
+  const found: number[] = [];
+  if (k % columns > 0) found.push(k - 1);
+  if (k % columns < columns - 1) found.push(k + 1);
+  if (k >= columns) found.push(k - columns);
+  if (k + columns < count) found.push(k + columns);
+  return found;
 }

@@ -37,19 +37,19 @@ export interface Scar {
   readonly rippleStep: number;
 }
 
-const HINGE_RADIUS = 1.8;
+const HINGE_RADIUS = 2.6;
 /** Rise of a step fracture, mm per mm. */
-const STEP_SLOPE = 2.6;
+const STEP_SLOPE = 1.5;
 
 /** A scar ends for good at this share of its length and of its half-width, and this far behind its cleared ground. */
-const FAR = 1.3;
-const WIDE = 2.1;
+const FAR = 1.6;
+const WIDE = 2.3;
 const BACK = 8;
 /** Outward of the platform the blow takes the edge with it: the fracture drops this much steeper there. */
 const BREAKOUT = 1.5;
 
 export function flakeRemoval(scar: Scar): Removal {
-  const radius = scar.behind + 2 * scar.length + 3 * scar.halfWidth;
+  const radius = scar.behind + BACK + 2 * scar.length + 3 * scar.halfWidth;
   const drift = Math.abs(scar.bend) * (FAR * scar.length) ** 2;
   return {
     box: { x0: scar.x - radius, y0: scar.y - radius, x1: scar.x + radius, y1: scar.y + radius },
@@ -92,7 +92,7 @@ export function scarHeight(
   if (z > ceiling + scar.bulb + 1.6 * scar.ripple) return Infinity;
   z += barrier(aside - 1.25 * scar.halfWidth, (WIDE - 1.25) * scar.halfWidth);
   z += barrier(-u - scar.behind, BACK);
-  z -= scar.bulb * bulbShare(u / scar.bulbSize - 1, v / (1.3 * scar.bulbSize));
+  z -= scar.bulb * bulbShare(u / scar.bulbSize, v / (1.4 * scar.bulbSize));
   const r = Math.hypot(u + scar.bulbSize, 0.85 * v);
   z += scar.ripple * rippleAt(r / scar.length, r / scar.rippleStep);
   return terminated(scar, z, u, v, parts);
@@ -104,9 +104,10 @@ function barrier(past: number, width: number): number {
   return past >= width ? Infinity : (past * past) / (width - past);
 }
 
-/** A round hollow of compact support: 1 in the middle, 0 with zero slope at distance one. */
+/** The hollow below the bulb: steep from the platform, drawn out inward; 1 at its deepest, 0 with zero slope at its rim. */
 function bulbShare(along: number, across: number): number {
-  const fall = 1 - along * along - across * across;
+  const a = along < 0.6 ? (0.6 - along) / 0.6 : (along - 0.6) / 1.9;
+  const fall = 1 - a * a - across * across;
   return fall <= 0 ? 0 : fall * fall;
 }
 
@@ -131,5 +132,7 @@ function terminated(scar: Scar, z: number, u: number, v: number, parts: { wall: 
       ? z
       : z + (roll * roll) / (2 * HINGE_RADIUS) + barrier(u - scar.length, (FAR - 1) * scar.length);
   }
-  return past <= 0 ? z : z + 0.04 * past * past + barrier(u - scar.length, (FAR - 1) * scar.length);
+  return past <= 0
+    ? z
+    : z + (2 * past * past) / scar.length + barrier(u - scar.length, (FAR - 1) * scar.length);
 }

@@ -21,6 +21,8 @@ export interface Peak extends Calmed {
 
 /** Standard errors that two estimates may lie apart before the wider one is refused. */
 const CONFIDENCE = 2;
+/** The same for the sample itself, which may be one of many that was chosen for being high. */
+const OUTLIER = 3;
 /** Radii of the fits tried, in grains. */
 const RADII = [1.5, 2.1, 3, 4];
 /** Directions of the lines that part a disc into halves. */
@@ -71,9 +73,13 @@ export class CalmField {
     const sample = values[row * columns + column];
     if (Number.isNaN(sample)) return undefined;
     const whole = this.widen(this.discs, column, row, sample);
+    // No disc was refused: nothing here is creased.
+    if (whole.error <= (this.discs.at(-1)?.share ?? 1) * this.sigma) return whole;
     let creased: Calmed | undefined;
     for (const [one, other] of this.halves) {
-      const fused = fuse(this.widen(one, column, row, sample), this.widen(other, column, row, sample));
+      const [a, b] = [this.widen(one, column, row, sample), this.widen(other, column, row, sample)];
+      // At a brink one half is not there, and the sample alone, which was chosen for being high, is no match for the other.
+      const fused = a.bare === b.bare ? fuse(a, b) : a.bare ? b : a;
       if (fused !== undefined && (creased === undefined || fused.error < creased.error)) creased = fused;
     }
     if (creased === undefined) return whole;
@@ -82,15 +88,22 @@ export class CalmField {
   }
 
   /** The estimate by the widest disc that agrees with all narrower ones and with the sample itself. */
-  private widen(discs: readonly Disc[], column: number, row: number, sample: number): Calmed {
+  private widen(
+    discs: readonly Disc[],
+    column: number,
+    row: number,
+    sample: number,
+  ): Calmed & { readonly bare: boolean } {
+    let bare = true;
     let value = sample;
     let error = this.sigma;
-    let low = value - CONFIDENCE * error;
-    let high = value + CONFIDENCE * error;
+    let low = value - OUTLIER * error;
+    let high = value + OUTLIER * error;
     for (const disc of discs) {
       const fitted = this.apply(disc, column, row);
       // Where part of a disc is missing, wider ones lack more.
       if (Number.isNaN(fitted)) break;
+      bare = false;
       const own = this.sigma * disc.share;
       low = Math.max(low, fitted - CONFIDENCE * own);
       high = Math.min(high, fitted + CONFIDENCE * own);
@@ -99,29 +112,32 @@ export class CalmField {
       value = fitted;
       error = own;
     }
-    return { value, error };
+    return { value, error, bare };
   }
 
   /** The greatest value within rows, both included; undefined where they hold none. */
   peak(fromRow = 0, toRow = this.grid.rows - 1): Peak | undefined {
     const { columns } = this.grid;
     let best: Peak | undefined;
-    for (const k of this.tops(Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow))) {
+    const tops = this.tops(Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow));
+    for (const { k, value } of tops) {
+      // The mean takes height off crests, but not that much.
+      if (best !== undefined && value + CONFIDENCE * this.sigma < best.value) continue;
       const column = k % columns;
       const row = (k - column) / columns;
       const calmed = this.at(column, row);
       if (calmed !== undefined && (best === undefined || calmed.value > best.value)) {
-        best = { ...calmed, column, row };
+        best = { value: calmed.value, error: calmed.error, column, row };
       }
     }
     return best;
   }
 
   /** Cells of the highest separate tops of the field under a moving mean. */
-  private tops(fromRow: number, toRow: number): number[] {
+  private tops(fromRow: number, toRow: number): Top[] {
     const { values, columns } = this.grid;
-    const { reach } = this.calming;
-    const tops: { k: number; value: number }[] = [];
+    const reach = this.calming.right;
+    const tops: Top[] = [];
     for (let row = fromRow; row <= toRow; row++) {
       for (let column = 0; column < columns; column++) {
         const k = row * columns + column;
@@ -131,7 +147,7 @@ export class CalmField {
         keepTop(tops, k, this.mean(column, row), reach, columns);
       }
     }
-    return tops.map(({ k }) => k);
+    return tops;
   }
 
   /** Mean of what there is of the calming disc. */
@@ -155,8 +171,8 @@ export class CalmField {
   /** Weighted sum of a whole disc; NaN where a cell of it is empty or beyond the grid. */
   private apply(disc: Disc, column: number, row: number): number {
     const { values, columns, rows } = this.grid;
-    const { reach, offset, weight } = disc;
-    if (column < reach || row < reach || column + reach >= columns || row + reach >= rows) return NaN;
+    const { left, right, below, above, offset, weight } = disc;
+    if (column < left || row < below || column + right >= columns || row + above >= rows) return NaN;
     const k = row * columns + column;
     let sum = 0;
     for (let i = 0; i < offset.length; i++) sum += weight[i] * values[k + offset[i]];
@@ -166,8 +182,11 @@ export class CalmField {
 
 /** Cells of a disc with the weights of an estimate at its middle. */
 interface Disc {
-  /** Whole cells from the middle that it touches. */
-  readonly reach: number;
+  /** Cells from the middle that it reaches each way. */
+  readonly left: number;
+  readonly right: number;
+  readonly below: number;
+  readonly above: number;
   readonly dx: Int32Array;
   readonly dy: Int32Array;
   /** From the middle's index in a row-major grid. */
@@ -177,7 +196,7 @@ interface Disc {
   readonly share: number;
 }
 
-function cellsOf(radius: number, columns: number, side?: Side): Pick<Disc, 'reach' | 'dx' | 'dy' | 'offset'> {
+function cellsOf(radius: number, columns: number, side?: Side): Omit<Disc, 'weight' | 'share'> {
   const reach = Math.floor(radius);
   const dx: number[] = [];
   const dy: number[] = [];
@@ -190,7 +209,10 @@ function cellsOf(radius: number, columns: number, side?: Side): Pick<Disc, 'reac
     }
   }
   return {
-    reach,
+    left: -Math.min(...dx),
+    right: Math.max(...dx),
+    below: -Math.min(...dy),
+    above: Math.max(...dy),
     dx: Int32Array.from(dx),
     dy: Int32Array.from(dy),
     offset: Int32Array.from(dx, (x, i) => dy[i] * columns + x),
@@ -265,14 +287,14 @@ function solve6(m: Float64Array): Float64Array | undefined {
   return Float64Array.from({ length: 6 }, (_, i) => m[7 * i + 6] / m[7 * i + i]);
 }
 
+/** A cell and the mean round it. */
+interface Top {
+  readonly k: number;
+  readonly value: number;
+}
+
 /** Keeps the highest tops, only the highest of those within `reach` cells of one another. */
-function keepTop(
-  tops: { k: number; value: number }[],
-  k: number,
-  value: number,
-  reach: number,
-  columns: number,
-): void {
+function keepTop(tops: Top[], k: number, value: number, reach: number, columns: number): void {
   if (tops.length === CANDIDATES && value <= tops[CANDIDATES - 1].value) return;
   for (let i = 0; i < tops.length; i++) {
     const dx = (tops[i].k % columns) - (k % columns);

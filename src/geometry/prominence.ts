@@ -48,7 +48,8 @@ export function prominentPeaks(
         const root = find(parent, near);
         const other = find(parent, top);
         if (root === other) continue;
-        const [high, low] = isHigher(heights, root, other) ? [root, other] : [other, root];
+        const high = isHigher(heights, root, other) ? root : other;
+        const low = high === root ? other : root;
         // A cell that has just come above water is no peak of its own where it touches ground.
         if (low !== cell) keep(low, heights[cell]);
         parent[low] = high + 1;

@@ -1,8 +1,8 @@
 import { faceEnvelope } from './edgeOffset.ts';
 import { describeLump } from './humpsDescribe.ts';
-import { createFaceFrame, type FaceFrame, faceHeights } from './humpsFace.ts';
+import { createFaceFrame, type FaceFrame, faceHeights, searchMap } from './humpsFace.ts';
 import { coverLumps, findLumps, type Lump } from './humpsFind.ts';
-import { createReferenceModel, type ReferenceModel } from './humpsReference.ts';
+import { fitReference } from './humpsReference.ts';
 import type { Family, Hump, MeasureRow, MeasureSettings, ThicknessMap, Value } from './types.ts';
 
 /** A residual above the reference may be an outlier from this share of a hump's least prominence on. */
@@ -73,19 +73,19 @@ export const humps: Family = {
   compute(model, settings, shared) {
     if (model.margin === undefined || model.surface === undefined) return { values: {} };
     const map = shared.thicknessMap;
-    const frame = createFaceFrame(model.margin, model.length, map);
+    const frame = createFaceFrame(model.margin, model.length, searchMap(map));
     const thickness = thicknesses(map);
     const least = Math.max(settings.humpProminence, settings.humpShare * thickness.greatest);
-    const reference = createReferenceModel(frame);
     const around = {
       model,
       frame,
+      map,
       envelope: faceEnvelope(map),
       angles: shared.edgeAngles,
       medianThickness: thickness.median,
     };
     const faces = (['A', 'B'] as const).map((face) => {
-      const found = findOnFace(frame, face, reference, least, settings);
+      const found = findOnFace(frame, face, least, settings);
       const marked = coverLumps(found.lumps, frame, 0);
       return {
         ...found,
@@ -107,16 +107,10 @@ interface FaceLumps {
 }
 
 /** Finds lumps over a first reference, then again over one that was fitted without the lumps found. */
-function findOnFace(
-  frame: FaceFrame,
-  face: 'A' | 'B',
-  model: ReferenceModel,
-  least: number,
-  settings: MeasureSettings,
-): FaceLumps {
+function findOnFace(frame: FaceFrame, face: 'A' | 'B', least: number, settings: MeasureSettings): FaceLumps {
   const heights = faceHeights(frame, face);
   const round = (share: number, leaveOut?: Uint8Array): FaceLumps => {
-    const reference = model.fit(heights, OUTLIER_SHARE * least, leaveOut);
+    const reference = fitReference(frame, heights, OUTLIER_SHARE * least, leaveOut);
     const excess = heights.map((h, k) => h - reference.heights[k]);
     const limits = { prominence: share * least, footprint: settings.humpFootprint, spread: reference.spread };
     return { lumps: findLumps(excess, frame, limits), excess, spread: reference.spread };
@@ -175,9 +169,14 @@ function groundError(hump: Hump, spread: number): number {
   return Math.hypot(spread / Math.sqrt(scars), REFERENCE_ERROR * hump.prominence);
 }
 
+/** Greatest thickness of the map, and the median over its cells, mm. */
 function thicknesses({ faceA, faceB }: ThicknessMap): { greatest: number; median: number } {
-  const sorted = faceA.map((a, k) => a - faceB[k]).filter((t) => !Number.isNaN(t));
-  sorted.sort();
-  if (sorted.length === 0) return { greatest: 0, median: 0 };
-  return { greatest: sorted[sorted.length - 1], median: sorted[sorted.length >> 1] };
+  const sorted = new Float32Array(faceA.length);
+  let count = 0;
+  for (let k = 0; k < faceA.length; k++) {
+    const t = faceA[k] - faceB[k];
+    if (!Number.isNaN(t)) sorted[count++] = t;
+  }
+  const all = sorted.subarray(0, count).sort();
+  return count === 0 ? { greatest: 0, median: 0 } : { greatest: all[count - 1], median: all[count >> 1] };
 }

@@ -6,7 +6,7 @@ import type { EdgeAngles } from './edgeAngles.ts';
 import { type FaceEnvelope, offsetAt } from './edgeOffset.ts';
 import type { FaceFrame } from './humpsFace.ts';
 import type { Lump } from './humpsFind.ts';
-import type { Hump, Points2 } from './types.ts';
+import type { Hump, Points2, ThicknessMap } from './types.ts';
 
 /** The edge angle of a hump's station is looked for this far up and down the margin, mm of y. */
 const ANGLE_REACH = 5;
@@ -17,6 +17,8 @@ const APRON = 0.35;
 export interface Surroundings {
   readonly model: Model;
   readonly frame: FaceFrame;
+  /** The piece's own map, as fine as it comes. */
+  readonly map: ThicknessMap;
   readonly envelope: FaceEnvelope;
   readonly angles: EdgeAngles;
   readonly medianThickness: number;
@@ -30,11 +32,10 @@ export function describeLump(
   others: Uint8Array,
   around: Surroundings,
 ): Hump {
-  const { model, frame, medianThickness } = around;
-  const { map, edges } = frame;
-  const row = clamp(Math.round((lump.y - map.y0) / map.cell), map.rows);
-  const column = clamp(Math.round((lump.x - map.x0) / map.cell), map.columns);
-  const k = row * map.columns + column;
+  const { model, frame, map, medianThickness } = around;
+  const { edges } = frame;
+  const row = nearestRow(frame.map, lump.y);
+  const k = nearestRow(map, lump.y) * map.columns + nearestColumn(map, lump.x);
   const thickness = map.faceA[k] - map.faceB[k];
   const middle = midlineAt(model.midline, model.length, lump.y);
   const [left, right] = [edges.leftX[row], edges.rightX[row]];
@@ -131,6 +132,10 @@ function ringInPlan({ footprint }: Lump, { map }: FaceFrame): Points2 {
   return regionRing(footprint).map((v, i) => (i % 2 === 0 ? map.x0 : map.y0) + v * map.cell);
 }
 
-function clamp(index: number, count: number): number {
-  return Math.min(count - 1, Math.max(0, index));
+function nearestRow(map: ThicknessMap, y: number): number {
+  return Math.min(map.rows - 1, Math.max(0, Math.round((y - map.y0) / map.cell)));
+}
+
+function nearestColumn(map: ThicknessMap, x: number): number {
+  return Math.min(map.columns - 1, Math.max(0, Math.round((x - map.x0) / map.cell)));
 }

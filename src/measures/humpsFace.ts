@@ -20,6 +20,8 @@ export interface FaceFrame {
   readonly width: number;
   /** Covered cells inside the margin, in rising order. */
   readonly cells: Uint32Array;
+  /** Every other one of them in every other row: enough to fit by. */
+  readonly sample: Uint32Array;
   /** By row: arccos(1 − 2·station)/π, 0 at the base to 1 at the tip. It spreads the ends, where faces rise like roots. */
   readonly along: Float64Array;
   /** By cell: ½ + arcsin(t)/π, t from −1 at the left margin to 1 at the right: spreads the margins likewise. */
@@ -29,6 +31,49 @@ export interface FaceFrame {
   /** By cell: distance to the margin in plan, mm; and the greatest of all. */
   readonly depth: Float32Array;
   readonly greatestDepth: number;
+}
+
+/** Cells of the search, mm: as fine as the least hump asks for; on long pieces no more rows than are worth their time. */
+const SEARCH_CELL = 0.45;
+const MOST_ROWS = 500;
+
+/** The map in blocks of cells, each the mean of what it covers, of about the size that a search for humps needs. */
+export function searchMap(map: ThicknessMap): ThicknessMap {
+  const wanted = Math.max(SEARCH_CELL, (map.rows * map.cell) / MOST_ROWS);
+  const factor = Math.max(1, Math.round(wanted / map.cell));
+  if (factor === 1) return map;
+  const columns = Math.ceil(map.columns / factor);
+  const rows = Math.ceil(map.rows / factor);
+  const shift = ((factor - 1) * map.cell) / 2;
+  return {
+    x0: map.x0 + shift,
+    y0: map.y0 + shift,
+    cell: map.cell * factor,
+    columns,
+    rows,
+    faceA: blockMeans(map.faceA, map.columns, columns, rows, factor),
+    faceB: blockMeans(map.faceB, map.columns, columns, rows, factor),
+  };
+}
+
+function blockMeans(
+  heights: Float32Array,
+  fromColumns: number,
+  columns: number,
+  rows: number,
+  factor: number,
+): Float32Array {
+  const sums = new Float64Array(columns * rows);
+  const counts = new Uint16Array(columns * rows);
+  for (let k = 0; k < heights.length; k++) {
+    if (Number.isNaN(heights[k])) continue;
+    const row = Math.floor(k / fromColumns);
+    const block = Math.floor(row / factor) * columns + Math.floor((k - row * fromColumns) / factor);
+    sums[block] += heights[k];
+    counts[block]++;
+  }
+  // A block that is mostly outside has its centre outside.
+  return Float32Array.from(sums, (sum, k) => (2 * counts[k] >= factor * factor ? sum / counts[k] : NaN));
 }
 
 export function createFaceFrame(margin: MarginLine, length: number, map: ThicknessMap): FaceFrame {
@@ -61,13 +106,26 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
     length,
     edges,
     width,
-    cells: Uint32Array.from(covered.keys()).filter((k) => covered[k] === 1),
+    ...listCells(covered, columns),
     along,
     across,
     dome: dome.map((u) => Math.sqrt(u / top)),
     depth,
     greatestDepth: greatest(depth),
   };
+}
+
+function listCells(covered: Uint8Array, columns: number): { cells: Uint32Array; sample: Uint32Array } {
+  const cells = new Uint32Array(covered.length);
+  const sample = new Uint32Array(covered.length);
+  let [count, sampled] = [0, 0];
+  for (let k = 0; k < covered.length; k++) {
+    if (covered[k] === 0) continue;
+    cells[count++] = k;
+    const row = Math.floor(k / columns);
+    if (row % 2 === 0 && (k - row * columns) % 2 === 0) sample[sampled++] = k;
+  }
+  return { cells: cells.slice(0, count), sample: sample.slice(0, sampled) };
 }
 
 /** Height of one face over the margin surface, outward positive, mm; NaN outside. */

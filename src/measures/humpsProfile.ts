@@ -15,9 +15,10 @@ const DEPTHS = 40;
 /** The rise is taken as level over this deepest share of the plan, which a single hump might fill. */
 const LEVEL_SHARE = 0.4;
 
-export function faceProfiles(frame: FaceFrame, heights: Float32Array, leaveOut?: Uint8Array): FaceProfiles {
-  const section = sectionProfile(frame, heights, leaveOut);
-  const rise = riseProfile(frame, heights, leaveOut);
+/** Profiles of a face as some of its cells tell them. */
+export function faceProfiles(frame: FaceFrame, cells: Uint32Array, heights: Float32Array): FaceProfiles {
+  const section = sectionProfile(frame, cells, heights);
+  const rise = riseProfile(frame, cells, heights);
   return {
     section: (k) => between(section, frame.across[k] * PLACES - 0.5),
     rise: (k) => between(rise.profile, frame.depth[k] / rise.step - 0.5),
@@ -25,14 +26,13 @@ export function faceProfiles(frame: FaceFrame, heights: Float32Array, leaveOut?:
 }
 
 function sectionProfile(
-  { map, cells, along, across }: FaceFrame,
+  { map, along, across }: FaceFrame,
+  cells: Uint32Array,
   heights: Float32Array,
-  leaveOut?: Uint8Array,
 ): Float64Array {
   const sums = new Float64Array(STATIONS * PLACES);
   const counts = new Float64Array(STATIONS * PLACES);
   for (const k of cells) {
-    if (leaveOut?.[k]) continue;
     const i = Math.min(STATIONS - 1, Math.floor(along[Math.floor(k / map.columns)] * STATIONS));
     const j = Math.min(PLACES - 1, Math.floor(across[k] * PLACES));
     sums[i * PLACES + j] += heights[k];
@@ -43,14 +43,14 @@ function sectionProfile(
 }
 
 function riseProfile(
-  { cells, depth }: FaceFrame,
+  { sample, depth }: FaceFrame,
+  cells: Uint32Array,
   heights: Float32Array,
-  leaveOut?: Uint8Array,
 ): { profile: Float64Array; step: number } {
-  const depths = Float32Array.from(cells, (k) => depth[k]).sort();
+  const depths = Float32Array.from(sample, (k) => depth[k]).sort();
   const deepest = depths[Math.floor((1 - LEVEL_SHARE) * depths.length)] ?? 1;
   const step = deepest / DEPTHS;
-  const kept = cells.filter((k) => depth[k] < deepest && !leaveOut?.[k]);
+  const kept = cells.filter((k) => depth[k] < deepest);
   const bin = (k: number) => Math.min(DEPTHS - 1, Math.floor(depth[k] / step));
   const starts = new Uint32Array(DEPTHS + 1);
   for (const k of kept) starts[bin(k) + 1]++;

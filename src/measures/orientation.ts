@@ -21,9 +21,11 @@ const ON_AXIS = { angle: 0, x: 0 };
  * A measure that has no number under one of them has no entry.
  */
 export function orientationSpread(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
+  // The perimeter knows no axis: its smoothing, the dearest step, is left out.
+  const cheap = { ...settings, perimeterScale: 0 };
   const runs = AXES.map((axis) => planUnder(model, axis)).map((plan) => {
-    const shared = createShared(plan, settings);
-    return PLAN_FAMILIES.map((family) => family.compute(plan, settings, shared).values);
+    const shared = createShared(plan, cheap);
+    return PLAN_FAMILIES.map((family) => family.compute(plan, cheap, shared).values);
   });
   const spread = new Map<string, number>();
   PLAN_FAMILIES.forEach((family, f) => {

@@ -105,11 +105,12 @@ function refined(
   around: readonly (readonly Float64Array[])[],
   { map, thickness }: ThicknessField,
 ): Peak | undefined {
-  if (peak === undefined || through === undefined || through.length === 0) return peak;
+  if (peak === undefined) return peak;
   const { x } = placeOf(peak, map);
   let most = 0;
   for (const loops of around) most = Math.max(most, greatestHeight(loops, x - map.cell, x + map.cell));
-  if (thickness.sigma === 0) return { ...peak, value: most };
+  if (thickness.sigma === 0) return { ...peak, value: Math.max(peak.value, most) };
+  if (through === undefined || through.length === 0) return peak;
   const gain = most - greatestHeight(through, x, x) - CHANCE * thickness.sigma;
   return { ...peak, value: peak.value + Math.max(0, gain) };
 }

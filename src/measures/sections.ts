@@ -1,3 +1,4 @@
+import { calmSeries } from '../geometry/calmSeries.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
 import { outlineComponents, pointError } from './outlineError.ts';
@@ -156,13 +157,14 @@ function valuesOf(
   const gap = closed ? 0 : 0.03 * section.area;
   const point = pointError(model.quality);
   const { areaSlope, thicknessSlope } = slopesAt(section.y, model, shared);
+  const area = calmArea(section, around * averaged, model, shared);
   const shift = Math.hypot(point.noise, point.resolution);
   const margin = Math.hypot(noise, meanEdge / Math.sqrt(12)) / 2;
   return {
     [id('area')]: {
-      value: section.area,
+      value: area.value,
       components: {
-        noise: around * averaged,
+        noise: area.error,
         resolution: Math.hypot(around * flatness * 0.2, gap),
         tracing: areaSlope * shift,
       },
@@ -188,6 +190,17 @@ function valuesOf(
       ]),
     ),
   };
+}
+
+/** One plane through a noisy scan meets few vertices near the ends: its neighbours are heard too. */
+function calmArea(
+  { y, area }: Section,
+  sigma: number,
+  { midline, quality }: Model,
+  { sectionAreas }: Shared,
+): { value: number; error: number } {
+  if (sectionAreas === undefined) return { value: area, error: sigma };
+  return calmSeries(midline.y, sectionAreas, y, area, sigma, quality.meanEdge);
 }
 
 /** How fast area and thickness change along y: what an error in the place of the piece's end costs. */

@@ -7,17 +7,13 @@ import { wedgeFinding } from './wedges.ts';
 const PLAIN = [randomCase('lanceolate', 1), randomCase('barbed', 2), randomCase('square-base', 3)];
 const HUMPED = [humpCase('ovate', 1), humpCase('cordate', 5)];
 
-/**
- * Known misses, which `npm run accuracy` reports and which are not held here: one plane through the last tenth of a noisy
- * scan holds too few vertices for 0.3 % (0.3 to 0.8 % was measured); and where the margin of a barb doubles back, the
- * sinuosity is off by 0.006 to 0.008 of the exact one, smoothed or bare.
- */
-const KNOWN = [/^section .*station 90/, /^sinuosity .*barbed/];
+/** A known miss, which `npm run accuracy` reports: of a section of 1.3 mm², noise alone leaves 0.5 % uncertain. */
+const KNOWN = [/^section \(barbed 2, station 90/];
 
 /** What exceeds its tolerance, in words: an empty list is a pass. */
 function beyond({ findings }: Compared): string[] {
   return findings
-    .filter((f) => !KNOWN.some((miss) => miss.test(`${f.quantity} ${f.where}`)))
+    .filter((f) => !KNOWN.some((miss) => miss.test(`${f.quantity} (${f.where})`)))
     .filter((f) => !(Math.abs(f.error) <= f.limit))
     .map((f) => `${f.quantity} off by ${f.error.toPrecision(3)}, allowed ${f.limit} (${f.where})`);
 }

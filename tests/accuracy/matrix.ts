@@ -38,6 +38,9 @@ export function runMatrix(size: MatrixSize, log: (line: string) => void): Matrix
     if (!compared.sameWay) turned.push(one.name);
     const failed = compared.findings.filter((f) => Math.abs(f.error) > f.limit);
     const list = failed.map((f) => `${f.quantity} ${f.error.toPrecision(2)} (${f.limit.toPrecision(2)})`);
+    const { truth, found, matched } = compared.humps;
+    if (found > matched) list.push(`${found - matched} humps that are none`);
+    if (truth > matched) list.push(`${truth - matched} humps missed`);
     log(`${one.name}: ${list.length === 0 ? 'all within' : list.join(', ')}`);
     return compared;
   };
@@ -123,7 +126,8 @@ How some rows are read:
   out, because the outermost margin jumps there.
 - **Edge height**: traced against exact margin at the nearest place in plan, weighted by arc length.
 - **Sections**: the plane is the same in the stone; near an end the area changes by per cents with the tenth of a millimetre
-  that the length is allowed.
+  that the length is allowed. A section is one plane through the scan as it is: noise σ at vertices e apart leaves its area
+  uncertain by about σ·√(girth·e), which for small sections near a tip is more than 0.3 %; their uncertainty says so.
 - **Sinuosity**: against the exact margin whose height is smoothed at 1 mm as defined, and against the bare exact margin.
 - **Humps**: bumps of 0.8 to 3 mm and at least twice the scar depth, 4 to 9 mm in radius, clear of the margin. A found hump
   is right when its peak lies within a true one on the same face. Pieces without humps count: whatever is found there is wrong.

@@ -10,7 +10,7 @@ describe('values as they are shown', () => {
 
   test('a true minus, and groups of three from five digits on', () => {
     expect(printMeasurement({ id: 'x', unit: 'mm', value: -1.234, u: 0.05 })?.value).toBe('−1.234');
-    expect(printMeasurement({ id: 'x', unit: 'mm3', value: 34567.8, u: 21 })?.value).toBe('34\u2009568');
+    expect(printMeasurement({ id: 'x', unit: 'mm3', value: 34567.8, u: 21 })?.value).toBe('34\u202f568');
     expect(printMeasurement({ id: 'x', unit: 'mm2', value: 3456.78, u: 2.1 })?.value).toBe('3456.8');
   });
 
@@ -21,7 +21,7 @@ describe('values as they are shown', () => {
       value: '3',
       u: '',
     });
-    expect(printMeasurement({ id: 'x', unit: 'mm2', value: 123456 })?.value).toBe('123\u2009456');
+    expect(printMeasurement({ id: 'x', unit: 'mm2', value: 123456 })?.value).toBe('123\u202f456');
   });
 
   test('a least value says so; a value that is not to be had is none', () => {

@@ -1,6 +1,6 @@
 import { slab } from '../blank.ts';
 import { createRoughness } from '../noise.ts';
-import { tidyMargin, trimMargin } from '../passes.ts';
+import { breakEnds, tidyMargin, trimMargin } from '../passes.ts';
 import type { Piece } from '../piece.ts';
 import type { Planform } from '../planform.ts';
 import { knapRound, type Round, wantedFace } from '../round.ts';
@@ -13,7 +13,7 @@ const HUMP = { face: 0, x: 2, y: 3, radius: 12 } as const;
 
 const ROUND: Round = {
   form: FORM,
-  faces: [8.5, 8],
+  faces: [6.5, 6.5],
   spacing: 10,
   order: 'alternate',
   reach: [0.42, 0.6],
@@ -29,9 +29,10 @@ const ROUND: Round = {
 
 function humped(): Stone {
   const grain = createRoughness(72, 1.4, 2);
-  const stone = new Stone(slab({ length: 108, width: 74, thickness: 33 }, 23), (x, y) => 0.05 * grain(x, y));
+  const stone = new Stone(slab({ length: 108, width: 74, thickness: 31 }, 23), (x, y) => 0.05 * grain(x, y));
   knapRound(stone, { ...ROUND, spacing: 18, bite: 8, thickest: 9, width: [20, 30] }, 1);
-  for (let k = 0; k < 5; k++) knapRound(stone, ROUND, 2 + k);
+  breakEnds(stone, FORM, 2);
+  for (let k = 0; k < 7; k++) knapRound(stone, ROUND, 2 + k);
   for (const [k, size] of [8, 5].entries()) trimMargin(stone, FORM, size, 20 + k);
   tidyMargin(stone, FORM, 1.8, 30);
   return stone;

@@ -1,7 +1,6 @@
 import { cobble } from '../blank.ts';
-import { createRoughness } from '../noise.ts';
 import { workNotch } from '../notch.ts';
-import { tidyMargin, trimMargin } from '../passes.ts';
+import { breakEnds, tidyMargin, trimMargin } from '../passes.ts';
 import type { Piece } from '../piece.ts';
 import type { Planform } from '../planform.ts';
 import { knapRound, type Round } from '../round.ts';
@@ -14,18 +13,23 @@ const MIDDLE: Planform = { length: 121, width: 71, base: 0.5, tip: 0.7, lean: 0.
 const LATE: Planform = { length: 110, width: 57, base: 0.5, tip: 0.76 };
 const POINT: Planform = { length: 92, width: 42, base: 0.3, tip: 0.8 };
 
-function early(): Stone {
-  const grain = createRoughness(71, 2.2, 2);
-  const stone = new Stone(
-    cobble({ length: 148, width: 102, thickness: 48 }, 11),
-    (x, y) => 0.015 * grain(x, y),
-  );
+/** Each stage is knapped once and handed on as a copy: later blows leave it alone. */
+function stage(knap: () => Stone): () => Stone {
+  let done: Stone | undefined;
+  return () => {
+    done ??= knap();
+    return done.copy();
+  };
+}
+
+const early = stage(() => {
+  const stone = new Stone(cobble({ length: 148, width: 102, thickness: 50 }, 11));
   const round: Round = {
     form: EARLY,
-    faces: [17, 16],
+    faces: [20, 19],
     spacing: 20,
     order: 'alternate',
-    reach: [0.36, 0.58],
+    reach: [0.3, 0.5],
     width: [28, 40],
     thickest: 9,
     thinnest: 1.5,
@@ -43,9 +47,9 @@ function early(): Stone {
     3,
   );
   return stone;
-}
+});
 
-function middle(): Stone {
+const middle = stage(() => {
   const stone = early();
   const round: Round = {
     form: MIDDLE,
@@ -65,10 +69,11 @@ function middle(): Stone {
   trimMargin(stone, MIDDLE, 12, 9);
   tidyMargin(stone, MIDDLE, 2.6, 60);
   return stone;
-}
+});
 
-function late(): Stone {
+const late = stage(() => {
   const stone = middle();
+  breakEnds(stone, LATE, 1);
   const round: Round = {
     form: LATE,
     faces: [6, 5.6],
@@ -85,15 +90,16 @@ function late(): Stone {
   };
   for (let k = 0; k < 7; k++) knapRound(stone, round, 8 + k);
   for (const [k, size] of [7, 4.5, 3].entries()) trimMargin(stone, LATE, size, 20 + k);
-  tidyMargin(stone, LATE, 1.2, 70);
+  for (const [k, size] of [1.2, 0.7].entries()) tidyMargin(stone, LATE, size, 70 + 5 * k);
   return stone;
-}
+});
 
-function point(): Stone {
+const point = stage(() => {
   const stone = late();
+  breakEnds(stone, POINT, 0.6);
   const round: Round = {
     form: POINT,
-    faces: [4.6, 4.3],
+    faces: [3.7, 3.5],
     spacing: 5.2,
     order: 'a',
     reach: [0.42, 0.56],
@@ -105,6 +111,11 @@ function point(): Stone {
     scatter: 0.06,
     ripple: 0.015,
   };
+  knapRound(
+    stone,
+    { ...round, order: 'alternate', spacing: 8, reach: [0.5, 0.75], width: [10, 15], thickest: 2.4 },
+    28,
+  );
   for (let k = 0; k < 4; k++) {
     knapRound(stone, { ...round, order: 'a' }, 30 + k);
     knapRound(stone, { ...round, order: 'b' }, 40 + k);
@@ -115,7 +126,7 @@ function point(): Stone {
     workNotch(stone, { x: side * 13.5, y: -31, dx: -side, dy: 0.05, width: 6.5 }, 100 + side);
   }
   return stone;
-}
+});
 
 const BLANK = 'cobble';
 const MATERIAL = 'grey banded chert';

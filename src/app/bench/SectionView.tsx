@@ -65,7 +65,7 @@ function wordsOf({ loops, listed }: Cut): string {
   const width = listed?.width ?? right - left;
   const thickness = listed?.thickness ?? high - low;
   const area = listed?.area ?? areaOf(loops);
-  const size = `${printNumber(width, 1)} × ${printNumber(thickness, 1)}\u2009mm, ${printNumber(area, 0)}\u2009mm²`;
+  const size = `${printNumber(width, 1)} × ${printNumber(thickness, 1)}\u202fmm, ${printNumber(area, 0)}\u202fmm²`;
   return listed === undefined ? size : `${size}, ${listed.form}`;
 }
 

@@ -45,5 +45,5 @@ function sizeOf({ measurements }: SpecimenRecord): string {
   };
   const sizes = ['length', 'width', 'thickness'].map(value);
   if (sizes.some((size) => size === null)) return '';
-  return `${sizes.map((size) => printNumber(size ?? NaN, 1)).join(' × ')}\u2009mm`;
+  return `${sizes.map((size) => printNumber(size ?? NaN, 1)).join(' × ')}\u202fmm`;
 }

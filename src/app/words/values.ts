@@ -1,7 +1,7 @@
 import type { Measurement, MeasureUnit } from '../../measures/types.ts';
 import { printMeasured } from '../../record/rounding.ts';
 
-/** Units as set in type. A thin no-break space goes before all but degree and percent, as ISO 80000-1 has it for °. */
+/** Units as set in type. A narrow no-break space goes before all but degree and percent, as ISO 80000-1 has it for °. */
 const UNIT: Readonly<Record<MeasureUnit, string>> = {
   mm: 'mm',
   mm2: 'mm²',
@@ -72,11 +72,11 @@ export function unitSign(unit: MeasureUnit): string {
   return UNIT[unit];
 }
 
-/** Hyphen becomes a minus; five or more digits before the point are grouped by thin spaces. */
+/** Hyphen becomes a minus; five or more digits before the point are grouped by narrow spaces. */
 function typeset(number: string): string {
   const [whole, fraction] = number.replace('-', '−').split('.');
   const digits = whole.replace('−', '');
   const grouped =
-    digits.length > 4 && /^\d+$/.test(digits) ? whole.replace(/\B(?=(\d{3})+$)/g, '\u2009') : whole;
+    digits.length > 4 && /^\d+$/.test(digits) ? whole.replace(/\B(?=(\d{3})+$)/g, '\u202f') : whole;
   return fraction === undefined ? grouped : `${grouped}.${fraction}`;
 }

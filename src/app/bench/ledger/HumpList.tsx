@@ -28,7 +28,7 @@ export function HumpList({ humps }: { humps: readonly RecordHump[] }) {
               <span className="hump-mark">{index + 1}</span>
               <span>
                 Face {hump.face}, station {printNumber(hump.station, 0)}: {printNumber(hump.prominence, 1)}
-                &#8201;mm high, {printNumber(hump.area, 0)}&#8201;mm²
+                &#8239;mm high, {printNumber(hump.area, 0)}&#8239;mm²
               </span>
               <span className="soft hump-run">{needed(hump)}</span>
             </button>
@@ -48,6 +48,6 @@ export function HumpList({ humps }: { humps: readonly RecordHump[] }) {
 function needed({ run }: RecordHump): string {
   const fromLeft = run.left <= run.right;
   const share = fromLeft ? run.leftShare : run.rightShare;
-  const way = `${printNumber(Math.min(run.left, run.right), 0)}\u2009mm from the ${fromLeft ? 'left' : 'right'}`;
+  const way = `${printNumber(Math.min(run.left, run.right), 0)}\u202fmm from the ${fromLeft ? 'left' : 'right'}`;
   return `Its far foot lies ${way}${share > 50 ? ', past the midline' : ''}.`;
 }

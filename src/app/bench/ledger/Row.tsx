@@ -88,7 +88,7 @@ function Causes({ measurement }: { measurement: Measurement }) {
         {parts
           .map(
             ([cause, part]) =>
-              `${CAUSES[cause as keyof Components]} ${printMeasured(part, part).u}\u2009${sign}`,
+              `${CAUSES[cause as keyof Components]} ${printMeasured(part, part).u}\u202f${sign}`,
           )
           .join(', ')}
       </dd>

@@ -72,7 +72,7 @@ function ScaleBar({ layout }: { layout: SheetLayout }) {
     <g className="scale-bar">
       <path d={`M${planX - half} ${y - 3}v6M${planX - half} ${y}h${2 * half}m0 -3v6`} />
       <text x={planX + half + 5} y={y} dy="0.35em">
-        {mm}&#8201;mm
+        {mm}&#8239;mm
       </text>
     </g>
   );

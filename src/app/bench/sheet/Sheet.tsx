@@ -104,7 +104,7 @@ function Cursor({ layout }: { layout: SheetLayout }) {
         return (
           <text key={along.id} className="cursor-value" x={left} y={layout.top - 12}>
             {value === null ? '–' : printNumber(value, along.decimals)}
-            {along.unit !== '' && <tspan className="column-unit">&#8201;{along.unit}</tspan>}
+            {along.unit !== '' && <tspan className="column-unit">&#8239;{along.unit}</tspan>}
           </text>
         );
       })}

@@ -18,7 +18,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
   ];
   const zero = toX(0);
   const line = pathOfColumns(along.station, along.value, place);
-  const ends = along.signed ? [-high, 0, high] : [0, high];
+  const ends = along.signed ? [-high, high] : [0, high];
   return (
     <g className="strip">
       <text className="column-name" x={left} y={layout.nameY}>
@@ -36,7 +36,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
           className="column-note"
           x={toX(end)}
           y={layout.bottom + 18}
-          textAnchor={end === domain[0] ? 'start' : end === high ? 'end' : 'middle'}
+          textAnchor={end === high ? 'end' : 'start'}
         >
           {printNumber(end, end === 0 ? 0 : along.decimals)}
         </text>

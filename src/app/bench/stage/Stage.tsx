@@ -131,7 +131,7 @@ function ScaleBar({ scale }: { scale: number }) {
       <svg width={mm * scale + 2} height={8} aria-hidden="true">
         <path d={`M1 1v6M1 4h${mm * scale}m0 -3v6`} />
       </svg>
-      <span>{mm}&#8201;mm</span>
+      <span>{mm}&#8239;mm</span>
     </div>
   );
 }
@@ -139,7 +139,7 @@ function ScaleBar({ scale }: { scale: number }) {
 function ShadeKey({ most }: { most: number }) {
   return (
     <div className="shade-key">
-      <span>{printNumber(most, 1)}&#8201;mm</span>
+      <span>{printNumber(most, 1)}&#8239;mm</span>
       <span className="shade-ramp" aria-hidden="true" />
       <span>0</span>
     </div>

@@ -1,0 +1,64 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
+import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
+
+interface Listed {
+  readonly pieces: readonly {
+    readonly title: string;
+    readonly file: string;
+    readonly catalogueNumber: string;
+  }[];
+}
+
+const { pieces } = JSON.parse(readFileSync(join(ROOT, 'sample-scans/drawer.json'), 'utf8')) as Listed;
+
+let workbench: Workbench;
+
+beforeAll(async () => {
+  workbench = await openWorkbench();
+});
+afterAll(() => workbench.close());
+
+test('a first visit finds every demo piece, and its picture and size appear by themselves', async () => {
+  const visit = await workbench.visit();
+  const { page } = visit;
+  expect(await page.locator('.card h3').allTextContents()).toEqual(pieces.map(({ title }) => title));
+  await page.locator('.card-size').nth(1).waitFor({ timeout: 60_000 });
+  expect(await page.locator('.card-size').first().textContent()).toMatch(
+    /^\d+\.\d × \d+\.\d × \d+\.\d\u202fmm$/,
+  );
+  expect(await page.locator('img.card-picture').count()).toBeGreaterThanOrEqual(2);
+  await visit.shoot('drawer');
+  await visit.close();
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+});
+
+test('a demo piece opens from its card, shows every family, and a link to it works by itself', async () => {
+  const [piece] = pieces;
+  const visit = await workbench.visit();
+  const { page } = visit;
+  await page.getByRole('link', { name: piece.title }).click();
+  await untilMeasured(page);
+  expect(await page.locator('h1').textContent()).toBe(`${piece.catalogueNumber} ${piece.title}`);
+  expect(await page.locator('.main-numbers dt').allTextContents()).toEqual([
+    'Length',
+    'Width',
+    'Thickness',
+    'Width / thickness',
+    'Mean edge angle',
+    'Humps',
+  ]);
+  expect(await page.locator('.family').count()).toBeGreaterThanOrEqual(8);
+  await page.getByRole('button', { name: 'Section at station 30' }).click();
+  expect(await page.locator('.section-words').textContent()).toMatch(/^Section at 30 \d/);
+  await page.getByRole('searchbox', { name: 'Find a measure' }).fill('sinuosity');
+  await expect.poll(() => page.locator('[data-measure]').count()).toBe(2);
+  await page.reload();
+  await untilMeasured(page);
+  await visit.close();
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+});
