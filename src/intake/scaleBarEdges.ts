@@ -1,4 +1,4 @@
-import { leastSquares, quadraticForm } from '../geometry/leastSquares.ts';
+import { leastSquares } from '../geometry/leastSquares.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { BarChain } from './scaleBarChain.ts';
 import { robustLine } from './scaleCorners.ts';
@@ -24,13 +24,24 @@ const [LINES, WITHIN] = [21, 0.6];
 const FOUND = 0.6;
 /** Edges have at least this contrast: dark by so much of the lighter side. */
 const CONTRAST = 0.3;
-const FARTHEST = 12;
-/** Fewer edges than this settle no bar: two blocks of one colour have four. */
-const FEWEST_EDGES = 4;
+/** Farthest that is looked on either side of an edge, pixels, once its place is known to half a pixel. */
+const CLOSE = 4;
+/** Edges are looked for within this share of a block of where the chain has them. */
+const SEARCH = 0.15;
+/** Fewer edges than this settle no bar: the first and the third alone are two whole blocks apart. */
+const FEWEST_EDGES = 3;
 /** An edge farther from even spacing than this share of a block, and this many pixels, belongs to something else. */
-const [ASTRAY, ASTRAY_PX] = [0.012, 0.3];
+const [ASTRAY, ASTRAY_PX] = [0.008, 0.25];
+/** What is expected before looking, as standard deviations: an edge's own error (pixels), ink that spread (pixels and
+ * share of a block), and growth from end to end, of a camera held square by eye. */
+const EXPECTED = { edge: 0.06, ink: 0.1, inkShare: 0.004, growth: 0.02 };
+/** Greatest weighted sum of squares (3 standard deviations) of a bar with so few edges. */
+const [FEW, BELIEVED] = [5, 9];
 /** Black blocks longer than white ones by more than this share of a block are no bar's. */
 const GAIN = 0.08;
+/** A line along the sides of white blocks makes a frame; it is looked for up to this share of a block outside. */
+const FRAME = 0.12;
+const FRAME_CONTRAST = 0.1;
 
 interface Edge {
   /** Number of the edge along the bar. */
@@ -65,19 +76,87 @@ export function measureBar(light: Light, { middles, block, across }: BarChain): 
     const edge = find(j, (j - 0.5) * block, j % 2 === 0 ? first : -first);
     if (edge !== undefined) edges.push(edge);
   }
-  return fitEdges(edges, (at) => [x0 + at * dx, y0 + at * dy], block);
+  const place = (at: number): [number, number] => [x0 + at * dx, y0 + at * dy];
+  const whites = Array.from({ length: first > 0 ? n : n - 1 }, (_, i) =>
+    place((2 * i + (first > 0 ? 0 : 1)) * block),
+  );
+  const framed = whites.some(([x, y]) => hasFrame(light, x, y, dx, dy, block, across, false));
+  const trusted = edges.filter(({ j }) => {
+    if (j > 0 && j < 2 * n - 1) return true;
+    const beyond = place((j === 0 ? -1 : 2 * n - 1) * block);
+    // The outer edge of a white block is sure if a dark one follows. That of a dark one may be a frame's own line,
+    // unless the frame goes on.
+    if (first > 0) return isDarkBlock(light, beyond, dx, dy, block);
+    const white = light(...whites[0]);
+    return (
+      !framed || (light(...beyond) > 0.6 * white && hasFrame(light, ...beyond, dx, dy, block, across, true))
+    );
+  });
+  return fitEdges(trusted, place, block);
 }
 
-/** 1 for a block lighter than what lies before and after it, −1 for a darker one, 0 for neither. */
+/**
+ * Whether there is a dark line along a side of the white block in the middle of which is (x, y). With `asLine` paper
+ * must be seen behind it: else it may be the backdrop behind the rim of a card.
+ */
+function hasFrame(
+  light: Light,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  block: number,
+  across: number,
+  asLine: boolean,
+): boolean {
+  // The mean along most of the block: a line thinner than a pixel is pale, and noise is not.
+  const mean = (off: number): number => {
+    let sum = 0;
+    for (let k = -4; k <= 4; k++)
+      sum += light(x + 0.07 * k * block * dx - off * dy, y + 0.07 * k * block * dy + off * dx);
+    return sum / 9;
+  };
+  const white = mean(0);
+  const step = (0.1 * across + FRAME * block) / Math.ceil(4 * (0.1 * across + FRAME * block));
+  return [1, -1].some((side) => {
+    let dip = false;
+    // Twice as far as a line may lie, to see whether paper goes on behind it.
+    for (let off = 0.4 * across; off <= 0.5 * across + 2 * FRAME * block; off += step) {
+      const bright = mean(side * off) / white;
+      if (bright < 1 - FRAME_CONTRAST) dip ||= off <= 0.5 * across + FRAME * block;
+      else if (dip) return true;
+    }
+    return dip && !asLine;
+  });
+}
+
+/** Whether the block round a place is dark from a quarter to three quarters of it: more than a line. */
+function isDarkBlock(
+  light: Light,
+  [x, y]: readonly [number, number],
+  dx: number,
+  dy: number,
+  block: number,
+): boolean {
+  const white = light(x + block * dx, y + block * dy);
+  const other = light(x - block * dx, y - block * dy);
+  return [-0.25, 0, 0.25].every(
+    (t) => light(x + t * block * dx, y + t * block * dy) < 0.6 * Math.max(white, other),
+  );
+}
+
+/** 1 for a block lighter than the next one, −1 for a darker one, 0 where they are alike. */
 function colourAt(light: Light, x: number, y: number, dx: number, dy: number, block: number): number {
   const here = light(x, y);
-  const before = light(x - block * dx, y - block * dy);
   const after = light(x + block * dx, y + block * dy);
-  if (here > 1.3 * Math.max(before, after)) return 1;
-  return here < 0.77 * Math.min(before, after) ? -1 : 0;
+  if (here > 1.3 * after) return 1;
+  return here < 0.77 * after ? -1 : 0;
 }
 
-/** The edge near (x, y) as an offset along the bar on its middle line; undefined where too few lines meet it. */
+/**
+ * The edge near (x, y) as an offset along the bar on its middle line; undefined where too few lines meet it. It is
+ * looked for where the lines' mean light changes most, and then close by only: beside a bar a card may end soon.
+ */
 function edgeAt(
   light: Light,
   x: number,
@@ -88,12 +167,16 @@ function edgeAt(
   across: number,
   sign: number,
 ): number | undefined {
-  const reach = Math.max(2, Math.min(FARTHEST, 0.45 * block));
+  const offs = Array.from({ length: LINES }, (_, k) => WITHIN * across * ((k + 0.5) / LINES - 0.5));
+  const mean = (t: number): number =>
+    offs.reduce((sum, off) => sum + light(x + t * dx - off * dy, y + t * dy + off * dx), 0) / LINES;
+  const reach = Math.max(2, Math.min(CLOSE, 0.25 * block));
+  const coarse = steepest(mean, Math.max(3, SEARCH * block), sign);
   const points: number[] = [];
-  for (let k = 0; k < LINES; k++) {
-    const off = WITHIN * across * ((k + 0.5) / LINES - 0.5);
-    const edge = edgeAlong(light, x - off * dy, y + off * dx, dx, dy, reach, CONTRAST);
-    if (edge !== undefined && Math.sign(edge.rise) === sign) points.push(edge.at, off);
+  for (const off of offs) {
+    const [px, py] = [x + coarse * dx - off * dy, y + coarse * dy + off * dx];
+    const edge = edgeAlong(light, px, py, dx, dy, reach, CONTRAST);
+    if (edge !== undefined && Math.sign(edge.rise) === sign) points.push(coarse + edge.at, off);
   }
   if (points.length < 2 * FOUND * LINES) return undefined;
   const line = robustLine(Float64Array.from(points));
@@ -101,9 +184,22 @@ function edgeAt(
   return Math.abs(line.dy) < 0.5 ? undefined : line.x - (line.y / line.dy) * line.dx;
 }
 
+/** Where a profile rises (sign 1) or falls (−1) most within ±`search`, to half a pixel. */
+function steepest(profile: (t: number) => number, search: number, sign: number): number {
+  const steps = 2 * Math.ceil(search);
+  const values = Array.from({ length: 2 * steps + 3 }, (_, i) => profile((i - steps - 1) / 2));
+  let [best, at] = [-Infinity, 0];
+  for (let i = 1; i < values.length - 1; i++) {
+    const rise = sign * (values[i + 1] - values[i - 1]);
+    if (rise > best) [best, at] = [rise, (i - steps - 1) / 2];
+  }
+  return at;
+}
+
 /**
- * Even spacing with what print and light add: edge j lies at a + b·j + g·j² + s·d, where g is the growth by perspective
- * and s·d moves falling and rising edges apart by ink that spread. Edges that stray are dropped from the ends inward.
+ * Even spacing with what light and print add: edge j lies at a + b·j + s·d + g·(t² − t), where s·d moves falling and
+ * rising edges apart by ink that spread, and g is the growth by perspective. What is expected of d and g holds them
+ * where few edges tell them. Edges that stray are dropped from the ends inward.
  */
 function fitEdges(
   edges: readonly Edge[],
@@ -111,37 +207,43 @@ function fitEdges(
   block: number,
 ): MeasuredBar | undefined {
   if (edges.length < FEWEST_EDGES) return undefined;
-  const grows = edges.length >= 6;
   const j0 = edges[0].j;
   const span = edges[edges.length - 1].j - j0;
   const model = (p: Float64Array, t: number, sign: number): number =>
-    block * (p[0] + p[1] * span * t + p[2] * sign + (grows ? p[3] * span * (t * t - t) : 0));
+    block * (p[0] + p[1] * span * t + p[2] * sign + p[3] * span * (t * t - t));
+  const ink = EXPECTED.ink / block + EXPECTED.inkShare;
+  // All residuals in units of what is expected, so that the inverse of JᵀJ is the covariance.
   const fit = leastSquares(
     (p, out) => {
-      for (const [i, { j, at, sign }] of edges.entries()) out[i] = model(p, (j - j0) / span, sign) - at;
+      for (const [i, { j, at, sign }] of edges.entries()) {
+        out[i] = (model(p, (j - j0) / span, sign) - at) / EXPECTED.edge;
+      }
+      out[edges.length] = p[2] / ink;
+      out[edges.length + 1] = (2 * p[3]) / EXPECTED.growth;
     },
-    grows ? [0, 1, 0, 0] : [0, 1, 0],
-    edges.length,
+    [0, 1, 0, 0],
+    edges.length + 2,
   );
   if (fit === undefined) return undefined;
-  const { parameters: p, residuals } = fit;
+  const p = fit.parameters;
+  const residuals = fit.residuals.slice(0, edges.length).map((value) => value * EXPECTED.edge);
   const worst = residuals.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
   if (worst > Math.max(ASTRAY_PX, ASTRAY * block))
     return fitEdges(withoutWorstEnd(edges, residuals), place, block);
   const perBlock = block * p[1];
   if (Math.abs(2 * p[2] * block) > Math.max(1, GAIN * perBlock)) return undefined;
-  // The spacing's growth from the first block to the last: twice the quadratic's coefficient over the mean.
-  const growth = grows ? (2 * p[3]) / p[1] : 0;
-  const variance = fit.cost / Math.max(1, edges.length - p.length);
-  const direction = p.map((_, i) => (i === 1 ? 1 : 0));
+  // With few edges there is nothing to tell ink, growth and a wrong edge apart: what is not expected is not believed.
+  if (edges.length <= FEW && fit.cost > BELIEVED) return undefined;
+  const variance = Math.max(1, fit.cost / Math.max(1, edges.length - 2));
   const [from, to] = [place(model(p, 0, 0)), place(model(p, 1, 0))];
   return {
     ends: Float64Array.of(...from, ...to),
     blocks: span,
     block: perBlock,
-    relative: Math.sqrt(variance * quadraticForm(fit.inverse, direction)) / p[1],
-    rms: Math.sqrt(fit.cost / edges.length),
-    growth,
+    relative: Math.sqrt(variance * fit.inverse[1 * p.length + 1]) / p[1],
+    rms: Math.sqrt(residuals.reduce((sum, value) => sum + value * value, 0) / edges.length),
+    // The spacing's growth from the first block to the last: twice the quadratic's coefficient over the mean.
+    growth: (2 * p[3]) / p[1],
   };
 }
 

@@ -3,11 +3,11 @@ import type { Cv, CvMat } from './photoOpencv.ts';
 import type { ReducedPixels } from './photoTypes.ts';
 
 /** Widths of the neighbourhoods whose mean parts black from white, as shares of the picture's longer side. */
-const NEIGHBOURHOODS = [1 / 100, 1 / 30];
+const NEIGHBOURHOODS = [1 / 100, 1 / 30, 1 / 10];
 /** How much darker than its neighbourhood black is, 8-bit steps. */
 const DARKER = 9;
-/** Corners of a polygon are kept when they stand out by this share of its perimeter. */
-const POLYGON = 0.03;
+/** Corners of a polygon are kept when they stand out by this share of its perimeter; long thin ones need the second. */
+const POLYGON = [0.03, 0.012];
 
 /**
  * Convex quadrilaterals round dark places, and light ones enclosed by dark: four corners (x y pairs) clockwise as seen,
@@ -48,10 +48,14 @@ function quadsOfMask(mask: CvMat, cv: Cv, shortest: number): Points2[] {
       const contour = contours.get(i);
       // Every point of the contour is one step of 1 or √2.
       if (contour.rows >= 4 * shortest) {
-        cv.approxPolyDP(contour, polygon, POLYGON * contour.rows, true);
-        if (polygon.rows === 4 && cv.isContourConvex(polygon)) {
-          const quad = clockwise(Float64Array.from(polygon.data32S));
-          if (shortestSide(quad) >= shortest) quads.push(quad);
+        for (const share of POLYGON) {
+          cv.approxPolyDP(contour, polygon, share * contour.rows, true);
+          if (polygon.rows !== 4) continue;
+          if (cv.isContourConvex(polygon)) {
+            const quad = clockwise(Float64Array.from(polygon.data32S));
+            if (shortestSide(quad) >= shortest) quads.push(quad);
+          }
+          break;
         }
       }
       contour.delete();
