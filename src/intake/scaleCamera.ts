@@ -11,11 +11,16 @@ const OFF_MIDDLE = 0.03;
 /** A focal length from the tilt alone counts as known when its relative uncertainty is below this. */
 const KNOWN = 0.15;
 
+/** EXIF and the tilt contradict each other when they differ by this many standard deviations. */
+const CONTRADICTION = 4;
+
 export interface FocalLength {
   /** Pixels. */
   readonly focal: number;
   readonly source: CameraStand['focalSource'];
   readonly relative: number;
+  /** EXIF tells a focal length that the tilt rules out: the picture was cropped or resampled unevenly. */
+  readonly contradicted: boolean;
 }
 
 /** `focal35` (mm on 36 × 24 mm film) in pixels of an image whose half diagonal is `radius` pixels. */
@@ -37,28 +42,36 @@ export function inverseFocalSquare(toImage: Float64Array, { centreX, centreY }: 
 }
 
 /**
- * The focal length: from EXIF where it tells, else what the tilt tells (`tilt`, 1/f² with its standard uncertainty)
- * weighed against what cameras usually have.
+ * The focal length: what EXIF tells, or else what cameras usually have, weighed against what the tilt tells (`tilt`, 1/f²
+ * with its standard uncertainty). Where a telling tilt contradicts EXIF the tilt is believed: it is of this picture.
  */
 export function settleFocal(
   focal35: number | undefined,
   radius: number,
   tilt: { readonly value: number; readonly u: number },
 ): FocalLength {
-  if (focal35 !== undefined) {
-    return { focal: focalPixels(focal35, radius), source: 'exif', relative: EXIF_RELATIVE };
-  }
-  const assumed = focalPixels(ASSUMED.focal35, radius);
+  const told =
+    focal35 === undefined
+      ? { log: Math.log(focalPixels(ASSUMED.focal35, radius)), relative: ASSUMED.relative }
+      : { log: Math.log(focalPixels(focal35, radius)), relative: EXIF_RELATIVE };
+  const source = focal35 === undefined ? 'assumed' : 'exif';
   if (!(tilt.value > 0) || !Number.isFinite(tilt.u)) {
-    return { focal: assumed, source: 'assumed', relative: ASSUMED.relative };
+    return { focal: Math.exp(told.log), source, relative: told.relative, contradicted: false };
   }
-  const fromTilt = 1 / Math.sqrt(tilt.value);
   // f = x^(−1/2): a relative uncertainty of x is twice that of f.
-  const relative = Math.hypot(tilt.u / tilt.value / 2, OFF_MIDDLE);
-  const [wTilt, wAssumed] = [1 / relative ** 2, 1 / ASSUMED.relative ** 2];
-  const log = (wTilt * Math.log(fromTilt) + wAssumed * Math.log(assumed)) / (wTilt + wAssumed);
-  const both = 1 / Math.sqrt(wTilt + wAssumed);
-  return { focal: Math.exp(log), source: both < KNOWN ? 'tilt' : 'assumed', relative: both };
+  const seen = { log: -Math.log(tilt.value) / 2, relative: Math.hypot(tilt.u / tilt.value / 2, OFF_MIDDLE) };
+  const apart = Math.abs(seen.log - told.log) / Math.hypot(seen.relative, told.relative);
+  if (focal35 !== undefined && apart > CONTRADICTION && seen.relative < KNOWN) {
+    return { focal: Math.exp(seen.log), source: 'tilt', relative: seen.relative, contradicted: true };
+  }
+  const [wSeen, wTold] = [1 / seen.relative ** 2, 1 / told.relative ** 2];
+  const relative = 1 / Math.sqrt(wSeen + wTold);
+  return {
+    focal: Math.exp((wSeen * seen.log + wTold * told.log) / (wSeen + wTold)),
+    source: source === 'assumed' && relative < KNOWN ? 'tilt' : source,
+    relative,
+    contradicted: false,
+  };
 }
 
 /**
@@ -114,4 +127,16 @@ function squared(a: readonly number[], b: readonly number[]): { r1: number[]; r2
 export function inverseMap(h: Float64Array): Float64Array {
   const inverse = invert3(h);
   return inverse.map((value) => value / inverse[8]);
+}
+
+/**
+ * Relative standard uncertainty that the parallax correction adds to a length at `height` mm over the plane, when that
+ * height is known to `uHeight` mm: the length is (Z − h)/Z of what it looks, so that dL/L = h/(Z·(Z − h))·dZ − dh/(Z − h).
+ */
+export function parallaxRelative(
+  { height: z, relative }: CameraStand,
+  height: number,
+  uHeight: number,
+): number {
+  return Math.hypot((height * relative) / (z - height), uHeight / (z - height));
 }

@@ -12,11 +12,14 @@ import type {
   RadialTerm,
   ScaleSettings,
 } from './photoTypes.ts';
-import { inverseFocalSquare, inverseMap, settleFocal, standOf } from './scaleCamera.ts';
+import { type FocalLength, inverseFocalSquare, inverseMap, settleFocal, standOf } from './scaleCamera.ts';
 import { localPxPerMm, noRadial, planeToImage } from './scaleMap.ts';
 import { findMarkers, type SeenMarker } from './scaleMarkers.ts';
 import { MAT_PAPERS, type MatLayout, matLayout } from './scaleMatLayout.ts';
+import { IntakeError } from './types.ts';
 
+/** A mat's bar measures this on paper from half to twice as large as it should be, mm. */
+const [LEAST_BAR, GREATEST_BAR] = [50, 200];
 /** Fewer markers than this do not settle a mat. */
 export const FEWEST_MARKERS = 4;
 /** With this many markers in the reduced picture no finer one is searched. */
@@ -43,6 +46,13 @@ const UNEVEN_SHARE = 1 / 3000;
  * too badly to settle the scale.
  */
 export function findMat(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale | undefined {
+  const { printedBar = 100 } = settings;
+  if (!(printedBar >= LEAST_BAR && printedBar <= GREATEST_BAR)) {
+    throw new IntakeError(
+      'scale-settings',
+      `The mat’s bar must measure ${LEAST_BAR} to ${GREATEST_BAR} mm on the paper; check the reading.`,
+    );
+  }
   let best = bestPaper(findMarkers(photo, photo.reduced, cv), photo);
   const finer = Math.ceil(Math.sqrt((photo.width * photo.height) / FINER_PIXELS));
   if ((best?.markers.length ?? 0) < PLENTY && finer < photo.reduced.factor) {
@@ -143,7 +153,7 @@ function scaleByMarkers(
     relative: Math.hypot(...Object.values(components)),
     components,
     evidence: { kind: 'mat', paper, markers: fit.markers, rms: fit.rms },
-    warnings: matWarnings(fit, settings, focal.source === 'assumed'),
+    warnings: matWarnings(fit, settings, focal),
   };
 }
 
@@ -255,7 +265,7 @@ function spread(quantity: (p: Float64Array) => number, p: Float64Array, covarian
   return Math.sqrt(Math.max(0, quadraticForm(covariance, gradient)));
 }
 
-function matWarnings(fit: MatFit, { printedBar }: ScaleSettings, assumed: boolean): Warning[] {
+function matWarnings(fit: MatFit, { printedBar }: ScaleSettings, focal: FocalLength): Warning[] {
   const warnings: Warning[] = [];
   if (printedBar === undefined) {
     warnings.push({
@@ -269,7 +279,13 @@ function matWarnings(fit: MatFit, { printedBar }: ScaleSettings, assumed: boolea
       text: `The mat’s markers lie ${fit.rms.toFixed(1)} pixels off on the average: the paper may not be flat.`,
     });
   }
-  if (assumed) {
+  if (focal.contradicted) {
+    warnings.push({
+      code: 'focal-length-contradicted',
+      text: 'The focal length in the file does not fit the mat’s perspective: the picture was cropped, so the camera’s height is from the mat alone.',
+    });
+  }
+  if (focal.source === 'assumed') {
     warnings.push({
       code: 'camera-height-assumed',
       text: 'The camera’s height was worked out from a usual lens, because neither EXIF nor the tilt tells its focal length.',

@@ -7,7 +7,7 @@ import { CODES, decodeCells } from '../../src/intake/scaleMatCodes.ts';
 import { MARKER_SIDE, matLayout } from '../../src/intake/scaleMatLayout.ts';
 import { DEFAULT_SCALE_SETTINGS } from '../../src/intake/settings.ts';
 import { asPhoto, type MadePhoto, makePhoto, type PhotoSpec } from '../pieces/photo.ts';
-import { loadOpencv } from './support/opencv.ts';
+import { countingOpencv, loadOpencv } from './support/opencv.ts';
 
 let cv: Cv;
 beforeAll(async () => {
@@ -139,9 +139,20 @@ describe('the mat in a photograph', () => {
     expect(findMat(asPhoto(bare.pixels), DEFAULT_SCALE_SETTINGS, cv)).toBeUndefined();
   });
 
-  it('scales with the bar as it was measured on the paper, and says when it was not', () => {
+  it('scales with the bar as it was measured on the paper, says when it was not, and leaves no matrix behind', () => {
     const made = take({ camera: { width: 640, height: 800, focal: 800, distance: 360 } });
     const photo = asPhoto(made.pixels);
+    const counting = countingOpencv(cv);
+    const one = new counting.cv.Mat();
+    expect(counting.alive()).toBe(1);
+    one.delete();
+    expect(findMat(photo, DEFAULT_SCALE_SETTINGS, counting.cv)).toBeDefined();
+    expect(counting.alive()).toBe(0);
+    for (const printedBar of [0, 1000, Number.NaN]) {
+      expect(() => findMat(photo, { ...DEFAULT_SCALE_SETTINGS, printedBar }, cv)).toThrow(
+        /must measure 50 to 200 mm/,
+      );
+    }
     const told = findMat(photo, { ...DEFAULT_SCALE_SETTINGS, printedBar: 97 }, cv)!;
     const untold = scaleOf(photo);
     expect(untold.pxPerMm / told.pxPerMm).toBeCloseTo(0.97, 9);

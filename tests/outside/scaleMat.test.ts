@@ -1,5 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { project } from '../../src/geometry/homography.ts';
 import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { straighten } from '../../src/intake/scaleMap.ts';
 import { findMat } from '../../src/intake/scaleMat.ts';
 import { CODES } from '../../src/intake/scaleMatCodes.ts';
 import { matLayout } from '../../src/intake/scaleMatLayout.ts';
@@ -18,6 +20,8 @@ interface Answer {
   readonly markers: { id: number; corners: number[] }[];
   /** Camera centre in plane mm by solvePnP with the given focal length and k1. */
   readonly centre: number[];
+  /** Where findHomography puts the middle and the corners of the field, plane mm, from our corners made straight. */
+  readonly field: number[];
 }
 
 describe('the mat against OpenCV’s own aruco and solvePnP (python3-opencv 4.6)', () => {
@@ -32,6 +36,18 @@ describe('the mat against OpenCV’s own aruco and solvePnP (python3-opencv 4.6)
     const focal35 = (focal / Math.hypot(width, height)) * Math.hypot(36, 24);
     const scale = findMat(asPhoto(made.pixels, 1, { focal35 }), DEFAULT_SCALE_SETTINGS, cv)!;
     const ours = scale.evidence.kind === 'mat' ? scale.evidence.markers : [];
+    const { field } = matLayout('A4');
+    const places = Float64Array.of(
+      0,
+      0,
+      field.left,
+      field.top,
+      field.right,
+      field.top,
+      field.right,
+      field.bottom,
+    );
+    project(scale.map.toImage, places);
     const grey = Array.from({ length: width * height }, (_, i) => made.pixels.rgba[4 * i + 1]);
     const answer = askPython<Answer>(
       `
@@ -52,13 +68,20 @@ image = np.array([m["corners"][2 * k:2 * k + 2] for m in markers for k in range(
 K = np.array([[data["focal"], 0, (data["width"] - 1) / 2], [0, data["focal"], (data["height"] - 1) / 2], [0, 0, 1.0]])
 ok, r, t = cv2.solvePnP(world, image, K, np.array([data["k1"], 0, 0, 0.0]))
 R = cv2.Rodrigues(r)[0]
-print(json.dumps({"codes": codes, "markers": markers, "centre": (-R.T @ t).flatten().tolist()}))`,
+H, _ = cv2.findHomography(np.array(data["straight"]).reshape(-1, 2), np.array(data["onPlane"]).reshape(-1, 2))
+field = cv2.perspectiveTransform(np.array(data["places"]).reshape(-1, 1, 2), H).flatten().tolist()
+print(json.dumps({"codes": codes, "markers": markers, "centre": (-R.T @ t).flatten().tolist(), "field": field}))`,
       {
         grey,
         width,
         height,
         focal,
         k1,
+        straight: ours.flatMap(({ corners }) => [...straighten(scale.map.radial, corners)]),
+        onPlane: ours.flatMap(({ id }) => [
+          ...matLayout('A4').markers.find((marker) => marker.id === id)!.corners,
+        ]),
+        places: [...places],
         plane: matLayout('A4').markers.map(({ id, corners }) => ({ id, corners: [...corners] })),
       },
     );
@@ -79,6 +102,9 @@ print(json.dumps({"codes": codes, "markers": markers, "centre": (-R.T @ t).flatt
         expect(Math.abs(middle(own.corners) - middle(theirs.corners))).toBeLessThan(0.25);
       }
     }
+    // The same corners, straightened the same way: OpenCV's homography and ours agree to a few micrometres.
+    const own = [0, 0, field.left, field.top, field.right, field.top, field.right, field.bottom];
+    for (let i = 0; i < own.length; i++) expect(Math.abs(answer.field[i] - own[i])).toBeLessThan(0.01);
     const { height: up, footX, footY } = scale.camera!;
     expect(
       Math.hypot(footX - answer.centre[0], footY - answer.centre[1], up - answer.centre[2]),
