@@ -4,13 +4,20 @@ import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
 import { Mishap } from './frame/Mishap.tsx';
 import { TopBar } from './frame/TopBar.tsx';
+import { Lineup } from './lineup/Lineup.tsx';
+import type { LineupStore } from './lineup/state.ts';
 import { faultFromCode } from './state/fault.ts';
 import type { createLooking } from './state/looking.ts';
 import { parseRoute, type Route } from './state/route.ts';
 import { useWorkbench } from './workbench.ts';
 
+interface AppProps {
+  readonly looking: ReturnType<typeof createLooking>;
+  readonly lineup: LineupStore;
+}
+
 /** The frame of the workbench and the place in it that the address names. */
-export function App({ looking }: { looking: ReturnType<typeof createLooking> }) {
+export function App({ looking, lineup }: AppProps) {
   const { pieces, bench } = useWorkbench();
   const hash = useSyncExternalStore(onHash, () => location.hash);
   const route: Route = parseRoute(hash);
@@ -18,7 +25,7 @@ export function App({ looking }: { looking: ReturnType<typeof createLooking> }) 
 
   useEffect(() => {
     if (pieceId === null) {
-      document.title = 'Drawer · Knapgauge';
+      document.title = `${route.place === 'lineup' ? 'Lineup' : 'Drawer'} · Knapgauge`;
       looking.start();
       return;
     }
@@ -31,13 +38,17 @@ export function App({ looking }: { looking: ReturnType<typeof createLooking> }) 
         'This link is to a scan that was opened from a computer’s own disk and is no longer in the drawer.';
       bench.refuse(faultFromCode('file-missing', what));
     }
-  }, [pieceId, looking, pieces, bench]);
+  }, [pieceId, route.place, looking, pieces, bench]);
 
   return (
     <DropAnywhere>
       <TopBar route={route} />
       <main id="place">
-        <Mishap key={hash}>{route.place === 'drawer' ? <Drawer /> : <Bench />}</Mishap>
+        <Mishap key={hash}>
+          {route.place === 'drawer' && <Drawer />}
+          {route.place === 'bench' && <Bench />}
+          {route.place === 'lineup' && <Lineup view={route.view} store={lineup} />}
+        </Mishap>
       </main>
     </DropAnywhere>
   );

@@ -5,12 +5,15 @@ import './style/page.css';
 import './drawer/drawer.css';
 import './bench/bench.css';
 import './bench/ledger/ledger.css';
+import './lineup/lineup.css';
+import './lineup/chart.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
 import { demoPieces } from './demo/demoDrawer.ts';
 import { WorkerEngine } from './engine/workerEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
+import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
 import { createLooking } from './state/looking.ts';
 import { createPieces } from './state/pieces.ts';
@@ -24,6 +27,8 @@ const engine = new WorkerEngine();
 const bench = createBench(engine, (piece, seen) => pieces.update(piece.id, { seen }));
 // Cards are measured by a second worker, so that laying a piece on the bench never waits for them.
 const looking = createLooking(new WorkerEngine(), pieces);
+
+const lineup = createLineup(pieces);
 
 const workbench: Workbench = {
   pieces,
@@ -44,7 +49,7 @@ if (root === null) throw new Error('index.html has no #app');
 createRoot(root).render(
   <StrictMode>
     <WorkbenchContext value={workbench}>
-      <App looking={looking} />
+      <App looking={looking} lineup={lineup} />
     </WorkbenchContext>
   </StrictMode>,
 );

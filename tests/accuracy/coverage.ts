@@ -37,7 +37,7 @@ export interface CoverageSize {
 export const FULL_COVERAGE: CoverageSize = {
   perShape: 6,
   humpsPerShape: 2,
-  angles: [25, 40, 55, 70, 85, 100],
+  angles: [20, 30, 40, 50, 60, 75],
 };
 
 /** Seeds are apart from those of the accuracy matrix: a piece on which a number was settled is none to judge it by. */

@@ -21,6 +21,9 @@ export function TopBar({ route }: { route: Route }) {
             Bench
           </a>
         )}
+        <a href={formatRoute({ place: 'lineup', view: 'table' })} aria-current={here('lineup')}>
+          Lineup
+        </a>
       </nav>
       <div className="top-bar-end">
         <ThemeChoice />

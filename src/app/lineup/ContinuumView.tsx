@@ -1,0 +1,183 @@
+import { memo, useMemo, useState } from 'react';
+import type { Collection } from '../../drawer/collection.ts';
+import { BANDS_NOTE, bandPlaces, type ContinuumPlaces, continuum } from '../../drawer/continuum.ts';
+import { summarise } from '../../drawer/statsSummary.ts';
+import { ChartFrame } from './ChartFrame.tsx';
+import { short } from './DistributionView.tsx';
+import { downloadCsv } from './exportFigure.ts';
+import type { PieceGroup } from './groups.ts';
+import { Legend } from './Legend.tsx';
+import { markRadius, marksPath } from './marks.ts';
+import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
+
+const WIDTH = 960;
+const [LEFT, RIGHT, TOP, ROW] = [180, WIDTH - 120, 60, 92];
+/** Up to so many pieces every one has its line. */
+const MOST_LINES = 60;
+
+const yOf = (row: number): number => TOP + (row + 0.5) * ROW;
+const xOf = (place: number): number => LEFT + place * (RIGHT - LEFT);
+
+/** The way of one piece from row to row; broken where it has no value. */
+function lineOf(rows: readonly ContinuumPlaces[], i: number): string {
+  let pen = 'M';
+  let path = '';
+  rows.forEach(({ place }, row) => {
+    const known = Number.isFinite(place[i]);
+    if (known) path += `${pen}${xOf(place[i]).toFixed(1)} ${yOf(row).toFixed(1)}`;
+    pen = known ? 'L' : 'M';
+  });
+  return path;
+}
+
+/** Where each piece stands among the others in the five measures by which reduction is followed: ranks, never a stage. */
+export function ContinuumView({ collection }: { collection: Collection }) {
+  const lineup = useLineupStore();
+  const picked = useLineup((state) => state.picked);
+  const groups = useGroups(collection);
+  const [bands, setBands] = useState(false);
+  const rows = useMemo(
+    () =>
+      continuum(
+        collection,
+        collection.keys.map((_, i) => i),
+      ),
+    [collection],
+  );
+  const spots = useMemo(
+    () =>
+      rows.flatMap(({ place }, row) =>
+        collection.keys.map((key, i) => ({ key, name: collection.names[i], x: xOf(place[i]), y: yOf(row) })),
+      ),
+    [rows, collection],
+  );
+  return (
+    <>
+      <div className="lineup-controls">
+        <label>
+          <input type="checkbox" checked={bands} onChange={() => setBands(!bands)} />
+          <span>Published bands</span>
+        </label>
+      </div>
+      <ChartFrame
+        file="continuum"
+        label="Continuum of reduction"
+        width={WIDTH}
+        height={TOP + rows.length * ROW + 16}
+        caption={`Each row ranks the ${collection.keys.length} pieces of this collection among each other; later work tends to the right (common practice). A rank says where a piece stands here, not which stage it is.${bands ? ` ${BANDS_NOTE}` : ''}`}
+        spots={spots}
+        picked={picked}
+        onPick={lineup.pick}
+        onCsv={() => saveRanks(collection, rows)}
+      >
+        <Rows collection={collection} rows={rows} groups={groups} bands={bands} />
+        {picked.map((key) => {
+          const i = collection.keys.indexOf(key);
+          return i >= 0 && <path key={key} className="line" d={lineOf(rows, i)} />;
+        })}
+      </ChartFrame>
+    </>
+  );
+}
+
+interface RowsProps {
+  readonly collection: Collection;
+  readonly rows: readonly ContinuumPlaces[];
+  readonly groups: readonly PieceGroup[];
+  readonly bands: boolean;
+}
+
+const Rows = memo(function Rows({ collection, rows, groups, bands }: RowsProps) {
+  const count = collection.keys.length;
+  return (
+    <>
+      <Legend groups={groups} x={LEFT} y={20} />
+      {rows.map((row, i) => (
+        <RankRow key={row.row.id} places={row} y={yOf(i)} bands={bands} />
+      ))}
+      {count <= MOST_LINES && (
+        <path className="thin" d={collection.keys.map((_, i) => lineOf(rows, i)).join('')} />
+      )}
+      {groups.map(({ name, which }, g) => (
+        <path
+          key={name}
+          className={`mark fill-${g}`}
+          d={rows
+            .map(({ place }, row) => {
+              const x = Float64Array.from(which, (i) => xOf(place[i]));
+              return marksPath(
+                g,
+                x,
+                x.map(() => yOf(row)),
+                markRadius(count),
+              );
+            })
+            .join('')}
+        />
+      ))}
+    </>
+  );
+});
+
+function saveRanks(collection: Collection, rows: readonly ContinuumPlaces[]): void {
+  downloadCsv(
+    'continuum',
+    ['piece', ...rows.flatMap(({ row }) => [row.id, `${row.id} place`])],
+    collection.names.map((name, i) => [name, ...rows.flatMap(({ value, place }) => [value[i], place[i]])]),
+  );
+}
+
+interface RankRowProps {
+  readonly places: ContinuumPlaces;
+  readonly y: number;
+  readonly bands: boolean;
+}
+
+/** The row's line with the values at its quarters, and the bands of the literature behind it. */
+function RankRow({ places, y, bands }: RankRowProps) {
+  const { row, value } = places;
+  const { min, q1, median, q3, max } = summarise(value);
+  const quarters = row.rising ? [min, q1, median, q3, max] : [max, q3, median, q1, min];
+  return (
+    <g>
+      {bands &&
+        row.bands.map((band) => {
+          const [from, to] = bandPlaces(places, band);
+          if (!(to > from)) return null;
+          const [left, right] = [xOf(from), xOf(to)];
+          return (
+            <g key={band.label}>
+              <rect
+                className="band"
+                x={left + 1}
+                width={Math.max(0, right - left - 2)}
+                y={y - 26}
+                height={52}
+              />
+              {right - left > 60 && (
+                <text x={(left + right) / 2} y={y - 14} textAnchor="middle">
+                  {band.label}
+                </text>
+              )}
+            </g>
+          );
+        })}
+      <line className="zero" x1={xOf(0)} x2={xOf(1)} y1={y} y2={y} />
+      <text className="axis-name" x={16} y={y + 4}>
+        {row.name}
+      </text>
+      <text x={xOf(1) + 12} y={y + 4}>
+        {row.towards} →
+      </text>
+      {quarters.map((at, i) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: five fixed places
+        <g key={i}>
+          <line className="zero" x1={xOf(i / 4)} x2={xOf(i / 4)} y1={y + 8} y2={y + 14} />
+          <text x={xOf(i / 4)} y={y + 28} textAnchor="middle">
+            {short(at)}
+          </text>
+        </g>
+      ))}
+    </g>
+  );
+}

@@ -1,0 +1,144 @@
+import { type ComponentType, useEffect, useRef } from 'react';
+import type { Collection } from '../../drawer/collection.ts';
+import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
+import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
+import { ContinuumView } from './ContinuumView.tsx';
+import { DistributionView } from './DistributionView.tsx';
+import { GroupsView } from './GroupsView.tsx';
+import { OutlinesView } from './OutlinesView.tsx';
+import { Picked } from './Picked.tsx';
+import { ScatterView } from './ScatterView.tsx';
+import { ShapeView } from './ShapeView.tsx';
+import type { GroupBy, LineupStore } from './state.ts';
+import { TableView } from './TableView.tsx';
+import { LineupContext, useLineup, useLineupStore } from './useLineup.ts';
+
+const VIEWS: Readonly<Record<LineupViewId, readonly [string, ComponentType<{ collection: Collection }>]>> = {
+  table: ['Table', TableView],
+  distribution: ['Distribution', DistributionView],
+  scatter: ['Scatter', ScatterView],
+  continuum: ['Continuum', ContinuumView],
+  outlines: ['Outlines', OutlinesView],
+  shape: ['Shape space', ShapeView],
+  groups: ['Groups', GroupsView],
+};
+
+/** The place where pieces are compared. */
+export function Lineup({ view, store }: { view: LineupViewId; store: LineupStore }) {
+  useEffect(() => store.follow(), [store]);
+  return (
+    <LineupContext value={store}>
+      <div className="lineup">
+        <Head view={view} />
+        <Body view={view} />
+      </div>
+    </LineupContext>
+  );
+}
+
+function Head({ view }: { view: LineupViewId }) {
+  const lineup = useLineupStore();
+  const collection = useLineup((state) => state.collection);
+  const reading = useLineup((state) => state.reading);
+  const groupBy = useLineup((state) => state.groupBy);
+  const input = useRef<HTMLInputElement>(null);
+  const count = collection?.keys.length ?? 0;
+  return (
+    <header className="lineup-head">
+      <h1>Lineup</h1>
+      <p className="soft" role="status">
+        {reading === null
+          ? `${count} ${count === 1 ? 'piece' : 'pieces'}`
+          : `Reading records: ${reading.done} of ${reading.all}`}
+      </p>
+      <label>
+        <span>Groups</span>
+        <select
+          value={groupBy}
+          onChange={({ currentTarget }) => lineup.set({ groupBy: currentTarget.value as GroupBy })}
+        >
+          <option value="none">none</option>
+          <option value="picked">Picked pieces</option>
+          {(Object.keys(collection?.groups ?? {}) as Grouping[]).map((id) => (
+            <option key={id} value={id}>
+              {GROUPINGS[id]}
+            </option>
+          ))}
+        </select>
+      </label>
+      <button
+        type="button"
+        className="button"
+        disabled={reading !== null}
+        onClick={() => input.current?.click()}
+      >
+        Add records…
+      </button>
+      <input
+        ref={input}
+        type="file"
+        hidden
+        multiple
+        aria-label="Record files"
+        accept=".json"
+        onChange={({ currentTarget }) => {
+          void lineup.read([...(currentTarget.files ?? [])]);
+          currentTarget.value = '';
+        }}
+      />
+      <nav aria-label="Views of the lineup">
+        {LINEUP_VIEWS.map((id) => (
+          <a
+            key={id}
+            href={formatRoute({ place: 'lineup', view: id })}
+            aria-current={id === view ? 'page' : undefined}
+          >
+            {VIEWS[id][0]}
+          </a>
+        ))}
+      </nav>
+    </header>
+  );
+}
+
+function Body({ view }: { view: LineupViewId }) {
+  const collection = useLineup((state) => state.collection);
+  const View = VIEWS[view][1];
+  return (
+    <>
+      <RefusedFiles />
+      {collection === null || collection.keys.length === 0 ? (
+        <p className="lineup-empty soft">
+          Nothing to compare yet. Pieces come here from the drawer as soon as they are measured; records of
+          earlier work (files that end in .specimen.json) are added with the button above.
+        </p>
+      ) : (
+        <div className="lineup-body">
+          <section className="lineup-view" aria-label={VIEWS[view][0]}>
+            <View collection={collection} />
+          </section>
+          <aside className="lineup-aside">
+            <Picked collection={collection} />
+          </aside>
+        </div>
+      )}
+    </>
+  );
+}
+
+function RefusedFiles() {
+  const refused = useLineup((state) => state.refused);
+  if (refused.length === 0) return null;
+  return (
+    <div className="refused" role="alert">
+      <p>{refused.length === 1 ? 'One file was left out.' : `${refused.length} files were left out.`}</p>
+      <ul>
+        {refused.slice(0, 5).map(({ file, why }) => (
+          <li key={file}>
+            {file}: {why}
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}

@@ -1,0 +1,170 @@
+import { useMemo, useRef, useState } from 'react';
+import type { Collection } from '../../drawer/collection.ts';
+import { useSize } from '../bench/useSize.ts';
+import { usePieces } from '../workbench.ts';
+import { axisName } from './Axes.tsx';
+import { short } from './DistributionView.tsx';
+import { downloadCsv } from './exportFigure.ts';
+import { useLineup, useLineupStore } from './useLineup.ts';
+
+/** Height of a row, CSS pixels; the style sheet holds rows to it. */
+const ROW = 32;
+/** Rows beyond the window that are there before one scrolls to them. */
+const SPARE = 8;
+
+type Order = { readonly column: string; readonly down: boolean };
+
+/** The collection as a table, any measure a column. Only the rows that are seen are there. */
+export function TableView({ collection }: { collection: Collection }) {
+  const lineup = useLineupStore();
+  const columns = useLineup((state) => state.columns);
+  const picked = useLineup((state) => state.picked);
+  const [order, setOrder] = useState<Order>({ column: 'name', down: false });
+  const [top, setTop] = useState(0);
+  const box = useRef<HTMLElement>(null);
+  const { height } = useSize(box);
+  const shown = columns.flatMap((id) => collection.measures.find((measure) => measure.id === id) ?? []);
+  const rows = useMemo(() => inOrder(collection, order), [collection, order]);
+  const from = Math.max(0, Math.floor(top / ROW) - SPARE);
+  const to = Math.min(rows.length, Math.ceil((top + height) / ROW) + SPARE);
+  const sort = (column: string): void =>
+    setOrder({ column, down: order.column === column ? !order.down : column !== 'name' });
+  const sorted = (column: string): 'ascending' | 'descending' | 'none' =>
+    order.column !== column ? 'none' : order.down ? 'descending' : 'ascending';
+  return (
+    <>
+      <div className="lineup-controls">
+        <ColumnChooser collection={collection} />
+        <button
+          type="button"
+          className="button"
+          onClick={() =>
+            downloadCsv(
+              'lineup',
+              ['piece', ...shown.flatMap(({ id }) => [id, `u ${id}`])],
+              Array.from(rows, (i) => [
+                collection.names[i],
+                ...shown.flatMap(({ value, u }) => [value[i], u[i]]),
+              ]),
+            )
+          }
+        >
+          Save data (CSV)
+        </button>
+      </div>
+      <section
+        ref={box}
+        className="long-table"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, by keys as well
+        tabIndex={0}
+        aria-label="Pieces"
+        onScroll={({ currentTarget }) => setTop(currentTarget.scrollTop)}
+      >
+        <table className="numbers" aria-rowcount={rows.length + 1}>
+          <thead>
+            <tr>
+              <th scope="col" aria-sort={sorted('name')}>
+                <button type="button" onClick={() => sort('name')}>
+                  Piece
+                </button>
+              </th>
+              {shown.map(({ id, name, unit }) => (
+                <th key={id} scope="col" aria-sort={sorted(id)}>
+                  <button type="button" onClick={() => sort(id)}>
+                    {axisName(name, unit)}
+                  </button>
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {from > 0 && <Filler height={from * ROW} />}
+            {Array.from(rows.subarray(from, to), (i, k) => {
+              const key = collection.keys[i];
+              return (
+                <tr key={key} aria-rowindex={from + k + 2} data-picked={picked.includes(key)}>
+                  <th scope="row">
+                    <label>
+                      <input
+                        type="checkbox"
+                        checked={picked.includes(key)}
+                        onChange={() => lineup.pick(key)}
+                      />
+                      {collection.names[i]}
+                    </label>
+                  </th>
+                  {shown.map(({ id, value }) => (
+                    <td key={id}>{short(value[i])}</td>
+                  ))}
+                </tr>
+              );
+            })}
+            {to < rows.length && <Filler height={(rows.length - to) * ROW} />}
+          </tbody>
+        </table>
+      </section>
+    </>
+  );
+}
+
+/** Stands for the rows above or below the window. */
+function Filler({ height }: { height: number }) {
+  return (
+    <tr>
+      <td className="filler" style={{ height }} />
+    </tr>
+  );
+}
+
+/** Places of the pieces in the order of one column; those without a value last. */
+function inOrder({ names, measures }: Collection, { column, down }: Order): Int32Array {
+  const rows = Int32Array.from(names, (_, i) => i);
+  const sign = down ? -1 : 1;
+  if (column === 'name') {
+    const collator = new Intl.Collator('en', { numeric: true });
+    return rows.sort((a, b) => sign * collator.compare(names[a], names[b]));
+  }
+  const value = measures.find(({ id }) => id === column)?.value;
+  if (value === undefined) return rows;
+  return rows.sort((a, b) => {
+    const [x, y] = [value[a], value[b]];
+    if (Number.isNaN(x) || Number.isNaN(y)) return Number(Number.isNaN(x)) - Number(Number.isNaN(y)) || a - b;
+    return sign * (x - y) || a - b;
+  });
+}
+
+function ColumnChooser({ collection }: { collection: Collection }) {
+  const lineup = useLineupStore();
+  const columns = useLineup((state) => state.columns);
+  const families = usePieces((state) => state.families);
+  const present = new Set(collection.measures.map(({ id }) => id));
+  const toggle = (id: string): void =>
+    lineup.set({ columns: columns.includes(id) ? columns.filter((one) => one !== id) : [...columns, id] });
+  return (
+    <details className="chooser">
+      <summary className="button">Columns ({columns.length})</summary>
+      <div className="chooser-list">
+        {families.map(({ id, title, rows }) => {
+          const own = rows.filter((row) => present.has(row.id));
+          return (
+            own.length > 0 && (
+              <fieldset key={id}>
+                <legend>{title}</legend>
+                {own.map((row) => (
+                  <label key={row.id}>
+                    <input
+                      type="checkbox"
+                      checked={columns.includes(row.id)}
+                      onChange={() => toggle(row.id)}
+                    />
+                    {row.name}
+                  </label>
+                ))}
+              </fieldset>
+            )
+          );
+        })}
+      </div>
+    </details>
+  );
+}

@@ -1,0 +1,33 @@
+import type { Collection } from '../../drawer/collection.ts';
+import type { GroupBy } from './state.ts';
+
+/** Groups that get a colour and a mark of their own; what is left falls into one more. */
+export const MOST_GROUPS = 6;
+
+export interface PieceGroup {
+  readonly name: string;
+  /** Places in the collection. */
+  readonly which: Int32Array;
+}
+
+/** The pieces told into groups, largest first; beyond the sixth all are `others`. */
+export function groupsOf(collection: Collection, by: GroupBy, picked: readonly string[]): PieceGroup[] {
+  const all = Int32Array.from(collection.keys, (_, i) => i);
+  if (by === 'none') return [{ name: 'All pieces', which: all }];
+  const labels =
+    by === 'picked'
+      ? collection.keys.map((key) => (picked.includes(key) ? 'Picked' : 'Not picked'))
+      : collection.groups[by];
+  if (labels === undefined) return [{ name: 'All pieces', which: all }];
+  const found = new Map<string, number[]>();
+  labels.forEach((label, i) => {
+    const own = found.get(label);
+    if (own === undefined) found.set(label, [i]);
+    else own.push(i);
+  });
+  const ordered = [...found].sort(([, a], [, b]) => b.length - a.length);
+  const own = ordered.slice(0, ordered.length > MOST_GROUPS ? MOST_GROUPS - 1 : MOST_GROUPS);
+  const rest = ordered.slice(own.length).flatMap(([, which]) => which);
+  const groups = rest.length > 0 ? [...own, ['others', rest] as const] : own;
+  return groups.map(([name, which]) => ({ name, which: Int32Array.from(which) }));
+}

@@ -1,0 +1,57 @@
+import { expose } from 'comlink';
+import { type Collection, toCollection } from '../src/drawer/collection.ts';
+import { compareGroups } from '../src/drawer/compareGroups.ts';
+import { type LeanPiece, toLean } from '../src/drawer/lean.ts';
+import { meanOutline } from '../src/drawer/meanOutline.ts';
+import { shapeSpace } from '../src/drawer/shapeSpace.ts';
+import { readRecord } from '../src/record/read.ts';
+import type { LineupApi, Refused } from './lineupMessages.ts';
+
+const pieces = new Map<string, LeanPiece>();
+let settled: Collection | undefined;
+/** Progress is told at most this often, ms. */
+const TELL_EVERY = 100;
+
+function collection(): Collection {
+  settled ??= toCollection([...pieces.values()]);
+  return settled;
+}
+
+function keep(piece: LeanPiece): void {
+  pieces.set(piece.key, piece);
+  settled = undefined;
+}
+
+const api: LineupApi = {
+  put: (key, name, record) => keep(toLean(record, key, name)),
+  async read(files, told) {
+    const refused: Refused[] = [];
+    let last = performance.now();
+    for (const [i, file] of files.entries()) {
+      try {
+        const record = readRecord(await file.text());
+        // Two observers' records of one scan are two; the same file opened again is one.
+        keep(toLean(record, `record-${file.name}-${record.id}`));
+      } catch (error) {
+        refused.push({ file: file.name, why: (error as Error).message });
+      }
+      if (performance.now() - last > TELL_EVERY) {
+        last = performance.now();
+        told(i + 1);
+      }
+    }
+    return refused;
+  },
+  collection,
+  means: (groups, size) => groups.map((which) => meanOutline(collection(), which, size)),
+  shapes: (which) => shapeSpace(collection().fourier, which),
+  compare: (ids, first, second, by) =>
+    compareGroups(
+      collection().measures.filter(({ id }) => ids.includes(id)),
+      first,
+      second,
+      by,
+    ),
+};
+
+expose(api);
