@@ -7,12 +7,15 @@ import './bench/bench.css';
 import './bench/ledger/ledger.css';
 import './lineup/lineup.css';
 import './lineup/chart.css';
+import './bench/fields/fields.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
 import { demoPieces } from './demo/demoDrawer.ts';
 import { WorkerEngine } from './engine/workerEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
+import { createKeeper } from './keep/keeper.ts';
+import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
 import { createLooking } from './state/looking.ts';
@@ -22,15 +25,27 @@ import { type Workbench, WorkbenchContext } from './workbench.ts';
 
 restoreTheme();
 
-const pieces = createPieces(demoPieces());
+const keeper = createKeeper(({ id, title, history, catalogue, hand }) => {
+  pieces.adopt(id, { title, history, catalogue, hand });
+  bench.adopt(id, history);
+});
+const pieces = createPieces(
+  demoPieces(),
+  (piece, removed) => void keeper.put(toKept(piece, removed), piece.file),
+);
 const engine = new WorkerEngine();
-const bench = createBench(engine, (piece, seen) => pieces.update(piece.id, { seen }));
+const bench = createBench(
+  engine,
+  (piece, seen) => pieces.update(piece.id, { seen }),
+  (piece, history) => pieces.edit(piece.id, { history }),
+);
 // Cards are measured by a second worker, so that laying a piece on the bench never waits for them.
 const looking = createLooking(new WorkerEngine(), pieces);
 
 const lineup = createLineup(pieces);
 
 const workbench: Workbench = {
+  keeper,
   pieces,
   bench,
   goTo(route) {
@@ -43,6 +58,8 @@ const workbench: Workbench = {
 };
 
 void engine.families().then(pieces.learn);
+
+await restoreDrawer(keeper, pieces);
 
 const root = document.getElementById('app');
 if (root === null) throw new Error('index.html has no #app');

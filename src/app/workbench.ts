@@ -1,11 +1,13 @@
 import { createContext, useContext } from 'react';
 import { useStore } from 'zustand';
+import type { Keeper, Keeping } from './keep/keeper.ts';
 import type { BenchState, BenchStore } from './state/bench.ts';
 import type { PiecesState, PiecesStore } from './state/pieces.ts';
 import type { Route } from './state/route.ts';
 
 /** What every part of the page may reach: the drawer, the bench and the way between places. */
 export interface Workbench {
+  readonly keeper: Keeper;
   readonly pieces: PiecesStore;
   readonly bench: BenchStore;
   readonly goTo: (route: Route) => void;
@@ -27,4 +29,8 @@ export function useBench<T>(select: (state: BenchState) => T): T {
 
 export function usePieces<T>(select: (state: PiecesState) => T): T {
   return useStore(useWorkbench().pieces, select);
+}
+
+export function useKeeping(): Keeping {
+  return useStore(useWorkbench().keeper);
 }

@@ -7,7 +7,7 @@ import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
 /** Screenshots and other things to look at; not kept in the repository. */
 export const OUTPUT = join(ROOT, 'tests/output');
 
-const ARGUMENTS = [
+export const ARGUMENTS = [
   '--no-sandbox',
   '--disable-quic',
   '--no-first-run',

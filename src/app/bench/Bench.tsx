@@ -31,7 +31,7 @@ export function Bench() {
           </>
         )}
       </div>
-      {measured !== null && <Ledger record={measured.record} />}
+      {measured !== null && <Ledger record={measured.record} piece={piece.id} />}
     </div>
   );
 }

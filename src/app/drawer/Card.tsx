@@ -3,9 +3,11 @@ import { useBlobUrl } from '../bench/useBlobUrl.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
 import { printNumber } from '../words/values.ts';
+import { useWorkbench } from '../workbench.ts';
 
 /** One piece: its picture as it was traced, its number, what to look at, its main numbers. */
 export function Card({ piece }: { piece: Piece }) {
+  const { pieces } = useWorkbench();
   const { seen, fault, title, number, look } = piece;
   return (
     <li className="card">
@@ -24,6 +26,14 @@ export function Card({ piece }: { piece: Piece }) {
           )}
         </div>
       </a>
+      <button
+        type="button"
+        className="button card-out"
+        aria-label={`Take ${number || title} out of the drawer`}
+        onClick={() => pieces.takeOut(piece.id)}
+      >
+        Take out
+      </button>
     </li>
   );
 }

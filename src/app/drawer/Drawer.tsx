@@ -1,6 +1,6 @@
 import { demoStory } from '../demo/demoDrawer.ts';
 import { OpenButton } from '../frame/OpenButton.tsx';
-import { usePieces } from '../workbench.ts';
+import { usePieces, useWorkbench } from '../workbench.ts';
 import { Card } from './Card.tsx';
 
 /** The collection: a person's own scans first, then the demo pieces. */
@@ -19,6 +19,7 @@ export function Drawer() {
         </p>
         {own.length === 0 && <OpenButton />}
       </header>
+      <TakenOut />
       {own.length > 0 && (
         <section aria-labelledby="own-pieces">
           <h2 id="own-pieces">Opened here</h2>
@@ -33,7 +34,7 @@ export function Drawer() {
         <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
         {story && <p className="soft">{story.story}</p>}
         {demos.length === 0 ? (
-          <p className="soft">The demo drawer is empty.</p>
+          <p className="soft">The demo pieces were taken out.</p>
         ) : (
           <ul className="cards">
             {demos.map((piece) => (
@@ -42,6 +43,32 @@ export function Drawer() {
           </ul>
         )}
       </section>
+    </div>
+  );
+}
+
+/** What was taken out, and the way back. */
+function TakenOut() {
+  const takenOut = usePieces((state) => state.takenOut);
+  const { pieces } = useWorkbench();
+  const last = takenOut.at(-1);
+  if (last === undefined) return null;
+  return (
+    <div className="taken-out" role="status">
+      <p>
+        {takenOut.length === 1
+          ? `${last.number || last.title} was taken out of the drawer.`
+          : `${takenOut.length} pieces were taken out of the drawer, ${last.number || last.title} last.`}{' '}
+        {takenOut.some(({ demo }) => !demo) && 'Scans are cleared away when this page is closed.'}
+      </p>
+      <button type="button" className="button" onClick={() => pieces.putBack()}>
+        Put back
+      </button>
+      {takenOut.length > 1 && (
+        <button type="button" className="button" onClick={() => pieces.putBack(true)}>
+          Put all back
+        </button>
+      )}
     </div>
   );
 }

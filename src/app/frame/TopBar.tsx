@@ -1,5 +1,6 @@
 import { formatRoute, type Route } from '../state/route.ts';
 import { useBench } from '../workbench.ts';
+import { KeepState } from './KeepState.tsx';
 import { OpenButton } from './OpenButton.tsx';
 import { ThemeChoice } from './ThemeChoice.tsx';
 
@@ -26,6 +27,7 @@ export function TopBar({ route }: { route: Route }) {
         </a>
       </nav>
       <div className="top-bar-end">
+        <KeepState />
         <ThemeChoice />
         <OpenButton quiet={route.place === 'bench'} />
       </div>

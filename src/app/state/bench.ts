@@ -10,7 +10,15 @@ import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import type { Piece } from './pieces.ts';
-import { automatic, change, redo, type SettingsHistory, UNTOUCHED, undo } from './settingsHistory.ts';
+import {
+  type Asked,
+  automatic,
+  change,
+  redo,
+  type SettingsHistory,
+  UNTOUCHED,
+  undo,
+} from './settingsHistory.ts';
 
 /** Who measures: the worker's client on the page, a stand-in under test. */
 export interface Engine {
@@ -59,7 +67,11 @@ const EMPTY: BenchState = {
 export type BenchStore = ReturnType<typeof createBench>;
 
 /** One piece on the bench. Free of React and of workers: both reach it from outside. */
-export function createBench(engine: Engine, onMeasured: (piece: Piece, measured: MeasuredPiece) => void) {
+export function createBench(
+  engine: Engine,
+  onMeasured: (piece: Piece, measured: MeasuredPiece) => void,
+  onChanged: (piece: Piece, history: SettingsHistory) => void = () => undefined,
+) {
   const store = createStore<BenchState>(() => EMPTY);
   const { getState, setState } = store;
   let newest = 0;
@@ -120,6 +132,7 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
     const { piece } = getState();
     if (piece === null || history === getState().history) return;
     setState({ history });
+    onChanged(piece, history);
     void run(piece);
   }
 
@@ -129,7 +142,14 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
     open(piece: Piece): void {
       const { piece: there, phase } = getState();
       if (there?.id === piece.id && (phase === 'ready' || phase === 'working')) return;
-      setState({ ...EMPTY, piece });
+      setState({ ...EMPTY, piece, history: piece.history });
+      void run(piece);
+    },
+    /** Takes over settings that were changed in another tab. */
+    adopt(id: string, history: SettingsHistory): void {
+      const { piece, history: here } = getState();
+      if (piece?.id !== id || JSON.stringify(history) === JSON.stringify(here)) return;
+      setState({ history });
       void run(piece);
     },
     /** Clears the bench and says why nothing lies on it. */
@@ -142,14 +162,15 @@ export function createBench(engine: Engine, onMeasured: (piece: Piece, measured:
     cancel(): void {
       newest += 1;
       engine.cancel();
-      const { measured, settled } = getState();
+      const { measured, settled, piece, history } = getState();
       setState(measured === null ? { phase: 'cancelled' } : { phase: 'ready', history: settled });
+      if (measured !== null && piece !== null && history !== settled) onChanged(piece, settled);
     },
     again(): void {
       const { piece } = getState();
       if (piece !== null) void run(piece);
     },
-    change: <Part extends keyof AllSettings>(part: Part, asked: Partial<AllSettings[Part]>): void =>
+    change: <Part extends keyof AllSettings>(part: Part, asked: Asked<AllSettings[Part]>): void =>
       take(change(getState().history, part, asked)),
     automatic: (): void => take(automatic(getState().history)),
     undo: (): void => take(undo(getState().history)),

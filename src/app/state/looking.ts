@@ -1,4 +1,3 @@
-import { DEFAULT_SETTINGS } from '../../record/settings.ts';
 import type { Engine } from './bench.ts';
 import { faultOf } from './fault.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
@@ -30,7 +29,14 @@ export function createLooking(engine: Engine, pieces: PiecesStore) {
       const file = await piece.open();
       if (!wanted) return;
       const outcome = await engine.measure(
-        { run, source: piece.id, file, fileName: piece.fileName, settings: DEFAULT_SETTINGS, want: 'card' },
+        {
+          run,
+          source: piece.id,
+          file,
+          fileName: piece.fileName,
+          settings: piece.history.present,
+          want: 'card',
+        },
         {
           progress: () => undefined,
           traced: () => undefined,

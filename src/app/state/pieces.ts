@@ -1,11 +1,14 @@
 import { createStore } from 'zustand/vanilla';
 import type { FamilyRows, MeasuredPiece, Relief } from '../../../workers/messages.ts';
+import type { Catalogue } from '../../record/schema.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
 import type { Fault } from './fault.ts';
+import type { HandReadings } from './handReadings.ts';
+import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
 
 /** A piece in the drawer: where its scan comes from and, once seen, its picture and numbers. */
 export interface Piece {
-  /** Stable within the session; for demo pieces for ever. Stands in the address. */
+  /** Never changes. Stands in the address. */
   readonly id: string;
   readonly title: string;
   readonly number: string;
@@ -13,6 +16,15 @@ export interface Piece {
   readonly look: string;
   readonly fileName: string;
   readonly demo: boolean;
+  /** Higher was opened later. */
+  readonly order: number;
+  /** What was asked of the program, and everything that was asked before. */
+  readonly history: SettingsHistory;
+  /** What an analyst records of it. */
+  readonly catalogue: Catalogue;
+  readonly hand: HandReadings;
+  /** The file itself, when it was opened in this session. */
+  readonly file?: Blob;
   /** Gives the scan's bytes. */
   readonly open: () => Promise<Blob>;
   /** Face A, as soon as it is traced. */
@@ -21,48 +33,132 @@ export interface Piece {
   readonly fault?: Fault;
 }
 
+/** What a person may change of a piece. */
+export type Edit = Partial<Pick<Piece, 'title' | 'history' | 'catalogue' | 'hand'>>;
+
 export interface PiecesState {
   readonly pieces: readonly Piece[];
+  /** Taken out of the drawer, the latest last; can be put back. */
+  readonly takenOut: readonly Piece[];
   /** The catalogue of measures, once the worker has told it. */
   readonly families: readonly FamilyRows[];
 }
 
 export type PiecesStore = ReturnType<typeof createPieces>;
 
-/** The drawer of this session: demo pieces first, then what was opened, newest first. */
-export function createPieces(demos: readonly DemoPiece[]) {
-  const store = createStore<PiecesState>(() => ({ pieces: demos.map(fromDemo), families: [] }));
-  let opened = 0;
+/**
+ * The drawer: a person's own pieces, newest first, then demo pieces. `keep` is told every piece that is new, changed,
+ * taken out or put back.
+ */
+export function createPieces(
+  demos: readonly DemoPiece[],
+  keep: (piece: Piece, removed: boolean) => void = () => undefined,
+) {
+  const store = createStore<PiecesState>(() => ({
+    pieces: demos.map(fromDemo),
+    takenOut: [],
+    families: [],
+  }));
+  const { getState, setState } = store;
+  const find = (id: string): Piece | undefined => getState().pieces.find((piece) => piece.id === id);
+  const replace = (id: string, facts: Partial<Piece>): void =>
+    setState(({ pieces }) => ({
+      pieces: pieces.map((piece) => (piece.id === id ? { ...piece, ...facts } : piece)),
+    }));
+
   return {
     ...store,
-    find: (id: string): Piece | undefined => store.getState().pieces.find((piece) => piece.id === id),
+    find,
     /** Puts files into the drawer and gives the new pieces. */
     add(files: readonly File[]): readonly Piece[] {
-      const added = files.map((file): Piece => {
-        opened += 1;
-        return {
-          id: `scan-${opened}`,
-          title: nameOf(file.name),
-          number: '',
-          look: '',
-          fileName: file.name,
-          demo: false,
-          open: async () => file,
-        };
-      });
-      store.setState(({ pieces }) => ({ pieces: [...added, ...pieces] }));
+      const newest = getState().pieces.reduce((most, { order }) => Math.max(most, order), 0);
+      const added = files.map((file, k): Piece => fromFile(file, newest + 1 + k));
+      setState(({ pieces }) => ({ pieces: inOrder([...added, ...pieces]) }));
+      for (const piece of added) keep(piece, false);
       return added;
     },
-    update(id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void {
-      store.setState(({ pieces }) => ({
-        pieces: pieces.map((piece) => (piece.id === id ? { ...piece, ...facts } : piece)),
-      }));
+    /** Takes in what was kept: own pieces are added, demo pieces get back what was done to them. */
+    restore(kept: readonly Restored[]): void {
+      const known = new Map(getState().pieces.map((piece) => [piece.id, piece]));
+      const out: Piece[] = [];
+      for (const { removed, ...facts } of kept) {
+        const there = known.get(facts.id);
+        if (there === undefined && facts.demo) continue;
+        const piece: Piece = there?.demo ? { ...there, ...edited(facts) } : { look: '', ...facts };
+        if (removed) out.push(piece);
+        if (removed) known.delete(piece.id);
+        else known.set(piece.id, piece);
+      }
+      setState({ pieces: inOrder([...known.values()]), takenOut: out });
     },
-    learn: (families: readonly FamilyRows[]): void => store.setState({ families }),
+    update: (id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void =>
+      replace(id, facts),
+    /** Takes over a change that was made in another tab. */
+    adopt: (id: string, edit: Edit): void => replace(id, withNumber(edit)),
+    edit(id: string, edit: Edit): void {
+      replace(id, withNumber(edit));
+      const piece = find(id);
+      if (piece !== undefined) keep(piece, false);
+    },
+    takeOut(id: string): void {
+      const piece = find(id);
+      if (piece === undefined) return;
+      setState(({ pieces, takenOut }) => ({
+        pieces: pieces.filter((other) => other.id !== id),
+        takenOut: [...takenOut, piece],
+      }));
+      keep(piece, true);
+    },
+    /** Puts back what was taken out last, or everything. */
+    putBack(all = false): void {
+      const { takenOut } = getState();
+      const back = all ? takenOut : takenOut.slice(-1);
+      setState(({ pieces }) => ({
+        pieces: inOrder([...pieces, ...back]),
+        takenOut: takenOut.slice(0, takenOut.length - back.length),
+      }));
+      for (const piece of back) keep(piece, false);
+    },
+    learn: (families: readonly FamilyRows[]): void => setState({ families }),
   };
 }
 
-function fromDemo(demo: DemoPiece): Piece {
+/** A piece as it was kept. */
+export type Restored = Omit<Piece, 'look' | 'picture' | 'seen' | 'fault'> & { readonly removed: boolean };
+
+function edited({ title, history, catalogue, hand }: Restored | Omit<Restored, 'removed'>): Edit {
+  return withNumber({ title, history, catalogue, hand });
+}
+
+/** A catalogue number that was typed is the one that is shown. */
+function withNumber(edit: Edit): Edit & { number?: string } {
+  const number = edit.catalogue?.number;
+  return number === undefined ? edit : { ...edit, number };
+}
+
+/** Own pieces first, the newest of them first; demo pieces as they are listed. */
+function inOrder(pieces: readonly Piece[]): readonly Piece[] {
+  return pieces.toSorted((a, b) => Number(a.demo) - Number(b.demo) || b.order - a.order);
+}
+
+function fromFile(file: File, order: number): Piece {
+  return {
+    id: crypto.randomUUID(),
+    title: nameOf(file.name),
+    number: '',
+    look: '',
+    fileName: file.name,
+    demo: false,
+    order,
+    history: UNTOUCHED,
+    catalogue: {},
+    hand: {},
+    file,
+    open: async () => file,
+  };
+}
+
+function fromDemo(demo: DemoPiece, place: number): Piece {
   return {
     id: demo.id,
     title: demo.title,
@@ -70,6 +166,10 @@ function fromDemo(demo: DemoPiece): Piece {
     look: demo.look,
     fileName: demo.fileName,
     demo: true,
+    order: -place,
+    history: UNTOUCHED,
+    catalogue: { number: demo.number },
+    hand: {},
     open: demo.open,
   };
 }

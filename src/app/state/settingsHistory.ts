@@ -9,13 +9,19 @@ export interface SettingsHistory {
 
 export const UNTOUCHED: SettingsHistory = { past: [], present: DEFAULT_SETTINGS, future: [] };
 
+/** Settings that are asked for; undefined takes a setting out, so that the program decides. */
+export type Asked<T> = { readonly [K in keyof T]?: T[K] | undefined };
+
 /** One part of the settings changed; a change that changes nothing leaves the history as it is. */
 export function change<Part extends keyof AllSettings>(
   history: SettingsHistory,
   part: Part,
-  asked: Partial<AllSettings[Part]>,
+  asked: Asked<AllSettings[Part]>,
 ): SettingsHistory {
-  const present: AllSettings = { ...history.present, [part]: { ...history.present[part], ...asked } };
+  const said = Object.entries({ ...history.present[part], ...asked }).filter(
+    ([, value]) => value !== undefined,
+  );
+  const present: AllSettings = { ...history.present, [part]: Object.fromEntries(said) };
   return same(present, history.present) ? history : moveTo(history, present);
 }
 

@@ -3,12 +3,13 @@ import type { FamilyRows } from '../../../../workers/messages.ts';
 import type { Measurement } from '../../../measures/types.ts';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { usePieces } from '../../workbench.ts';
+import { Fields } from '../fields/Fields.tsx';
 import { HumpList } from './HumpList.tsx';
 import { Row } from './Row.tsx';
 import { Warnings } from './Warnings.tsx';
 
 /** Every measure of the catalogue, family by family, beside the views. */
-export function Ledger({ record }: { record: SpecimenRecord }) {
+export function Ledger({ record, piece }: { record: SpecimenRecord; piece: string }) {
   const families = usePieces((state) => state.families);
   const [sought, setSought] = useState('');
   const wanted = useDeferredValue(sought.trim().toLowerCase());
@@ -35,6 +36,7 @@ export function Ledger({ record }: { record: SpecimenRecord }) {
       {families.map((family) => (
         <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} />
       ))}
+      <Fields key={piece} id={piece} />
       <p className="ledger-note">
         Each value is followed by its standard uncertainty. {record.source.triangles.toLocaleString('en')}{' '}
         triangles, engine {record.engine.version}.

@@ -1,0 +1,149 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
+import { ARGUMENTS, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
+
+const SCAN = join(ROOT, 'sample-scans/qt-41-18-small-point.stl');
+const KILLS = 4;
+
+let workbench: Workbench;
+let profile: string;
+
+beforeAll(async () => {
+  workbench = await openWorkbench();
+  profile = mkdtempSync(join(tmpdir(), 'knapgauge-profile-'));
+});
+
+afterAll(async () => {
+  await workbench.close();
+  rmSync(profile, { recursive: true, force: true });
+});
+
+/** The same profile on the same disk, as a person comes back to it. */
+function comeBack(): Promise<BrowserContext> {
+  return chromium.launchPersistentContext(profile, {
+    executablePath: findChromium() as string,
+    headless: true,
+    args: ARGUMENTS,
+    viewport: { width: 1440, height: 900 },
+  });
+}
+
+async function openPage(context: BrowserContext, hash: string): Promise<Page> {
+  const page = context.pages()[0] ?? (await context.newPage());
+  await page.goto(`${workbench.origin}/${hash}`);
+  return page;
+}
+
+/** Ends the browser of our own profile as a power cut would. */
+function cutPower(): void {
+  spawnSync('pkill', ['-KILL', '-f', profile]);
+}
+
+const kept = (page: Page): Promise<unknown> => page.waitForSelector('.keep-state[data-state="kept"]');
+
+describe('the drawer is kept on this computer', () => {
+  test('scan, settings and their history survive a restart', async () => {
+    let context = await comeBack();
+    let page = await openPage(context, '');
+    await page.setInputFiles('input[type=file]', SCAN);
+    await untilMeasured(page);
+    await page.getByRole('button', { name: 'Swap ends' }).click();
+    await untilMeasured(page);
+    await kept(page);
+    const address = new URL(page.url()).hash;
+    await context.close();
+
+    context = await comeBack();
+    page = await openPage(context, address);
+    await untilMeasured(page);
+    expect(await page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed')).toBe('true');
+    expect(await page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
+    const bytes = await page.evaluate(async () => {
+      const request = indexedDB.open('knapgauge');
+      const database = await new Promise<IDBDatabase>((resolve) => {
+        request.onsuccess = () => resolve(request.result);
+      });
+      const all = database.transaction('scans').objectStore('scans').getAll();
+      const [scan] = await new Promise<Blob[]>((resolve) => {
+        all.onsuccess = () => resolve(all.result);
+      });
+      return [...new Uint8Array(await scan.arrayBuffer())];
+    });
+    expect(Buffer.from(bytes).equals(readFileSync(SCAN))).toBe(true);
+    await context.close();
+  }, 60_000);
+
+  test(`nothing acknowledged is lost when the browser is killed in the middle of saving, ${KILLS} times`, async () => {
+    let acknowledged = 0;
+    let note = '';
+    for (let kill = 0; kill <= KILLS; kill++) {
+      const context = await comeBack();
+      const page = await openPage(context, '#/drawer');
+      await page.locator('.card a').first().click();
+      const notes = page.getByLabel('Notes');
+      await notes.waitFor();
+      note = await notes.inputValue();
+      // One more than was acknowledged may have reached the disk before the power went.
+      expect(Number(note || 0)).toBeGreaterThanOrEqual(acknowledged);
+      if (kill < KILLS) {
+        const until = Date.now() + 300 + 170 * kill;
+        for (let value = Number(note || 0) + 1; Date.now() < until; value++) {
+          await notes.fill(String(value));
+          await notes.blur();
+          await kept(page);
+          acknowledged = value;
+        }
+        await notes.fill(String(acknowledged + 1));
+        await notes.blur();
+        cutPower();
+      }
+      await context.close().catch(() => undefined);
+    }
+    expect(acknowledged).toBeGreaterThan(KILLS);
+  }, 120_000);
+
+  test('two tabs do not overwrite one another: what is changed in one is seen in the other', async () => {
+    const visit = await workbench.visit();
+    const { page } = visit;
+    await page.locator('.card a').first().click();
+    await page.getByLabel('Notes').waitFor();
+    const other = await page.context().newPage();
+    await other.goto(page.url());
+    await other.getByLabel('Notes').fill('seen in both');
+    await other.getByLabel('Notes').blur();
+    await page.waitForFunction(
+      () => document.querySelector<HTMLTextAreaElement>('[name=notes]')?.value === 'seen in both',
+    );
+    await page.getByLabel('Raw material').fill('chert');
+    await page.getByLabel('Raw material').blur();
+    await kept(page);
+    await other.reload();
+    await other.getByLabel('Raw material').waitFor();
+    expect(await other.getByLabel('Raw material').inputValue()).toBe('chert');
+    expect(await other.getByLabel('Notes').inputValue()).toBe('seen in both');
+    expect(visit.complaints).toEqual([]);
+    await visit.close();
+  }, 60_000);
+
+  test('a piece taken out can be put back, and one that was not is gone for good', async () => {
+    const visit = await workbench.visit();
+    const { page } = visit;
+    await page.locator('.card').first().waitFor();
+    const cards = await page.locator('.card').count();
+    await page.locator('.card-out').first().click();
+    expect(await page.locator('.card').count()).toBe(cards - 1);
+    await page.getByRole('button', { name: 'Put back' }).click();
+    expect(await page.locator('.card').count()).toBe(cards);
+    await page.locator('.card-out').first().click();
+    await kept(page);
+    await page.reload();
+    await page.locator('.card').first().waitFor();
+    expect(await page.locator('.card').count()).toBe(cards - 1);
+    await visit.close();
+  }, 60_000);
+});
