@@ -1,4 +1,5 @@
-import { useBench } from '../workbench.ts';
+import { useEffect } from 'react';
+import { useBench, useWorkbench } from '../workbench.ts';
 import { Heading } from './Heading.tsx';
 import { Ledger } from './ledger/Ledger.tsx';
 import { SectionView } from './SectionView.tsx';
@@ -13,6 +14,14 @@ export function Bench() {
   const traced = useBench((state) => state.traced);
   const piece = useBench((state) => state.piece);
   const phase = useBench((state) => state.phase);
+  const { bench } = useWorkbench();
+  useEffect(() => {
+    const letGo = ({ key }: KeyboardEvent): void => {
+      if (key === 'Escape') bench.takeUp(null);
+    };
+    window.addEventListener('keydown', letGo);
+    return () => window.removeEventListener('keydown', letGo);
+  }, [bench]);
   if (piece === null || (traced === null && measured === null)) return <Waiting />;
   return (
     <div className="bench" data-phase={phase}>

@@ -4,10 +4,11 @@ import type { AxisId } from '../../trace/types.ts';
 import { isAutomatic } from '../state/settingsHistory.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
 
-const AXES: readonly (readonly [Exclude<AxisId, 'tip-base'>, string])[] = [
+const AXES: readonly (readonly [AxisId, string])[] = [
   ['mirror', 'Best mirror'],
   ['principal', 'Principal axis'],
   ['longest', 'Greatest diameter'],
+  ['tip-base', 'Placed base and tip'],
 ];
 
 const UNITS: Readonly<Record<LengthUnit, string>> = {
@@ -32,7 +33,7 @@ export function Controls({ record }: { record: SpecimenRecord }) {
           onChange={({ currentTarget }) => bench.change('trace', { axis: currentTarget.value as AxisId })}
         >
           {AXES.map(([id, name]) => (
-            <option key={id} value={id}>
+            <option key={id} value={id} disabled={id === 'tip-base' && trace.tip === undefined}>
               {name}
             </option>
           ))}

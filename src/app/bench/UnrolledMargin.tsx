@@ -3,6 +3,7 @@ import { memo, useMemo, useRef } from 'react';
 import type { MarginPoint, Pair, SpecimenRecord } from '../../record/schema.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
+import { BreakLayer } from './byHand/BreakLayer.tsx';
 import { pathOfColumns } from './paths.ts';
 import { StationSlider } from './StationSlider.tsx';
 import { numbers } from './series.ts';
@@ -64,6 +65,7 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
             </svg>
           </StationSlider>
         )}
+        {layout && <BreakLayer toArc={layout.toArc} toX={layout.toX} whole={margin.at(-1)?.s ?? 0} />}
       </div>
     </section>
   );
@@ -118,6 +120,14 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
               {SIDE_NAMES[side]}
             </text>
           )}
+        </g>
+      ))}
+      {record.settings.measure.breaks.map(([from, to]) => (
+        <g key={from} className="marked-break">
+          <rect x={toX(from)} width={Math.max(1, toX(to) - toX(from))} y={0} height={layout.height} />
+          <text x={(toX(from) + toX(to)) / 2} y={layout.height - 4} textAnchor="middle">
+            break
+          </text>
         </g>
       ))}
       {layout.angleTicks.map((tick) => (

@@ -34,6 +34,9 @@ export interface Progress {
   readonly step: string;
 }
 
+/** What the next click or drag on a drawing does besides pointing. */
+export type Tool = 'base' | 'tip' | 'break';
+
 export interface BenchState {
   readonly piece: Piece | null;
   readonly phase: Phase;
@@ -49,6 +52,7 @@ export interface BenchState {
   readonly station: number;
   /** Number of the hump that is chosen, in the record's order; null for none. */
   readonly hump: number | null;
+  readonly tool: Tool | null;
 }
 
 const EMPTY: BenchState = {
@@ -62,6 +66,7 @@ const EMPTY: BenchState = {
   measured: null,
   station: 50,
   hump: null,
+  tool: null,
 };
 
 export type BenchStore = ReturnType<typeof createBench>;
@@ -177,6 +182,7 @@ export function createBench(
     redo: (): void => take(redo(getState().history)),
     pointAt: (station: number): void =>
       setState({ station: Math.min(100, Math.max(0, Math.round(station * 10) / 10)) }),
+    takeUp: (tool: Tool | null): void => setState({ tool }),
     choose(hump: number | null): void {
       const place = hump === null ? undefined : getState().measured?.record.humps[hump];
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });

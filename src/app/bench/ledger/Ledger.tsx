@@ -3,6 +3,7 @@ import type { FamilyRows } from '../../../../workers/messages.ts';
 import type { Measurement } from '../../../measures/types.ts';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { usePieces } from '../../workbench.ts';
+import { ByHand } from '../byHand/ByHand.tsx';
 import { Fields } from '../fields/Fields.tsx';
 import { HumpList } from './HumpList.tsx';
 import { Row } from './Row.tsx';
@@ -36,6 +37,7 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
       {families.map((family) => (
         <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} />
       ))}
+      <ByHand record={record} />
       <Fields key={piece} id={piece} />
       <p className="ledger-note">
         Each value is followed by its standard uncertainty. {record.source.triangles.toLocaleString('en')}{' '}

@@ -2,6 +2,7 @@ import { useMemo, useRef, useState } from 'react';
 import type { MeasuredPiece } from '../../../../workers/messages.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
+import { PlaceLayer } from '../byHand/PlaceLayer.tsx';
 import { StationSlider } from '../StationSlider.tsx';
 import { valueAt } from '../series.ts';
 import { useSize } from '../useSize.ts';
@@ -64,6 +65,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             </svg>
           </StationSlider>
         )}
+        {layout && <PlaceLayer record={record} layout={layout} face={face} />}
       </div>
     </section>
   );

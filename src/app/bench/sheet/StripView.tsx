@@ -18,7 +18,6 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
   ];
   const zero = toX(0);
   const line = pathOfColumns(along.station, along.value, place);
-  const ends = along.signed ? [-high, high] : [0, high];
   return (
     <g className="strip">
       <text className="column-name" x={left} y={layout.nameY}>
@@ -30,17 +29,23 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
         d={`M${zero} ${layout.bottom}${line.replaceAll('h0', '').replaceAll('M', 'L')}L${zero} ${layout.top}Z`}
       />
       <path className="strip-line" d={line} />
-      {ends.map((end) => (
-        <text
-          key={end}
-          className="column-note"
-          x={toX(end)}
-          y={layout.bottom + 18}
-          textAnchor={end === high ? 'end' : 'start'}
-        >
-          {printNumber(end, end === 0 ? 0 : along.decimals)}
+      {along.signed ? (
+        <text className="column-note" x={zero} y={layout.bottom + 18} textAnchor="middle">
+          ±{printNumber(high, along.decimals)}
         </text>
-      ))}
+      ) : (
+        [0, high].map((end) => (
+          <text
+            key={end}
+            className="column-note"
+            x={toX(end)}
+            y={layout.bottom + 18}
+            textAnchor={end === high ? 'end' : 'start'}
+          >
+            {printNumber(end, end === 0 ? 0 : along.decimals)}
+          </text>
+        ))
+      )}
     </g>
   );
 });
