@@ -1,6 +1,6 @@
 import type { Cv } from './photoOpencv.ts';
 import type { FindScale, Photo, PhotoScale, ScaleSettings } from './photoTypes.ts';
-import { findBar } from './scaleBar.ts';
+import { findBar, isMade, plainBar } from './scaleBar.ts';
 import { findMat } from './scaleMat.ts';
 import { pointsScale, tagIsCredible, tagScale, typedScale } from './scalePlain.ts';
 import { IntakeError } from './types.ts';
@@ -9,6 +9,10 @@ const NO_MAT =
   'No scale mat was found: at least four of its markers must be seen whole and sharp, well apart.';
 const NO_BAR =
   'No scale bar was found: at least two of its black blocks must be seen whole. Give two points and the length between them.';
+const TELL_BAR =
+  'No scale was found that tells itself, but the picture shows a scale bar: give the length of one of its blocks.';
+const TAG_OR_BAR =
+  'The picture shows a scale bar that does not agree with the resolution in the file: give the length of one of its blocks.';
 const NOTHING =
   'No scale was found: the picture shows no scale mat, and its file tells no resolution that can be trusted. ' +
   'Put a mat or a bar in the picture, or give two points and a length, or pixels in a millimetre.';
@@ -49,7 +53,18 @@ function bestScale(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
   if (settings.block !== undefined || settings.length !== undefined) {
     return findBar(photo, settings, cv) ?? missing(NO_BAR);
   }
-  return tagIsCredible(photo) ? tagScale(photo) : missing(NOTHING);
+  return unaskedTag(photo, cv);
+}
+
+/** The file's resolution when it is credible and no bar in the picture speaks against it. */
+function unaskedTag(photo: Photo, cv: Cv): PhotoScale {
+  const bar = plainBar(photo, cv);
+  const { resolution } = photo;
+  if (resolution === undefined || !tagIsCredible(photo))
+    return missing(bar === undefined ? NOTHING : TELL_BAR);
+  const agrees = bar === undefined || isMade(bar.block / resolution.pxPerMm);
+  if (!agrees) throw new IntakeError('scale-ambiguous', TAG_OR_BAR);
+  return tagScale(photo);
 }
 
 function missing(text: string): never {

@@ -12,6 +12,8 @@ import { IntakeError } from './types.ts';
 
 /** Shortest side of a block that is looked for, pixels of the picture that is searched. */
 const SHORTEST_SIDE = 6;
+/** Blocks shorter than this, in pixels, might be print of another kind. */
+const PLAIN = 15;
 /** Pixels of the finer picture that is searched when the reduced one shows no bar. */
 const FINER_PIXELS = 10_000_000;
 /** Bars whose pixels in a block differ by more than this share contradict each other. */
@@ -34,10 +36,7 @@ export function findBar(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoSca
       'The length of one block of the scale bar, or of all of it, must be given.',
     );
   }
-  const light = lightOf(photo);
-  let bars = barsIn(light, photo.reduced, cv);
-  const finer = Math.ceil(Math.sqrt((photo.width * photo.height) / FINER_PIXELS));
-  if (bars.length === 0 && finer < photo.reduced.factor) bars = barsIn(light, reduce(photo, finer), cv);
+  const bars = allBars(photo, cv);
   if (bars.length === 0) return undefined;
   const best = bars[0];
   const rival = bars.find(
@@ -52,7 +51,24 @@ export function findBar(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoSca
   return scaleByBar(photo, settings, best);
 }
 
-/** Bars, the one of most blocks first. */
+/** A bar that is plain to see, whatever its blocks measure: at least three blocks of PLAIN pixels. */
+export function plainBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
+  return allBars(photo, cv).find(({ block, blocks }) => blocks >= 3 && block >= PLAIN);
+}
+
+/** Whether blocks of so many mm are made, to 2 %. */
+export function isMade(block: number): boolean {
+  return BLOCKS.some((made) => Math.abs(block / made - 1) < ALIKE);
+}
+
+/** Bars in the picture, sought in the reduced one, then in a finer one; that of most blocks first. */
+function allBars(photo: Photo, cv: Cv): MeasuredBar[] {
+  const light = lightOf(photo);
+  const bars = barsIn(light, photo.reduced, cv);
+  const finer = Math.ceil(Math.sqrt((photo.width * photo.height) / FINER_PIXELS));
+  return bars.length > 0 || finer >= photo.reduced.factor ? bars : barsIn(light, reduce(photo, finer), cv);
+}
+
 function barsIn(light: Light, small: ReducedPixels, cv: Cv): MeasuredBar[] {
   return barChains(findQuads(small, cv, SHORTEST_SIDE))
     .map((chain) => measureBar(light, chain))

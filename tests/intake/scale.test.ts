@@ -108,6 +108,18 @@ describe('a bar that is found by itself', () => {
   });
 });
 
+describe('a bar whose length nobody tells', () => {
+  it('is asked for, and is weighed against the file’s resolution', () => {
+    const photo = asPhoto(take([BAR], { pieces: [] }).pixels);
+    const tagged = (pxPerMm: number): Photo => ({ ...photo, resolution: { pxPerMm, source: 'pHYs' } });
+    expect(() => scaleOf(photo, {})).toThrow(/shows a scale bar: give the length of one of its blocks/);
+    // 48 pixels a block: 5 mm at 9.6 px/mm and 2 mm at 24 px/mm are as bars are made, 8 mm at 6 px/mm are not.
+    for (const pxPerMm of [9.6, 24]) expect(scaleOf(tagged(pxPerMm), {}).method).toBe('tag');
+    expect(() => scaleOf(tagged(6), {})).toThrow(/does not agree with the resolution/);
+    expect(scaleOf(tagged(6), { method: 'tag' }).pxPerMm).toBe(6);
+  });
+});
+
 describe('scales that a person or the file tells', () => {
   it('two points and a length', () => {
     const scale = scaleOf(BLANK, { method: 'points', points: [5, 5, 35, 45], length: 10 });
