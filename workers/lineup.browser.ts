@@ -2,9 +2,9 @@ import { expose } from 'comlink';
 import { type Collection, toCollection } from '../src/drawer/collection.ts';
 import { compareGroups } from '../src/drawer/compareGroups.ts';
 import { type LeanPiece, toLean } from '../src/drawer/lean.ts';
+import { readForComparing } from '../src/drawer/leanRead.ts';
 import { meanOutline } from '../src/drawer/meanOutline.ts';
 import { shapeSpace } from '../src/drawer/shapeSpace.ts';
-import { readRecord } from '../src/record/read.ts';
 import type { LineupApi, Refused } from './lineupMessages.ts';
 
 const pieces = new Map<string, LeanPiece>();
@@ -29,7 +29,7 @@ const api: LineupApi = {
     let last = performance.now();
     for (const [i, file] of files.entries()) {
       try {
-        const record = readRecord(await file.text());
+        const record = readForComparing(await file.text());
         // Two observers' records of one scan are two; the same file opened again is one.
         keep(toLean(record, `record-${file.name}-${record.id}`));
       } catch (error) {

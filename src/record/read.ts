@@ -29,7 +29,8 @@ export function readRecord(text: string): SpecimenRecord {
   return value as SpecimenRecord;
 }
 
-function verifyVersion(value: unknown): void {
+/** Throws a RecordError unless the value says that it is a record of a version that can be read here. */
+export function verifyVersion(value: unknown): void {
   const { format, version } = (typeof value === 'object' && value !== null ? value : {}) as Record<
     string,
     unknown

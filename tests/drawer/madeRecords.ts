@@ -22,7 +22,7 @@ export const MATERIALS = ['chert', 'obsidian', 'quartzite'] as const;
 export async function madeRecords(count: number, seed: number): Promise<SpecimenRecord[]> {
   const from = await ovateRecord();
   const random = createRandom(seed);
-  const outer = from.outline.outer.filter((_, i) => i % 4 === 0);
+  const outer = from.outline.outer.filter((_, i) => i % 8 === 0);
   return Array.from({ length: count }, (_, i) => {
     const along = Math.exp(0.25 * random.normal());
     const across = along * Math.exp(0.12 * random.normal());

@@ -42,28 +42,17 @@ export function ChartFrame(props: ChartFrameProps) {
   const svg = useRef<SVGSVGElement>(null);
   const captionId = useId();
   const [at, setAt] = useState<string | null>(null);
-  const index = useMemo(() => {
-    const known = spots.filter(({ x, y }) => Number.isFinite(x) && Number.isFinite(y));
-    return {
-      tree: quadtree<Spot>(
-        known,
-        ({ x }) => x,
-        ({ y }) => y,
-      ),
-      byKey: new Map(known.map((spot) => [spot.key, spot])),
-      ordered: known.toSorted((a, b) => a.x - b.x || a.y - b.y),
-    };
-  }, [spots]);
-
+  // Made when it is first asked for: pictures of thousands are drawn sooner without it.
+  const index = useMemo(() => onDemand(() => indexOf(spots)), [spots]);
   const under = (event: PointerEvent): Spot | undefined => {
-    const box = svg.current?.getBoundingClientRect();
-    if (box === undefined || box.width === 0) return undefined;
-    const scale = width / box.width;
-    return index.tree.find((event.clientX - box.left) * scale, (event.clientY - box.top) * scale, REACH);
+    const toScreen = svg.current?.getScreenCTM();
+    if (!toScreen) return undefined;
+    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(toScreen.inverse());
+    return index().tree.find(x, y, REACH);
   };
   const step = (event: KeyboardEvent): void => {
     const move = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
-    const { ordered } = index;
+    const { ordered } = index();
     if (ordered.length === 0) return;
     if (move !== undefined) {
       const now = ordered.findIndex(({ key }) => key === at);
@@ -73,15 +62,15 @@ export function ChartFrame(props: ChartFrameProps) {
     else return;
     event.preventDefault();
   };
-  const pointed = at === null ? undefined : index.byKey.get(at);
+  const pointed = at === null ? undefined : index().byKey.get(at);
   return (
     <figure className="figure">
       <svg
         ref={svg}
         className="chart"
         viewBox={`0 0 ${width} ${height}`}
-        role="application"
-        aria-label={`${label}. Arrow keys go from piece to piece, Enter picks.`}
+        role={spots.length > 0 ? 'application' : 'img'}
+        aria-label={spots.length > 0 ? `${label}. Arrow keys go from piece to piece, Enter picks.` : label}
         aria-describedby={captionId}
         tabIndex={spots.length > 0 ? 0 : undefined}
         onPointerMove={(event) => setAt(under(event)?.key ?? null)}
@@ -91,7 +80,7 @@ export function ChartFrame(props: ChartFrameProps) {
       >
         {children}
         {picked.map((key) => {
-          const spot = index.byKey.get(key);
+          const spot = index().byKey.get(key);
           return spot && <Ring key={key} spot={spot} width={width} />;
         })}
         {pointed && !picked.includes(pointed.key) && (
@@ -118,6 +107,27 @@ export function ChartFrame(props: ChartFrameProps) {
       </p>
     </figure>
   );
+}
+
+function indexOf(spots: readonly Spot[]) {
+  const known = spots.filter(({ x, y }) => Number.isFinite(x) && Number.isFinite(y));
+  return {
+    tree: quadtree<Spot>(
+      known,
+      ({ x }) => x,
+      ({ y }) => y,
+    ),
+    byKey: new Map(known.map((spot) => [spot.key, spot])),
+    ordered: known.toSorted((a, b) => a.x - b.x || a.y - b.y),
+  };
+}
+
+function onDemand<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
 }
 
 function Ring({ spot: { x, y, name }, width }: { spot: Spot; width: number }) {

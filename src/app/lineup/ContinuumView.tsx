@@ -7,7 +7,7 @@ import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
-import { markRadius, marksPath } from './marks.ts';
+import { MANY_MARKS, markRadius, marksPath, ticksPath } from './marks.ts';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
@@ -101,23 +101,26 @@ const Rows = memo(function Rows({ collection, rows, groups, bands }: RowsProps) 
       {groups.map(({ name, which }, g) => (
         <path
           key={name}
-          className={`mark fill-${g}`}
-          d={rows
-            .map(({ place }, row) => {
-              const x = Float64Array.from(which, (i) => xOf(place[i]));
-              return marksPath(
-                g,
-                x,
-                x.map(() => yOf(row)),
-                markRadius(count),
-              );
-            })
-            .join('')}
+          className={count > MANY_MARKS ? `ticks stroke-${g}` : `mark fill-${g}`}
+          d={rows.map(({ place }, row) => rankMarks(g, which, place, yOf(row), count)).join('')}
         />
       ))}
     </>
   );
 });
+
+/** A group's pieces on one row: marks, or ticks where there are too many to tell apart. */
+function rankMarks(group: number, which: Int32Array, place: Float64Array, y: number, count: number): string {
+  const x = Float64Array.from(which, (i) => xOf(place[i]));
+  return count > MANY_MARKS
+    ? ticksPath(x, y)
+    : marksPath(
+        group,
+        x,
+        x.map(() => y),
+        markRadius(count),
+      );
+}
 
 function saveRanks(collection: Collection, rows: readonly ContinuumPlaces[]): void {
   downloadCsv(
@@ -173,7 +176,7 @@ function RankRow({ places, y, bands }: RankRowProps) {
         // biome-ignore lint/suspicious/noArrayIndexKey: five fixed places
         <g key={i}>
           <line className="zero" x1={xOf(i / 4)} x2={xOf(i / 4)} y1={y + 8} y2={y + 14} />
-          <text x={xOf(i / 4)} y={y + 28} textAnchor="middle">
+          <text className="halo" x={xOf(i / 4)} y={y + 28} textAnchor="middle">
             {short(at)}
           </text>
         </g>

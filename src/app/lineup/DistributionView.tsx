@@ -9,6 +9,7 @@ import { ChartFrame } from './ChartFrame.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { MeasureSelect } from './MeasureSelect.tsx';
+import { ticksPath } from './marks.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
@@ -120,7 +121,7 @@ function DistributionRow({ group, values, summary, toX, index }: RowProps) {
       return `M${from.toFixed(1)} ${(top + PARTS.base - h).toFixed(1)}H${to.toFixed(1)}v${h.toFixed(1)}H${from.toFixed(1)}Z`;
     })
     .join('');
-  const rug = known.map((v) => `M${toX(v).toFixed(1)} ${top + PARTS.rug - 5}v10`).join('');
+  const rug = ticksPath(known.map(toX), top + PARTS.rug);
   const box = top + PARTS.box;
   return (
     <g>
