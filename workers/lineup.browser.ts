@@ -1,6 +1,7 @@
-import { expose } from 'comlink';
+import { expose, transfer } from 'comlink';
 import { type Collection, toCollection } from '../src/drawer/collection.ts';
 import { compareGroups } from '../src/drawer/compareGroups.ts';
+import { continuum } from '../src/drawer/continuum.ts';
 import { type LeanPiece, toLean } from '../src/drawer/lean.ts';
 import { readForComparing } from '../src/drawer/leanRead.ts';
 import { meanOutline } from '../src/drawer/meanOutline.ts';
@@ -20,6 +21,11 @@ function collection(): Collection {
 function keep(piece: LeanPiece): void {
   pieces.set(piece.key, piece);
   settled = undefined;
+}
+
+function buffersOf({ measures, rings, sizes, fourier }: Collection): ArrayBuffer[] {
+  const arrays = [rings, sizes, fourier, ...measures.flatMap(({ value, u }) => [value, u])];
+  return arrays.map(({ buffer }) => buffer as ArrayBuffer);
 }
 
 const api: LineupApi = {
@@ -42,7 +48,16 @@ const api: LineupApi = {
     }
     return refused;
   },
-  collection,
+  // A copy is handed over: the page takes it in without reading it through, and the worker keeps its own.
+  collection() {
+    const copy = structuredClone(collection());
+    return transfer(copy, buffersOf(copy));
+  },
+  ranks: () =>
+    continuum(
+      collection(),
+      collection().keys.map((_, i) => i),
+    ),
   means: (groups, size) => groups.map((which) => meanOutline(collection(), which, size)),
   shapes: (which) => shapeSpace(collection().fourier, which),
   compare: (ids, first, second, by) =>

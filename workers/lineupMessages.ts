@@ -1,5 +1,6 @@
 import type { Collection } from '../src/drawer/collection.ts';
 import type { Comparison } from '../src/drawer/compareGroups.ts';
+import type { ContinuumPlaces } from '../src/drawer/continuum.ts';
 import type { MeanOutline, OutlineSize } from '../src/drawer/meanOutline.ts';
 import type { ShapeSpace } from '../src/drawer/shapeSpace.ts';
 import type { Correction } from '../src/drawer/statsCorrection.ts';
@@ -18,6 +19,8 @@ export interface LineupApi {
   /** Takes records from files; tells how many were read. Gives those that are no records. */
   read(files: readonly File[], told: (done: number) => void): Promise<readonly Refused[]>;
   collection(): Collection;
+  /** Every piece's place in the measures of the continuum. */
+  ranks(): ContinuumPlaces[];
   means(groups: readonly Int32Array[], size: OutlineSize): MeanOutline[];
   shapes(which: Int32Array): ShapeSpace | null;
   compare(ids: readonly string[], first: Int32Array, second: Int32Array, by: Correction): Comparison[];

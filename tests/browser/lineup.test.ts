@@ -144,9 +144,22 @@ describe('the lineup', () => {
       }).observe({ type: 'longtask' });
     });
     const nodes: number[] = [];
+    const work: string[] = [];
+    const session = await page.context().newCDPSession(page);
+    // The thread's own time: what other processes take of the processor does not count.
+    await session.send('Performance.enable', { timeDomain: 'threadTicks' });
+    const metrics = async (): Promise<Map<string, number>> => {
+      const { metrics: list } = await session.send('Performance.getMetrics');
+      return new Map(list.map(({ name, value }) => [name, 1000 * value]));
+    };
     for (const view of LINEUP_VIEWS) {
+      const before = await metrics();
       await show(page, view);
       await page.waitForTimeout(300);
+      const after = await metrics();
+      const spent = (name: string): number => (after.get(name) ?? 0) - (before.get(name) ?? 0);
+      const parts = ['TaskDuration', 'ScriptDuration', 'LayoutDuration', 'RecalcStyleDuration'];
+      work.push(`${view}: ${parts.map((name) => spent(name).toFixed(0)).join(' / ')}`);
       nodes.push(await page.evaluate(() => document.querySelectorAll('main *').length));
     }
     await show(page, 'scatter');
@@ -166,6 +179,7 @@ describe('the lineup', () => {
     console.log(
       `${MANY} pieces; tasks over 50 ms: ${tasks.map(({ at, ms }) => `${at} ${ms}`).join(', ') || 'none'}`,
     );
+    console.log(`processor ms in all / script / layout / style: ${work.join('; ')}`);
     await visit.close();
     expect(visit.complaints).toEqual([]);
     // Reported, not asserted: graphics are drawn by the processor here, which other work shares.

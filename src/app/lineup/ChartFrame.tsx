@@ -26,7 +26,8 @@ interface ChartFrameProps {
   readonly height: number;
   /** What stands below the picture and inside the exported one. */
   readonly caption: string;
-  readonly spots: readonly Spot[];
+  /** Where the pieces are; asked for when one first points at something. Null: none are pointed at. */
+  readonly spotsOf: (() => readonly Spot[]) | null;
   readonly picked: readonly string[];
   readonly onPick: (key: string) => void;
   readonly onCsv: () => void;
@@ -38,12 +39,12 @@ const REACH = 14;
 
 /** A picture with its caption and its files. Pieces in it are pointed at and picked, by pointer or by keys. */
 export function ChartFrame(props: ChartFrameProps) {
-  const { file, label, width, height, caption, spots, picked, onPick, onCsv, children } = props;
+  const { file, label, width, height, caption, spotsOf, picked, onPick, onCsv, children } = props;
   const svg = useRef<SVGSVGElement>(null);
   const captionId = useId();
   const [at, setAt] = useState<string | null>(null);
   // Made when it is first asked for: pictures of thousands are drawn sooner without it.
-  const index = useMemo(() => onDemand(() => indexOf(spots)), [spots]);
+  const index = useMemo(() => onDemand(() => indexOf(spotsOf?.() ?? [])), [spotsOf]);
   const under = (event: PointerEvent): Spot | undefined => {
     const toScreen = svg.current?.getScreenCTM();
     if (!toScreen) return undefined;
@@ -69,10 +70,10 @@ export function ChartFrame(props: ChartFrameProps) {
         ref={svg}
         className="chart"
         viewBox={`0 0 ${width} ${height}`}
-        role={spots.length > 0 ? 'application' : 'img'}
-        aria-label={spots.length > 0 ? `${label}. Arrow keys go from piece to piece, Enter picks.` : label}
+        role={spotsOf !== null ? 'application' : 'img'}
+        aria-label={spotsOf !== null ? `${label}. Arrow keys go from piece to piece, Enter picks.` : label}
         aria-describedby={captionId}
-        tabIndex={spots.length > 0 ? 0 : undefined}
+        tabIndex={spotsOf !== null ? 0 : undefined}
         onPointerMove={(event) => setAt(under(event)?.key ?? null)}
         onPointerLeave={() => setAt(null)}
         onClick={() => at !== null && onPick(at)}

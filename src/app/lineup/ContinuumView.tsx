@@ -1,6 +1,6 @@
-import { memo, useMemo, useState } from 'react';
+import { memo, useCallback, useEffect, useState } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
-import { BANDS_NOTE, bandPlaces, type ContinuumPlaces, continuum } from '../../drawer/continuum.ts';
+import { BANDS_NOTE, bandPlaces, type ContinuumPlaces } from '../../drawer/continuum.ts';
 import { summarise } from '../../drawer/statsSummary.ts';
 import { ChartFrame } from './ChartFrame.tsx';
 import { short } from './DistributionView.tsx';
@@ -11,7 +11,7 @@ import { MANY_MARKS, markRadius, marksPath, ticksPath } from './marks.ts';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
-const [LEFT, RIGHT, TOP, ROW] = [180, WIDTH - 120, 60, 92];
+const [LEFT, RIGHT, TOP, ROW] = [180, WIDTH - 120, 40, 86];
 /** Up to so many pieces every one has its line. */
 const MOST_LINES = 60;
 
@@ -36,21 +36,15 @@ export function ContinuumView({ collection }: { collection: Collection }) {
   const picked = useLineup((state) => state.picked);
   const groups = useGroups(collection);
   const [bands, setBands] = useState(false);
-  const rows = useMemo(
-    () =>
-      continuum(
-        collection,
-        collection.keys.map((_, i) => i),
-      ),
-    [collection],
-  );
-  const spots = useMemo(
+  const rows = useRanks(collection);
+  const spotsOf = useCallback(
     () =>
       rows.flatMap(({ place }, row) =>
         collection.keys.map((key, i) => ({ key, name: collection.names[i], x: xOf(place[i]), y: yOf(row) })),
       ),
     [rows, collection],
   );
+  if (rows.length === 0) return <p className="soft">The pieces are being ranked.</p>;
   return (
     <>
       <div className="lineup-controls">
@@ -65,7 +59,7 @@ export function ContinuumView({ collection }: { collection: Collection }) {
         width={WIDTH}
         height={TOP + rows.length * ROW + 16}
         caption={`Each row ranks the ${collection.keys.length} pieces of this collection among each other; later work tends to the right (common practice). A rank says where a piece stands here, not which stage it is.${bands ? ` ${BANDS_NOTE}` : ''}`}
-        spots={spots}
+        spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}
         onCsv={() => saveRanks(collection, rows)}
@@ -79,6 +73,26 @@ export function ContinuumView({ collection }: { collection: Collection }) {
     </>
   );
 }
+
+/** Ranks by the worker; none while it is at it. */
+function useRanks(collection: Collection): readonly ContinuumPlaces[] {
+  const lineup = useLineupStore();
+  const [found, setFound] = useState<{ of: Collection; rows: readonly ContinuumPlaces[] }>();
+  useEffect(() => {
+    let wanted = true;
+    void lineup
+      .worker()
+      .ranks()
+      .then((rows) => wanted && setFound({ of: collection, rows }));
+    return () => {
+      wanted = false;
+    };
+  }, [lineup, collection]);
+  // Ranks of an earlier collection would not fit its places.
+  return found?.of === collection ? found.rows : NO_RANKS;
+}
+
+const NO_RANKS: readonly ContinuumPlaces[] = [];
 
 interface RowsProps {
   readonly collection: Collection;

@@ -1,6 +1,6 @@
 import { bin } from 'd3-array';
 import { type ScaleLinear, scaleLinear } from 'd3-scale';
-import { useMemo } from 'react';
+import { useCallback, useMemo } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
 import { QUARTILES, type Summary, summarise } from '../../drawer/statsSummary.ts';
 import { printNumber } from '../words/values.ts';
@@ -35,7 +35,7 @@ export function DistributionView({ collection }: { collection: Collection }) {
     [groups, measure],
   );
   const toX = useMemo(() => scaleLinear(roomy(measure.value), [LEFT, RIGHT]).nice(), [measure]);
-  const spots = useMemo(
+  const spotsOf = useCallback(
     () =>
       groups.flatMap(({ which }, row) =>
         Array.from(which, (i) => ({
@@ -79,7 +79,7 @@ export function DistributionView({ collection }: { collection: Collection }) {
         width={WIDTH}
         height={height}
         caption={`${measure.name}: bars count pieces; the box holds the middle half with the median as its line; every piece is a tick. ${QUARTILES}`}
-        spots={spots}
+        spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}
         onCsv={() =>

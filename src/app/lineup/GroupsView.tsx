@@ -4,7 +4,7 @@ import type { Collection } from '../../drawer/collection.ts';
 import type { Comparison } from '../../drawer/compareGroups.ts';
 import { CORRECTIONS, type Correction } from '../../drawer/statsCorrection.ts';
 import { LevelAxis, roomy } from './Axes.tsx';
-import { ChartFrame, type Spot } from './ChartFrame.tsx';
+import { ChartFrame } from './ChartFrame.tsx';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
@@ -12,7 +12,6 @@ import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts'
 
 const WIDTH = 960;
 const [LEFT, RIGHT, TOP, ROW] = [240, WIDTH - 40, 24, 34];
-const NO_SPOTS: readonly Spot[] = [];
 
 /** Two groups compared in the measures of the table: how far apart, how sure, and what chance would do. */
 export function GroupsView({ collection }: { collection: Collection }) {
@@ -121,7 +120,7 @@ function Compared({ collection, first, second, by }: ComparedProps) {
         width={WIDTH}
         height={bottom + 50}
         caption={caption}
-        spots={NO_SPOTS}
+        spotsOf={null}
         picked={picked}
         onPick={lineup.pick}
         onCsv={() =>

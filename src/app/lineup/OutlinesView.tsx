@@ -4,17 +4,16 @@ import type { Collection } from '../../drawer/collection.ts';
 import { RING_POINTS } from '../../drawer/lean.ts';
 import type { MeanOutline, OutlineSize } from '../../drawer/meanOutline.ts';
 import { Axes } from './Axes.tsx';
-import { ChartFrame, type Spot } from './ChartFrame.tsx';
+import { ChartFrame } from './ChartFrame.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
-const [WIDTH, HEIGHT] = [960, 720];
+const [WIDTH, HEIGHT] = [960, 560];
 const PLOT = { left: 64, right: WIDTH - 24, top: 56, bottom: HEIGHT - 52 } as const;
 /** Up to so many outlines are drawn one by one. */
 const MOST_SINGLE = 300;
-const NO_SPOTS: readonly Spot[] = [];
 
 type Scale = ScaleLinear<number, number>;
 
@@ -64,7 +63,7 @@ export function OutlinesView({ collection }: { collection: Collection }) {
         width={WIDTH}
         height={HEIGHT}
         caption={`Outlines seen on Face A, tip up, length axes upright, laid on their centroids${size === 'unit' ? ' and divided by the square root of their area' : ''}. Heavy line: mean of points at equal shares of arc length from tip to base on each side; band: one standard deviation square to it.`}
-        spots={NO_SPOTS}
+        spotsOf={null}
         picked={picked}
         onPick={lineup.pick}
         onCsv={() => saveMeans(groups, means, unit)}

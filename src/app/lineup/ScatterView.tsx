@@ -1,5 +1,5 @@
 import { scaleLinear } from 'd3-scale';
-import { useMemo, useState } from 'react';
+import { useCallback, useMemo, useState } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
 import { Axes, axisName, roomy } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
@@ -10,7 +10,7 @@ import { MeasureSelect } from './MeasureSelect.tsx';
 import { markRadius, marksPath } from './marks.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
-const [WIDTH, HEIGHT] = [960, 600];
+const [WIDTH, HEIGHT] = [960, 520];
 const PLOT = { left: 64, right: WIDTH - 24, top: 56, bottom: HEIGHT - 52 } as const;
 
 /** Any measure against any other. */
@@ -22,11 +22,11 @@ export function ScatterView({ collection }: { collection: Collection }) {
   const [bars, setBars] = useState(false);
   const [across, up] = [measureOf(collection, x), measureOf(collection, y)];
   const laid = useMemo(() => layOut(across, up), [across, up]);
-  const spots = useMemo(
+  const spotsOf = useCallback(
     () => collection.keys.map((key, i) => ({ key, name: collection.names[i], x: laid.x[i], y: laid.y[i] })),
     [collection, laid],
   );
-  const shown = spots.filter((spot) => Number.isFinite(spot.x) && Number.isFinite(spot.y)).length;
+  const shown = laid.x.filter((x, i) => Number.isFinite(x) && Number.isFinite(laid.y[i])).length;
   const drawn = useMemo(
     () => (
       <>
@@ -64,8 +64,8 @@ export function ScatterView({ collection }: { collection: Collection }) {
         label={`${up.name} against ${across.name}`}
         width={WIDTH}
         height={HEIGHT}
-        caption={`${up.name} against ${across.name} of ${shown} of ${spots.length} pieces.${bars ? ' Bars: one standard uncertainty to either side.' : ''}`}
-        spots={spots}
+        caption={`${up.name} against ${across.name} of ${shown} of ${collection.keys.length} pieces.${bars ? ' Bars: one standard uncertainty to either side.' : ''}`}
+        spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}
         onCsv={() =>

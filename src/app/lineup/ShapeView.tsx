@@ -1,5 +1,5 @@
 import { scaleLinear } from 'd3-scale';
-import { memo, useEffect, useMemo, useState } from 'react';
+import { memo, useCallback, useEffect, useMemo, useState } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { SHAPE_REACH, type ShapeSpace } from '../../drawer/shapeSpace.ts';
 import { Axes, roomy } from './Axes.tsx';
@@ -11,7 +11,7 @@ import { markRadius, marksPath } from './marks.ts';
 import { pathOf } from './OutlinesView.tsx';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
-const [WIDTH, HEIGHT] = [960, 680];
+const [WIDTH, HEIGHT] = [960, 580];
 /** The plot leaves room for the outlines that the axes stand for: below for the level one, left for the upright one. */
 const PLOT = { left: 170, right: WIDTH - 24, top: 56, bottom: HEIGHT - 160 } as const;
 const PICTURE = 46;
@@ -56,6 +56,7 @@ function ShapeChart({ collection, space, across, up }: ShapeChartProps) {
   const picked = useLineup((state) => state.picked);
   const groups = useGroups(collection);
   const laid = useMemo(() => layOut(collection, space, across, up), [collection, space, across, up]);
+  const spotsOf = useCallback(() => laid.spots, [laid]);
   return (
     <ChartFrame
       file={`shapes-${across + 1}-${up + 1}`}
@@ -63,7 +64,7 @@ function ShapeChart({ collection, space, across, up }: ShapeChartProps) {
       width={WIDTH}
       height={HEIGHT}
       caption={`Outlines of ${space.which.length} pieces as seen on Face A, free of size, place and turn: principal components of 20 elliptic Fourier harmonics (covariance). Grey outlines: the shapes ${SHAPE_REACH} standard deviations from the mean along each axis, and the mean.`}
-      spots={laid.spots}
+      spotsOf={spotsOf}
       picked={picked}
       onPick={lineup.pick}
       onCsv={() =>
@@ -148,16 +149,16 @@ function Picture({ ring, x, y }: { ring: ArrayLike<number>; x: number; y: number
 /** Undefined while the worker is at it. */
 function useShapeSpace(collection: Collection): ShapeSpace | null | undefined {
   const lineup = useLineupStore();
-  const [space, setSpace] = useState<ShapeSpace | null>();
+  const [found, setFound] = useState<{ of: Collection; space: ShapeSpace | null }>();
   useEffect(() => {
     let wanted = true;
     void lineup
       .worker()
       .shapes(Int32Array.from(collection.keys, (_, i) => i))
-      .then((found) => wanted && setSpace(found));
+      .then((space) => wanted && setFound({ of: collection, space }));
     return () => {
       wanted = false;
     };
   }, [lineup, collection]);
-  return space;
+  return found?.of === collection ? found.space : undefined;
 }
