@@ -127,8 +127,9 @@ How some rows are read:
   out, because the outermost margin jumps there.
 - **Edge height**: traced against exact margin at the nearest place in plan, weighted by arc length.
 - **Sections**: the plane is the same in the stone; near an end the area changes by per cents with the tenth of a millimetre
-  that the length is allowed. A section is one plane through the scan as it is: noise σ at vertices e apart leaves its area
-  uncertain by about σ·√(girth·e), which for small sections near a tip is more than 0.3 %; their uncertainty says so.
+  that the length is allowed. Under noise the neighbouring planes are heard too, as far as they agree; where a notch or the
+  tip leaves none that do, noise σ at vertices e apart leaves the area uncertain by about σ·√(girth·e), which for sections of
+  a few square millimetres is more than 0.3 %; their uncertainty says so.
 - **Sinuosity**: against the exact margin whose height is smoothed at 1 mm as defined, and against the bare exact margin.
 - **Humps**: bumps of 0.8 to 3 mm and at least twice the scar depth, 4 to 9 mm in radius, clear of the margin. A found hump
   is right when its peak lies within a true one on the same face. Pieces without humps count: whatever is found there is wrong.

@@ -1,0 +1,148 @@
+import { type UnzipFileInfo, unzipSync, zipSync } from 'fflate';
+
+/** One file of an archive. */
+export interface ArchiveFile {
+  /** Folders by `/`; never absolute, never upward. */
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+interface Manifest {
+  readonly format: typeof ARCHIVE_FORMAT;
+  readonly version: number;
+  readonly files: readonly { readonly path: string; readonly bytes: number; readonly sha256: string }[];
+}
+
+export const ARCHIVE_FORMAT = 'knapgauge-drawer';
+export const ARCHIVE_VERSION = 1;
+const MANIFEST = 'manifest.json';
+/** Files in one archive, and bytes that they may unpack to: more is no drawer, or one that no memory holds. */
+export const MOST_FILES = 100_000;
+export const MOST_BYTES = 2 ** 31;
+/** No time is written, so that the same drawer gives the same bytes. */
+const NO_TIME = new Date(1980, 0, 1);
+
+/** An archive that can't be read. `message` is one plain sentence; nothing of a refused archive is used. */
+export class ArchiveError extends Error {
+  override readonly name = 'ArchiveError';
+  readonly code: 'archive-damaged' | 'archive-format' | 'archive-newer' | 'archive-size';
+  constructor(code: ArchiveError['code'], message: string) {
+    super(message);
+    this.code = code;
+  }
+}
+
+/** A ZIP archive of files with a manifest of their sizes and SHA-256 sums. */
+export async function packArchive(files: readonly ArchiveFile[]): Promise<Uint8Array> {
+  const listed = await Promise.all(
+    files.map(async ({ path, bytes }) => ({ path, bytes: bytes.length, sha256: await sha256(bytes) })),
+  );
+  const manifest: Manifest = { format: ARCHIVE_FORMAT, version: ARCHIVE_VERSION, files: listed };
+  const entries = [
+    [MANIFEST, new TextEncoder().encode(`${JSON.stringify(manifest, null, 2)}\n`)] as const,
+    ...files.map(({ path, bytes }) => [path, bytes] as const),
+  ];
+  return zipSync(Object.fromEntries(entries), { level: 6, mtime: NO_TIME });
+}
+
+/**
+ * The files of an archive, each as its manifest says to the last bit. Sizes are looked at before anything is unpacked; what
+ * the manifest does not list is not unpacked at all.
+ * Throws an ArchiveError.
+ */
+export async function unpackArchive(archive: Uint8Array): Promise<readonly ArchiveFile[]> {
+  const manifest = readManifest(archive);
+  const wanted = new Map(manifest.files.map((file) => [file.path, file]));
+  const found = unzip(archive, ({ name, originalSize }) => wanted.get(name)?.bytes === originalSize);
+  const files: ArchiveFile[] = [];
+  for (const { path, bytes: size, sha256: sum } of wanted.values()) {
+    const bytes = found[path];
+    if (bytes === undefined || bytes.length !== size || (await sha256(bytes)) !== sum) {
+      throw new ArchiveError(
+        'archive-damaged',
+        `The archive is damaged: ${path} is not what its manifest says.`,
+      );
+    }
+    files.push({ path, bytes });
+  }
+  return files;
+}
+
+function readManifest(archive: Uint8Array): Manifest {
+  let entries = 0;
+  let total = 0;
+  const { [MANIFEST]: bytes } = unzip(archive, ({ name, originalSize }) => {
+    entries += 1;
+    total += originalSize;
+    if (entries > MOST_FILES || total > MOST_BYTES) {
+      throw new ArchiveError(
+        'archive-size',
+        `The archive would unpack to more than ${MOST_BYTES / 2 ** 30} GB or ${MOST_FILES} files, which no drawer does.`,
+      );
+    }
+    return name === MANIFEST && originalSize < 2 ** 26;
+  });
+  if (bytes === undefined) {
+    throw new ArchiveError('archive-format', 'This is not a drawer: the archive has no manifest.json.');
+  }
+  let value: Partial<Manifest> | null;
+  try {
+    value = JSON.parse(new TextDecoder().decode(bytes));
+  } catch {
+    throw new ArchiveError('archive-damaged', 'The archive is damaged: its manifest.json is not JSON.');
+  }
+  if (value?.format !== ARCHIVE_FORMAT || typeof value.version !== 'number') {
+    throw new ArchiveError('archive-format', `This is not a drawer: "format" is not "${ARCHIVE_FORMAT}".`);
+  }
+  if (value.version > ARCHIVE_VERSION) {
+    throw new ArchiveError(
+      'archive-newer',
+      `The archive has version ${value.version}, and this program reads up to ${ARCHIVE_VERSION}: open it with a newer one.`,
+    );
+  }
+  if (!Array.isArray(value.files) || !value.files.every(isListed)) {
+    throw new ArchiveError(
+      'archive-damaged',
+      'The archive is damaged: its manifest lists files in no known way.',
+    );
+  }
+  return value as Manifest;
+}
+
+function isListed(file: unknown): boolean {
+  if (typeof file !== 'object' || file === null) return false;
+  const { path, bytes, sha256: sum } = file as Record<string, unknown>;
+  return (
+    typeof path === 'string' &&
+    isInside(path) &&
+    Number.isSafeInteger(bytes) &&
+    (bytes as number) >= 0 &&
+    typeof sum === 'string'
+  );
+}
+
+/** A path that stays inside the folder it is unpacked into. */
+function isInside(path: string): boolean {
+  return (
+    path !== '' &&
+    !/^[/\\]|^[a-z]:|\\/i.test(path) &&
+    path.split('/').every((part) => part !== '' && part !== '.' && part !== '..' && part !== '__proto__')
+  );
+}
+
+function unzip(archive: Uint8Array, filter: (file: UnzipFileInfo) => boolean): Record<string, Uint8Array> {
+  try {
+    return unzipSync(archive, { filter });
+  } catch (error) {
+    if (error instanceof ArchiveError) throw error;
+    throw new ArchiveError(
+      'archive-damaged',
+      'This is no archive that can be read: it is damaged, cut short or not a ZIP file.',
+    );
+  }
+}
+
+async function sha256(bytes: Uint8Array): Promise<string> {
+  const digest = await globalThis.crypto.subtle.digest('SHA-256', bytes as Uint8Array<ArrayBuffer>);
+  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
