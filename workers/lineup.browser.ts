@@ -30,6 +30,10 @@ function buffersOf({ measures, rings, sizes, fourier }: Collection): ArrayBuffer
 
 const api: LineupApi = {
   put: (key, name, record) => keep(toLean(record, key, name)),
+  drop(keys) {
+    for (const key of keys) pieces.delete(key);
+    settled = undefined;
+  },
   async read(files, told) {
     const refused: Refused[] = [];
     let last = performance.now();

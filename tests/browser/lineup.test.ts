@@ -35,7 +35,7 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** A visit to the lineup with the first `count` records. The demo scans are kept away, so that only these are there. */
+/** A visit to the lineup with the first `count` records: demo pieces then keep out of it. */
 async function withRecords(count: number, options = {}): Promise<Visit> {
   const visit = await workbench.visit(options);
   const { page } = visit;
@@ -45,7 +45,7 @@ async function withRecords(count: number, options = {}): Promise<Visit> {
   await page.waitForFunction(
     (least) => {
       const status = document.querySelector('.lineup-head [role="status"]')?.textContent ?? '';
-      return !status.startsWith('Reading') && Number.parseInt(status, 10) >= least;
+      return !status.startsWith('Reading') && Number.parseInt(status, 10) === least;
     },
     count,
     { timeout: 90_000 },
@@ -77,6 +77,8 @@ describe('the lineup', () => {
     const visit = await withRecords(60);
     const { page } = visit;
     await group(page, 'Raw material');
+    const demo = page.getByRole('checkbox', { name: 'Demo pieces' });
+    expect(await demo.isChecked()).toBe(false);
     for (const view of LINEUP_VIEWS) {
       await show(page, view);
       await visit.shoot(`lineup-${view}`);

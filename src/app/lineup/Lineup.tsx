@@ -40,6 +40,7 @@ function Head({ view }: { view: LineupViewId }) {
   const lineup = useLineupStore();
   const collection = useLineup((state) => state.collection);
   const reading = useLineup((state) => state.reading);
+  const demo = useLineup((state) => state.demo);
   const groupBy = useLineup((state) => state.groupBy);
   const input = useRef<HTMLInputElement>(null);
   const count = collection?.keys.length ?? 0;
@@ -51,6 +52,10 @@ function Head({ view }: { view: LineupViewId }) {
           ? `${count} ${count === 1 ? 'piece' : 'pieces'}`
           : `Reading records: ${reading.done} of ${reading.all}`}
       </p>
+      <label>
+        <input type="checkbox" checked={demo} onChange={() => lineup.askDemo(!demo)} />
+        <span>Demo pieces</span>
+      </label>
       <label>
         <span>Groups</span>
         <select

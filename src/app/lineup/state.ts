@@ -3,8 +3,7 @@ import { createStore } from 'zustand/vanilla';
 import type { LineupApi, Refused } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
 import type { Grouping } from '../../drawer/lean.ts';
-import type { SpecimenRecord } from '../../record/schema.ts';
-import type { PiecesStore } from '../state/pieces.ts';
+import type { Piece, PiecesStore } from '../state/pieces.ts';
 
 /** `picked` tells the picked pieces from all others. */
 export type GroupBy = Grouping | 'picked' | 'none';
@@ -15,6 +14,8 @@ export interface LineupState {
   /** Files read and files in all while records are being read; null otherwise. */
   readonly reading: { readonly done: number; readonly all: number } | null;
   readonly refused: readonly Refused[];
+  /** Demo pieces take part. */
+  readonly demo: boolean;
   readonly groupBy: GroupBy;
   /** Keys of the picked pieces, in the order in which they were picked. */
   readonly picked: readonly string[];
@@ -40,6 +41,7 @@ const EMPTY: LineupState = {
   collection: null,
   reading: null,
   refused: [],
+  demo: true,
   groupBy: 'none',
   picked: [],
   columns: FIRST_COLUMNS,
@@ -55,7 +57,11 @@ export function createLineup(pieces: PiecesStore) {
   const store = createStore<LineupState>(() => EMPTY);
   const { getState, setState } = store;
   /** What the worker has of each piece of the drawer. */
-  const told = new Map<string, SpecimenRecord>();
+  const told = new Map<string, Piece>();
+  /** What was said of demo pieces; undefined while nothing was. */
+  let asked: boolean | undefined;
+  /** Records taken from files. */
+  let taken = 0;
   let remote: Remote<LineupApi> | undefined;
 
   function worker(): Remote<LineupApi> {
@@ -73,18 +79,31 @@ export function createLineup(pieces: PiecesStore) {
     setState({ collection });
   }
 
-  /** Tells the worker of pieces of the drawer that were measured, or measured anew. */
+  /** Demo pieces are there to look round with; they keep out of a person's own collection unless asked in. */
+  function wantsDemo(): boolean {
+    const own = pieces.getState().pieces.some(({ demo, seen }) => !demo && seen !== undefined);
+    return asked ?? (!own && taken === 0);
+  }
+
+  /** Brings the worker up to what is in the drawer: measured, measured anew, described anew, taken out. */
   async function gather(): Promise<void> {
-    const fresh = pieces
+    const demo = wantsDemo();
+    const here = pieces
       .getState()
-      .pieces.filter(({ id, seen }) => seen !== undefined && told.get(id) !== seen.record);
-    for (const { id, title, number, seen } of fresh) {
+      .pieces.filter((piece) => piece.seen !== undefined && (demo || !piece.demo));
+    const keys = new Set(here.map(({ id }) => id));
+    const gone = [...told.keys()].filter((key) => !keys.has(key));
+    const fresh = here.filter((piece) => !same(told.get(piece.id), piece));
+    for (const key of gone) told.delete(key);
+    for (const piece of fresh) told.set(piece.id, piece);
+    if (gone.length > 0) await worker().drop(gone);
+    for (const { id, title, number, catalogue, seen } of fresh) {
       if (seen === undefined) continue;
-      told.set(id, seen.record);
-      const name = seen.record.catalogue.number || number || title;
-      await worker().put(id, name, seen.record);
+      const record = { ...seen.record, catalogue: { ...seen.record.catalogue, ...catalogue } };
+      await worker().put(id, record.catalogue.number || number || title, record);
     }
-    if (fresh.length > 0 || getState().collection === null) await lay();
+    if (getState().demo !== demo) setState({ demo });
+    if (fresh.length + gone.length > 0 || getState().collection === null) await lay();
   }
 
   return {
@@ -102,8 +121,16 @@ export function createLineup(pieces: PiecesStore) {
         files,
         proxy((done: number) => setState({ reading: { done, all: files.length } })),
       );
+      taken += files.length - refused.length;
+      await gather();
       await lay();
       setState({ reading: null, refused });
+    },
+    /** Lets demo pieces in, or keeps them out. */
+    askDemo(wanted: boolean): void {
+      asked = wanted;
+      setState({ demo: wanted });
+      void gather();
     },
     set: (part: Partial<Pick<LineupState, 'groupBy' | 'columns' | 'x' | 'y' | 'one'>>): void =>
       setState(part),
@@ -114,4 +141,14 @@ export function createLineup(pieces: PiecesStore) {
     },
     unpick: (): void => setState({ picked: [] }),
   };
+}
+
+/** Nothing that is compared has changed. */
+function same(before: Piece | undefined, now: Piece): boolean {
+  return (
+    before !== undefined &&
+    before.seen?.record === now.seen?.record &&
+    before.catalogue === now.catalogue &&
+    before.title === now.title
+  );
 }
