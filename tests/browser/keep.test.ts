@@ -146,4 +146,39 @@ describe('the drawer is kept on this computer', () => {
     expect(await page.locator('.card').count()).toBe(cards - 1);
     await visit.close();
   }, 60_000);
+
+  test('the whole drawer goes out as one archive and comes back in, into another browser', async () => {
+    const one = await workbench.visit();
+    await one.page.goto(`${workbench.origin}/#/bench/qt-41-18-small-point`);
+    await untilMeasured(one.page);
+    await one.page.getByLabel('Find-spot (stays out of exports)').fill('secret place');
+    await one.page.getByLabel('Notes').fill('=1+1 <script>');
+    await one.page.getByLabel('Notes').blur();
+    await kept(one.page);
+    await one.page.getByRole('link', { name: 'Drawer' }).click();
+    const [download] = await Promise.all([
+      one.page.waitForEvent('download'),
+      one.page.getByRole('button', { name: 'Export the drawer' }).click(),
+    ]);
+    const file = join(profile, 'drawer.zip');
+    await download.saveAs(file);
+    expect(one.complaints).toEqual([]);
+    await one.close();
+
+    const other = await workbench.visit();
+    await other.page.locator('.card').first().waitFor();
+    const cards = await other.page.locator('.card').count();
+    await other.page.setInputFiles('input[aria-label="Drawer archive"]', file);
+    await other.page.getByText(`${cards} pieces were brought in.`).waitFor();
+    expect(await other.page.locator('.card').count()).toBe(2 * cards);
+    await other.page.locator('.card a', { hasText: 'QT 41/18' }).first().click();
+    await other.page.getByLabel('Notes').waitFor();
+    expect(await other.page.getByLabel('Notes').inputValue()).toBe('=1+1 <script>');
+    expect(await other.page.getByLabel('Find-spot (stays out of exports)').inputValue()).toBe('');
+    await other.page.getByRole('link', { name: 'Drawer' }).click();
+    await other.page.setInputFiles('input[aria-label="Drawer archive"]', SCAN);
+    await other.page.getByText('This is no archive that can be read').waitFor();
+    expect(other.complaints).toEqual([]);
+    await other.close();
+  }, 90_000);
 });

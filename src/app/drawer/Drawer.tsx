@@ -1,6 +1,7 @@
 import { demoStory } from '../demo/demoDrawer.ts';
 import { OpenButton } from '../frame/OpenButton.tsx';
 import { usePieces, useWorkbench } from '../workbench.ts';
+import { ArchiveTools } from './ArchiveTools.tsx';
 import { Card } from './Card.tsx';
 
 /** The collection: a person's own scans first, then the demo pieces. */
@@ -19,6 +20,7 @@ export function Drawer() {
         </p>
         {own.length === 0 && <OpenButton />}
       </header>
+      <ArchiveTools />
       <TakenOut />
       {own.length > 0 && (
         <section aria-labelledby="own-pieces">

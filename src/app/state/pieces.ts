@@ -71,8 +71,8 @@ export function createPieces(
     find,
     /** Puts files into the drawer and gives the new pieces. */
     add(files: readonly File[]): readonly Piece[] {
-      const newest = getState().pieces.reduce((most, { order }) => Math.max(most, order), 0);
-      const added = files.map((file, k): Piece => fromFile(file, newest + 1 + k));
+      const first = this.nextOrder();
+      const added = files.map((file, k): Piece => fromFile(file, first + k));
       setState(({ pieces }) => ({ pieces: inOrder([...added, ...pieces]) }));
       for (const piece of added) keep(piece, false);
       return added;
@@ -90,6 +90,14 @@ export function createPieces(
         else known.set(piece.id, piece);
       }
       setState({ pieces: inOrder([...known.values()]), takenOut: out });
+    },
+    /** The place in the order that the next new piece gets. */
+    nextOrder: (): number => getState().pieces.reduce((most, { order }) => Math.max(most, order), 0) + 1,
+    /** Takes in new pieces that were kept elsewhere. */
+    bring(brought: readonly Restored[]): void {
+      const added = brought.map(({ removed: _, ...facts }): Piece => ({ look: '', ...facts }));
+      setState(({ pieces }) => ({ pieces: inOrder([...added, ...pieces]) }));
+      for (const piece of added) keep(piece, false);
     },
     update: (id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void =>
       replace(id, facts),

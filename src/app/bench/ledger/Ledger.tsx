@@ -7,6 +7,7 @@ import { ByHand } from '../byHand/ByHand.tsx';
 import { Fields } from '../fields/Fields.tsx';
 import { HumpList } from './HumpList.tsx';
 import { Row } from './Row.tsx';
+import { SaveTools } from './SaveTools.tsx';
 import { Warnings } from './Warnings.tsx';
 
 /** Every measure of the catalogue, family by family, beside the views. */
@@ -32,6 +33,7 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
           onChange={({ currentTarget }) => setSought(currentTarget.value)}
         />
       </header>
+      <SaveTools record={record} piece={piece} />
       <Warnings warnings={record.warnings} />
       <HumpList humps={record.humps} />
       {families.map((family) => (

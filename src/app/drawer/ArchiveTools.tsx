@@ -1,0 +1,65 @@
+import { useRef, useState } from 'react';
+import { exportDrawer, importDrawer } from '../keep/drawerArchive.ts';
+import { saveFile } from '../save.ts';
+import { usePieces, useWorkbench } from '../workbench.ts';
+
+/** The whole drawer out to one file, and back in. */
+export function ArchiveTools() {
+  const { pieces } = useWorkbench();
+  const count = usePieces((state) => state.pieces.length);
+  const input = useRef<HTMLInputElement>(null);
+  const [findSpots, setFindSpots] = useState(false);
+  const [said, setSaid] = useState('');
+  const run = async (doing: string, work: () => Promise<string>): Promise<void> => {
+    setSaid(doing);
+    try {
+      setSaid(await work());
+    } catch (error) {
+      setSaid(error instanceof Error ? error.message : String(error));
+    }
+  };
+  const bringIn = (file: File): Promise<void> =>
+    run('Reading the archive…', async () => {
+      const brought = await importDrawer(file, pieces.nextOrder());
+      pieces.bring(brought);
+      return brought.length === 1 ? 'One piece was brought in.' : `${brought.length} pieces were brought in.`;
+    });
+  const takeAll = (): Promise<void> =>
+    run('Packing the drawer…', async () => {
+      saveFile('drawer.zip', await exportDrawer(pieces.getState().pieces, findSpots));
+      return 'The drawer was saved as drawer.zip.';
+    });
+  return (
+    <div className="archive-tools">
+      <button type="button" className="button" disabled={count === 0} onClick={() => void takeAll()}>
+        Export the drawer
+      </button>
+      <label>
+        <input
+          type="checkbox"
+          checked={findSpots}
+          onChange={({ currentTarget }) => setFindSpots(currentTarget.checked)}
+        />{' '}
+        with find-spots
+      </label>
+      <button type="button" className="button" onClick={() => input.current?.click()}>
+        Import a drawer…
+      </button>
+      <input
+        ref={input}
+        type="file"
+        hidden
+        aria-label="Drawer archive"
+        accept=".zip"
+        onChange={({ currentTarget }) => {
+          const file = currentTarget.files?.[0];
+          if (file !== undefined) void bringIn(file);
+          currentTarget.value = '';
+        }}
+      />
+      <p className="soft" role="status">
+        {said}
+      </p>
+    </div>
+  );
+}
