@@ -3,6 +3,7 @@ import type { Warning } from '../src/geometry/types.ts';
 import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
 import { baseName } from '../src/record/measureScan.ts';
+import type { Catalogue } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { runMeasureJob } from './engine.ts';
 import { type JobFailure, toFailure } from './failure.ts';
@@ -13,6 +14,8 @@ export interface FileJob {
   readonly path: string;
   readonly settings: AllSettings;
   readonly kinds: readonly OutputKind[];
+  /** What an analyst recorded of the piece. */
+  readonly catalogue?: Catalogue;
 }
 
 export interface FileMeasured {
@@ -34,7 +37,8 @@ export async function runFileJob(job: FileJob, progress: Progress = () => {}): P
     const entry = await stat(job.path);
     if (!entry.isFile()) throw new IntakeError('not-a-file', notAFile(entry.isDirectory()));
     const bytes = await readFile(job.path);
-    const scanJob = { bytes, fileName: baseName(job.path), settings: job.settings };
+    const { settings, catalogue = {} } = job;
+    const scanJob = { bytes, fileName: baseName(job.path), settings, catalogue };
     const measured = await runMeasureJob(scanJob, { progress });
     const { measurements, warnings } = measured.record;
     return { ok: true, measured: { outputs: outputsOf(measured, job.kinds), measurements, warnings } };

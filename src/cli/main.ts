@@ -1,16 +1,26 @@
 import { Command } from 'commander';
 import { ENGINE } from '../record/engine.ts';
 import { checkCommand } from './check.ts';
+import { drawerCommand } from './drawer.ts';
 import { EXIT } from './exitCodes.ts';
 import { matCommand } from './mat.ts';
 import { measureCommand } from './measure.ts';
+import { mergeCommand } from './merge.ts';
 import { repeatCommand } from './repeat.ts';
 
 const program = new Command('knapgauge')
   .description('Measures bifaces from 3D scans, offline.')
   .version(`${ENGINE.version} (${ENGINE.commit})`)
   .showHelpAfterError('(knapgauge --help lists what there is)');
-for (const command of [measureCommand(), checkCommand(), matCommand(), repeatCommand()]) {
+const commands = [
+  measureCommand(),
+  drawerCommand(),
+  mergeCommand(),
+  checkCommand(),
+  matCommand(),
+  repeatCommand(),
+];
+for (const command of commands) {
   program.addCommand(command.copyInheritedSettings(program));
 }
 for (const command of [program, ...program.commands]) {

@@ -3,6 +3,7 @@ import { mkdtempSync, readdirSync, readFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import type { OutlineShape } from '../pieces/outlines.ts';
 import { makePiece } from '../pieces/piece.ts';
 import { plyBytes } from './plyFile.ts';
 
@@ -35,8 +36,8 @@ export function filesIn(folder: string): Map<string, Buffer> {
 
 const made = new Map<string, Uint8Array>();
 
-/** A small notched point or a small ovate, as the bytes of a PLY. The caller gets a copy of its own. */
-export function smallScan(shape: 'side-notched' | 'ovate'): Uint8Array {
+/** A small piece of that plan, as the bytes of a PLY. The caller gets a copy of its own. */
+export function smallScan(shape: OutlineShape): Uint8Array {
   let bytes = made.get(shape);
   if (bytes === undefined) {
     const piece = makePiece({

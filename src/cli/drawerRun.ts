@@ -1,0 +1,33 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Shard } from './drawer.ts';
+import { writeAtomically } from './outputFiles.ts';
+
+/** What a run over a drawer was about: kept with its results, so that parts can be put together. */
+export interface Run {
+  /** Every file of the whole drawer in its order, and the name of its results. */
+  readonly files: readonly { readonly file: string; readonly name: string }[];
+  readonly shard?: Shard | undefined;
+  readonly findSpots: boolean;
+}
+
+const RUN = 'run.json';
+const FORMAT = 'knapgauge-run';
+
+export async function writeRun(out: string, { files, shard, findSpots }: Run): Promise<void> {
+  const run = { format: FORMAT, version: 1, ...(shard === undefined ? {} : { shard }), findSpots, files };
+  await writeAtomically(join(out, RUN), `${JSON.stringify(run, null, 1)}\n`);
+}
+
+/** The run whose results lie in a folder; undefined where there is none. */
+export async function readRun(out: string): Promise<Run | undefined> {
+  try {
+    const run = JSON.parse(await readFile(join(out, RUN), 'utf8')) as Run & {
+      format: string;
+      version: number;
+    };
+    return run.format === FORMAT && run.version === 1 && Array.isArray(run.files) ? run : undefined;
+  } catch {
+    return undefined;
+  }
+}

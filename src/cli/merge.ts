@@ -1,0 +1,86 @@
+import { copyFile, mkdir, readFile, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { Command } from 'commander';
+import { csvParse } from 'd3-dsv';
+import { type Failure, PIECES, writeResults } from './drawerResults.ts';
+import { type Run, readRun, writeRun } from './drawerRun.ts';
+import { EXIT } from './exitCodes.ts';
+import { plain } from './table.ts';
+
+export function mergeCommand(): Command {
+  return new Command('merge')
+    .description('put the parts of a drawer together that were measured with --shard')
+    .argument('<dir...>', 'folders of all parts')
+    .requiredOption('-o, --out <dir>', 'folder for the whole; made if missing')
+    .action(async (parts: string[], { out }: { out: string }) => {
+      try {
+        process.exitCode = await mergeParts(parts, out);
+      } catch (error) {
+        console.error(`knapgauge: ${plain((error as Error).message)}`);
+        process.exitCode = EXIT.usage;
+      }
+    });
+}
+
+/** The same bytes as one run over the whole drawer would have given. */
+async function mergeParts(parts: readonly string[], out: string): Promise<number> {
+  const runs = await Promise.all(parts.map(partOf));
+  const [first] = runs;
+  const n = first.shard.n;
+  const odd = runs.findIndex(
+    ({ shard, files, findSpots }) =>
+      shard.n !== n || findSpots !== first.findSpots || JSON.stringify(files) !== JSON.stringify(first.files),
+  );
+  if (odd >= 0)
+    throw new Error(`${parts[odd]} is a part of another drawer than ${parts[0]}, or of another cut of it.`);
+  const folders: readonly (string | undefined)[] = Array.from(
+    { length: n },
+    (_, k) => parts[runs.findIndex(({ shard }) => shard.k === k + 1)],
+  );
+  const missing = folders.indexOf(undefined);
+  if (missing >= 0) throw new Error(`Part ${missing + 1}/${n} is missing.`);
+  const whole = folders as readonly string[];
+  await mkdir(join(out, PIECES), { recursive: true });
+  for (const [index, { name }] of first.files.entries()) {
+    for (const ending of ['.sheet.svg', '.specimen.json']) {
+      const from = join(whole[index % n], PIECES, name + ending);
+      if (await exists(from)) await copyFile(from, join(out, PIECES, name + ending));
+    }
+  }
+  const failed = new Map(
+    (await Promise.all(whole.map(failuresOf))).flat().map((failure) => [failure.file, failure]),
+  );
+  await writeRun(out, { files: first.files, findSpots: first.findSpots });
+  await writeResults(
+    out,
+    first.files.map(({ name }) => name),
+    first.files.flatMap(({ file }) => failed.get(file) ?? []),
+    first.findSpots,
+  );
+  return failed.size === 0 ? EXIT.fine : EXIT.file;
+}
+
+async function partOf(folder: string): Promise<Run & { shard: NonNullable<Run['shard']> }> {
+  const run = await readRun(folder);
+  if (run?.shard === undefined) throw new Error(`${folder} holds no part that was measured with --shard.`);
+  if (!(await exists(join(folder, 'datapackage.json'))))
+    throw new Error(`The part in ${folder} is not finished: run it again.`);
+  return { ...run, shard: run.shard };
+}
+
+async function failuresOf(folder: string): Promise<Failure[]> {
+  return [...csvParse(await readFile(join(folder, 'failures.csv'), 'utf8'))].map((row) => ({
+    file: unguarded(row.file),
+    code: unguarded(row.code),
+    message: unguarded(row.message),
+  }));
+}
+
+/** Text without the apostrophe that guards spreadsheets. */
+function unguarded(cell: string): string {
+  return cell.replace(/^'(?=[=+\-@\t\r])/, '');
+}
+
+async function exists(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined)) !== undefined;
+}

@@ -1,0 +1,347 @@
+import { catalogueRows } from '../measures/catalogue.ts';
+import type { MeasureRow, MeasureUnit } from '../measures/types.ts';
+import type { Cell } from '../record/csv.ts';
+import type { Catalogue, SeriesTable, SpecimenRecord } from '../record/schema.ts';
+
+/** A column of a table: its name, and what a data dictionary says of it. */
+export interface TableColumn {
+  readonly name: string;
+  readonly type: 'string' | 'number' | 'integer' | 'boolean';
+  readonly title: string;
+  readonly description: string;
+  /** As in the catalogue of measures; absent for words and pure numbers. */
+  readonly unit?: string;
+  readonly source?: string;
+}
+
+/** A measured piece with the name that its files have. */
+export interface NamedRecord {
+  readonly name: string;
+  readonly record: SpecimenRecord;
+}
+
+/** One table of a drawer. Rows of one piece at a time, so that a drawer of any size needs the memory of one piece. */
+export interface Table {
+  readonly id: string;
+  readonly title: string;
+  readonly columns: readonly TableColumn[];
+  rows(piece: NamedRecord): Iterable<readonly Cell[]>;
+}
+
+const UNIT_SUFFIX: Readonly<Record<MeasureUnit, string>> = {
+  mm: '_mm',
+  mm2: '_mm2',
+  mm3: '_mm3',
+  deg: '_deg',
+  percent: '_percent',
+  per_cm: '_per_cm',
+  g: '_g',
+  g_per_cm2: '_g_per_cm2',
+  '1': '',
+  text: '',
+  count: '',
+};
+
+const NAME: TableColumn = {
+  name: 'name',
+  type: 'string',
+  title: 'Name',
+  description: 'Name of the piece’s files in this package; joins the tables.',
+};
+
+const word = (name: string, title: string, description: string): TableColumn => ({
+  name,
+  type: 'string',
+  title,
+  description,
+});
+const number = (name: string, title: string, description: string, unit?: string): TableColumn => ({
+  name,
+  type: 'number',
+  title,
+  description,
+  ...(unit === undefined ? {} : { unit }),
+});
+
+/** Descriptive fields in the order of the table. Where a piece was found stays out unless it is asked for. */
+const FIELDS: readonly (readonly [keyof Catalogue, TableColumn])[] = [
+  ['number', word('catalogue_number', 'Catalogue number', 'As an analyst recorded it.')],
+  ['collection', word('collection', 'Collection', 'As an analyst recorded it.')],
+  ['material', word('raw_material', 'Raw material', 'As an analyst recorded it.')],
+  ['blank', word('blank', 'Blank', 'flake, tabular, cobble or unknown.')],
+  [
+    'cortexA',
+    number('cortex_a_percent', 'Cortex on Face A', 'Share of Face A, estimated by eye.', 'percent'),
+  ],
+  [
+    'cortexB',
+    number('cortex_b_percent', 'Cortex on Face B', 'Share of Face B, estimated by eye.', 'percent'),
+  ],
+  ['heat', word('heat_alteration', 'Heat alteration', 'none, altered or unknown.')],
+  ['condition', word('condition', 'Condition', 'complete, snapped or chipped.')],
+  ['survives', word('part', 'Part that survives', 'tip, mid or base of a snapped piece.')],
+  ['observer', word('observer', 'Observer', 'Who scanned, photographed or oriented the piece.')],
+  ['notes', word('notes', 'Notes', 'As an analyst recorded them.')],
+];
+const FIND_SPOT: readonly [keyof Catalogue, TableColumn] = [
+  'findSpot',
+  word('find_spot', 'Find-spot', 'Exact find-spots invite looting: think before you pass this column on.'),
+];
+
+type Fact = readonly [TableColumn, (record: SpecimenRecord) => Cell];
+
+const FACTS: readonly Fact[] = [
+  [word('source_file', 'Source file', 'File that was measured.'), ({ source }) => source.file],
+  [word('source_sha256', 'SHA-256', 'Of the bytes of that file.'), ({ source }) => source.sha256],
+  [
+    word('unit', 'Unit of the file', 'Unit in which lengths in the file were read.'),
+    ({ source }) => source.unit,
+  ],
+  [
+    word('scale_method', 'How the scale was set', 'standard, guessed or given.'),
+    ({ source }) => source.scale.method,
+  ],
+  [word('length_axis', 'Length axis', 'Axis that the measures stand on.'), ({ frame }) => frame.axis],
+  [
+    word('minimum', 'Minimum values', 'Measures that are minimum values because a part is missing.'),
+    ({ measurements }) =>
+      measurements
+        .filter(({ minimum }) => minimum)
+        .map(({ id }) => id)
+        .join(' '),
+  ],
+  [
+    word('warnings', 'Warnings', 'Codes of warnings, parted by spaces.'),
+    ({ warnings }) => warnings.map(({ code }) => code).join(' '),
+  ],
+  [
+    word('engine_version', 'Version', 'Version of the program that measured.'),
+    ({ engine }) => engine.version,
+  ],
+];
+
+export interface TableOptions {
+  /** Find-spots are written out. */
+  readonly findSpots: boolean;
+}
+
+/**
+ * Every table of a drawer: one row a piece, one row a measurement, humps, outlines, sections, margins and the series, whose
+ * columns are those of an example.
+ */
+export function drawerTables(
+  options: TableOptions,
+  series: Readonly<Record<string, SeriesTable>>,
+): readonly Table[] {
+  return [
+    wideTable(options),
+    LONG,
+    HUMPS,
+    OUTLINES,
+    SECTIONS,
+    MARGINS,
+    ...Object.entries(series).map(([id, example]) => seriesTable(id, example)),
+  ];
+}
+
+/** One row a piece: tidy, for a spreadsheet, R or Python. */
+function wideTable({ findSpots }: TableOptions): Table {
+  const fields = findSpots ? [...FIELDS, FIND_SPOT] : FIELDS;
+  const rows = catalogueRows();
+  const measures = rows.flatMap((row) =>
+    row.unit === 'text' ? [valueColumn(row)] : [valueColumn(row), uColumn(row)],
+  );
+  return {
+    id: 'specimens',
+    title: 'Specimens: one row a piece',
+    columns: [NAME, ...fields.map(([, column]) => column), ...FACTS.map(([column]) => column), ...measures],
+    *rows({ name, record }) {
+      const byId = new Map(record.measurements.map((measured) => [measured.id, measured]));
+      yield [
+        name,
+        ...fields.map(([key]) => record.catalogue[key] as Cell),
+        ...FACTS.map(([, fact]) => fact(record)),
+        ...rows.flatMap(({ id, unit }): Cell[] => {
+          const measured = byId.get(id);
+          return unit === 'text' ? [measured?.value] : [measured?.value, measured?.u];
+        }),
+      ];
+    },
+  };
+}
+
+export function valueColumn({ id, name, unit, definition, source }: MeasureRow): TableColumn {
+  return {
+    name: `${id}${UNIT_SUFFIX[unit]}`,
+    type: unit === 'text' ? 'string' : unit === 'count' ? 'integer' : 'number',
+    title: name,
+    description: definition,
+    source,
+    ...(UNIT_SUFFIX[unit] === '' ? {} : { unit }),
+  };
+}
+
+function uColumn(row: MeasureRow): TableColumn {
+  const { name, unit } = valueColumn(row);
+  return {
+    name: `${name}_u`,
+    type: 'number',
+    title: `${row.name}, standard uncertainty`,
+    description: 'Standard uncertainty (JCGM 100:2008) of the column before.',
+    ...(unit === undefined ? {} : { unit }),
+  };
+}
+
+const LONG: Table = {
+  id: 'measurements',
+  title: 'Measurements: one row a piece and measure',
+  columns: [
+    NAME,
+    word('measure', 'Measure', 'Id of the measure, as in the data dictionary.'),
+    {
+      name: 'value',
+      type: 'string',
+      title: 'Value',
+      description: 'A number, or a word where the unit is text; empty where the measure does not apply.',
+    },
+    word('unit', 'Unit', 'Unit of the value and of its uncertainty.'),
+    number('u', 'Standard uncertainty', 'Of the value (JCGM 100:2008).'),
+    {
+      name: 'minimum',
+      type: 'boolean',
+      title: 'Minimum',
+      description: 'The true value is this or more: a part is missing.',
+    },
+    word('reason', 'Reason', 'Why there is no value.'),
+  ],
+  *rows({ name, record }) {
+    for (const { id, value, unit, u, minimum, reason } of record.measurements) {
+      yield [name, id, value, unit, u, minimum ? 'true' : 'false', reason];
+    }
+  },
+};
+
+const HUMPS: Table = {
+  id: 'humps',
+  title: 'Humps: one row a hump, the most prominent of a piece first',
+  columns: [
+    NAME,
+    word('face', 'Face', 'A or B.'),
+    number('station', 'Station', 'Of the peak: 0 at the base, 100 at the tip.', 'percent'),
+    number('offset_mm', 'Offset', 'Of the peak from the midline, + to the right.', 'mm'),
+    number('prominence_mm', 'Prominence', 'Topographic prominence over the reference face.', 'mm'),
+    number('height_mm', 'Height', 'Of the peak over the reference face.', 'mm'),
+    number('thickness_mm', 'Thickness', 'Of the piece there.', 'mm'),
+    number('area_mm2', 'Area', 'Of the footprint.', 'mm2'),
+    number('volume_mm3', 'Volume', 'Over the reference face.', 'mm3'),
+    number('run_left_mm', 'Run from the left', 'From the left margin to the far foot.', 'mm'),
+    number('run_right_mm', 'Run from the right', 'From the right margin to the far foot.', 'mm'),
+  ],
+  *rows({ name, record }) {
+    for (const h of record.humps) {
+      yield [
+        name,
+        h.face,
+        h.station,
+        h.offset,
+        h.prominence,
+        h.height,
+        h.thickness,
+        h.area,
+        h.volume,
+        h.run.left,
+        h.run.right,
+      ];
+    }
+  },
+};
+
+const RING: TableColumn = {
+  name: 'ring',
+  type: 'integer',
+  title: 'Ring',
+  description: '0 is the outer ring, counter-clockwise; further ones are holes.',
+};
+const POINT: TableColumn = {
+  name: 'point',
+  type: 'integer',
+  title: 'Point',
+  description: 'Order of the points; a ring closes from the last to the first.',
+};
+
+const OUTLINES: Table = {
+  id: 'outlines',
+  title: 'Outlines: plan silhouettes in the specimen frame',
+  columns: [
+    NAME,
+    RING,
+    POINT,
+    number('x_mm', 'x', 'To the right on Face A.', 'mm'),
+    number('y_mm', 'y', 'From base to tip.', 'mm'),
+  ],
+  *rows({ name, record }) {
+    for (const [ring, points] of [record.outline.outer, ...record.outline.inner].entries()) {
+      for (const [k, [x, y]] of points.entries()) yield [name, ring, k, x, y];
+    }
+  },
+};
+
+const SECTIONS: Table = {
+  id: 'sections',
+  title: 'Sections: cuts square to the length axis',
+  columns: [
+    NAME,
+    word('at', 'Why here', 'station, width or thickness.'),
+    number('station', 'Station', '0 at the base, 100 at the tip.', 'percent'),
+    { ...RING, description: '0 is the greatest loop of the cut; further ones are its other parts.' },
+    POINT,
+    number('x_mm', 'x', 'To the right on Face A.', 'mm'),
+    number('z_mm', 'z', 'Out of Face A.', 'mm'),
+  ],
+  *rows({ name, record }) {
+    for (const { at, station, points, more } of record.sections) {
+      for (const [ring, loop] of [points, ...more].entries()) {
+        for (const [k, [x, z]] of loop.entries()) yield [name, at, station, ring, k, x, z];
+      }
+    }
+  },
+};
+
+const MARGINS: Table = {
+  id: 'margins',
+  title: 'Margin lines: clockwise from the tip seen on Face A',
+  columns: [
+    NAME,
+    POINT,
+    number('arc_mm', 'Arc length', 'From the tip.', 'mm'),
+    word('side', 'Side', 'left, right, tip or base.'),
+    number('x_mm', 'x', 'To the right on Face A.', 'mm'),
+    number('y_mm', 'y', 'From base to tip.', 'mm'),
+    number('z_mm', 'z', 'Above the margin plane.', 'mm'),
+  ],
+  *rows({ name, record }) {
+    for (const [k, { s, side, x, y, z }] of record.margin.entries()) yield [name, k, s, side, x, y, z];
+  },
+};
+
+function seriesTable(id: string, example: SeriesTable): Table {
+  const columns = Object.keys(example);
+  const describe = (column: string): TableColumn => ({
+    name: column,
+    type: example[column].some((value) => typeof value === 'string') ? 'string' : 'number',
+    title: column,
+    description: `Column ${column} of the series ${id}: lengths in mm, angles in degrees, stations and shares in percent.`,
+  });
+  return {
+    id: `series-${id}`,
+    title: `Series ${id}`,
+    columns: [NAME, ...columns.map(describe)],
+    *rows({ name, record }) {
+      const table = record.series[id];
+      if (table === undefined) return;
+      const list = columns.map((column) => table[column] ?? []);
+      const count = Math.max(0, ...list.map(({ length }) => length));
+      for (let k = 0; k < count; k++) yield [name, ...list.map((column) => column[k])];
+    },
+  };
+}

@@ -1,0 +1,193 @@
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join, relative } from 'node:path';
+import { type Schema, Validator } from '@cfworker/json-schema';
+import { csvParse } from 'd3-dsv';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
+import { readRecord } from '../../src/record/read.ts';
+import { knapgauge, newFolder, smallScan } from './run.ts';
+
+const BAD = 'bad =1+1.ply';
+let scans: string;
+let whole: string;
+
+/** Every file under a folder and the SHA-256 of its bytes. */
+function bytesUnder(folder: string): Map<string, string> {
+  const found = new Map<string, string>();
+  const walk = (here: string): void => {
+    for (const name of readdirSync(here).toSorted()) {
+      const path = join(here, name);
+      if (statSync(path).isDirectory()) walk(path);
+      else found.set(relative(folder, path), createHash('sha256').update(readFileSync(path)).digest('hex'));
+    }
+  };
+  walk(folder);
+  return found;
+}
+
+const rowsOf = (folder: string, table: string) => csvParse(readFileSync(join(folder, table), 'utf8'));
+
+beforeAll(() => {
+  scans = newFolder();
+  mkdirSync(join(scans, 'shelf'));
+  for (const [k, shape] of (['ovate', 'lanceolate', 'cordate', 'triangular'] as const).entries()) {
+    writeFileSync(join(scans, k % 2 === 0 ? '' : 'shelf', `${shape}.ply`), smallScan(shape));
+  }
+  writeFileSync(join(scans, BAD), 'ply\nformat ascii 1.0\nthis is no header\n');
+  whole = newFolder();
+  const run = knapgauge(['drawer', scans, '--out', whole, '--unit', 'mm', '--jobs', '1']);
+  expect(run.code).toBe(3);
+});
+
+describe('knapgauge drawer', () => {
+  test('measures what it can, and a bad file is a row of failures.csv', () => {
+    expect(rowsOf(whole, 'specimens.csv').map(({ name }) => name)).toEqual(
+      ['ovate', 'shelf-lanceolate', 'cordate', 'shelf-triangular'].toSorted((a, b) => (a < b ? -1 : 1)),
+    );
+    const failures = rowsOf(whole, 'failures.csv');
+    expect(failures.map(({ file }) => file)).toEqual([BAD]);
+    expect(failures[0].message.length).toBeGreaterThan(10);
+    expect(readFileSync(join(whole, 'index.html'), 'utf8')).toContain('1 file was not measured');
+  });
+
+  test('the tables say what the records say, to the last digit, as Python’s csv reads them', () => {
+    const read = execFileSync('/usr/bin/python3', [
+      '-c',
+      'import csv, json, sys; print(json.dumps([dict(r) for r in csv.DictReader(open(sys.argv[1], newline="", encoding="utf-8"))]))',
+      join(whole, 'specimens.csv'),
+    ]);
+    const rows = JSON.parse(String(read)) as Record<string, string>[];
+    const long = rowsOf(whole, 'measurements.csv');
+    for (const row of rows) {
+      const record = readRecord(readFileSync(join(whole, 'pieces', `${row.name}.specimen.json`), 'utf8'));
+      const value = (id: string) => record.measurements.find((measured) => measured.id === id)?.value;
+      expect(Number(row.length_mm)).toBe(value('length'));
+      expect(Number(row['edge.angle.mean_deg'])).toBe(value('edge.angle.mean'));
+      expect(Number(row['width.thickness'])).toBe(value('width.thickness'));
+      expect(row['section.50.form']).toBe(value('section.50.form'));
+      const mine = long.filter(({ name }) => name === row.name);
+      expect(mine.length).toBe(record.measurements.length);
+      for (const [k, { id, value: one, u }] of record.measurements.entries()) {
+        expect([mine[k].measure, mine[k].value, mine[k].u]).toEqual([
+          id,
+          String(one ?? ''),
+          u === undefined ? '' : String(u),
+        ]);
+      }
+      const outline = rowsOf(whole, 'outlines.csv').filter(({ name }) => name === row.name);
+      expect(outline.map(({ x_mm, y_mm }) => [Number(x_mm), Number(y_mm)])).toEqual(record.outline.outer);
+    }
+  });
+
+  test('is a tabular data package by the published JSON schema (specs.frictionlessdata.io, as shipped in npm’s datapackage 1.1.10)', () => {
+    const descriptor = JSON.parse(readFileSync(join(whole, 'datapackage.json'), 'utf8'));
+    const schema = JSON.parse(
+      readFileSync(join(ROOT, 'tests/outside/frictionless/tabular-data-package.json'), 'utf8'),
+    ) as Schema;
+    const { valid, errors } = new Validator(schema, '4').validate(descriptor);
+    expect(errors.slice(0, 3)).toEqual([]);
+    expect(valid).toBe(true);
+    expect(new Validator(schema, '4').validate({ ...descriptor, resources: [{}] }).valid).toBe(false);
+    for (const { path, bytes, hash, schema: table } of descriptor.resources) {
+      const content = readFileSync(join(whole, path));
+      expect(content.length).toBe(bytes);
+      expect(`sha256:${createHash('sha256').update(content).digest('hex')}`).toBe(hash);
+      expect(csvParse(content.toString('utf8')).columns).toEqual(
+        table.fields.map(({ name }: { name: string }) => name),
+      );
+    }
+  });
+
+  test('two at once, or in three parts and merged: the same bytes', () => {
+    const two = newFolder();
+    expect(knapgauge(['drawer', scans, '--out', two, '--unit', 'mm', '--jobs', '2']).code).toBe(3);
+    expect(bytesUnder(two)).toEqual(bytesUnder(whole));
+    const parts = [1, 2, 3].map((k) => {
+      const part = newFolder();
+      knapgauge(['drawer', scans, '--out', part, '--unit', 'mm', '--jobs', '1', '--shard', `${k}/3`]);
+      return part;
+    });
+    const merged = newFolder();
+    expect(knapgauge(['merge', parts[2], parts[0], parts[1], '--out', merged]).code).toBe(3);
+    expect(bytesUnder(merged)).toEqual(bytesUnder(whole));
+    const lacking = knapgauge(['merge', parts[0], parts[1], '--out', newFolder()]);
+    expect([lacking.code, lacking.err]).toEqual([2, expect.stringContaining('Part 3/3 is missing.')]);
+  });
+
+  test('killed at any moment, it goes on where it was: the end is that of an undisturbed run', async () => {
+    const out = newFolder();
+    let finished = 0;
+    for (const wait of [900, 1500, 2100]) {
+      await killedAfter(wait, ['drawer', scans, '--out', out, '--unit', 'mm', '--jobs', '1']);
+      const pieces = join(out, 'pieces');
+      const records = existsSync(pieces)
+        ? readdirSync(pieces).filter((name) => name.endsWith('.specimen.json'))
+        : [];
+      for (const name of records) readRecord(readFileSync(join(pieces, name), 'utf8'));
+      expect(records.length).toBeGreaterThanOrEqual(finished);
+      finished = records.length;
+    }
+    const run = knapgauge(['drawer', scans, '--out', out, '--unit', 'mm', '--jobs', '1']);
+    expect(run.out).toContain('4 measured');
+    expect(bytesUnder(out)).toEqual(bytesUnder(whole));
+    // What is done is not done again.
+    const record = join(out, 'pieces', 'ovate.specimen.json');
+    const before = statSync(record).mtimeMs;
+    expect(knapgauge(['drawer', scans, '--out', out, '--unit', 'mm']).out).toContain('(4 of them before)');
+    expect(statSync(record).mtimeMs).toBe(before);
+  });
+
+  test('a list gives each piece its unit and description; find-spots stay out unless asked for', () => {
+    const folder = newFolder();
+    cpSync(join(scans, 'ovate.ply'), join(folder, 'a.ply'));
+    const list = join(folder, 'list.csv');
+    writeFileSync(
+      list,
+      'file,unit,catalogue_number,find_spot,cortex_a_percent\r\na.ply,mm,"=HYPERLINK(""x"")",47.1 N 8.2 E,25\r\n',
+    );
+    const out = newFolder();
+    expect(knapgauge(['drawer', list, '--out', out]).code).toBe(0);
+    const text = readFileSync(join(out, 'specimens.csv'), 'utf8');
+    expect(text).toContain(`"'=HYPERLINK(""x"")"`);
+    expect(text).not.toContain('47.1 N');
+    expect(readFileSync(join(out, 'index.html'), 'utf8')).toContain('=HYPERLINK(&quot;x&quot;)');
+    expect(rowsOf(out, 'specimens.csv')[0]).toMatchObject({
+      unit: 'mm',
+      scale_method: 'given',
+      cortex_a_percent: '25',
+    });
+    expect(knapgauge(['drawer', list, '--out', out, '--find-spots']).code).toBe(0);
+    expect(readFileSync(join(out, 'specimens.csv'), 'utf8')).toContain('47.1 N 8.2 E');
+  });
+
+  test('what can’t be used is told in one sentence', () => {
+    const folder = newFolder();
+    const list = join(folder, 'list.csv');
+    const told = (text: string): string => {
+      writeFileSync(list, text);
+      const run = knapgauge(['drawer', list, '--out', newFolder()]);
+      expect(run.code).toBe(2);
+      return run.err;
+    };
+    expect(told('name\r\nx\r\n')).toContain('a column "file"');
+    expect(told('file,unit\r\na.ply,furlong\r\n')).toContain('"furlong" is no unit');
+    expect(told('file,colour\r\na.ply,red\r\n')).toContain('no column "colour"');
+    expect(told('file\r\na.ply\r\na.ply\r\n')).toContain('listed twice');
+    expect(knapgauge(['drawer', join(folder, 'none'), '--out', newFolder()]).err).toContain('no such folder');
+    expect(knapgauge(['drawer', newFolder(), '--out', newFolder()]).err).toContain('no scans');
+    expect(knapgauge(['drawer', scans, '--out', newFolder(), '--shard', '4/3']).code).toBe(2);
+  });
+});
+
+/** Starts the command and ends it as a power cut would. */
+async function killedAfter(ms: number, args: readonly string[]): Promise<void> {
+  const child: ChildProcess = spawn(process.execPath, [join(ROOT, 'src/cli/knapgauge.mjs'), ...args], {
+    stdio: 'ignore',
+  });
+  const ended = new Promise((resolve) => child.once('exit', resolve));
+  await new Promise((resolve) => setTimeout(resolve, ms));
+  child.kill('SIGKILL');
+  await ended;
+}
