@@ -66,7 +66,7 @@ const api: LineupApi = {
   shapes: (which) => shapeSpace(collection().fourier, which),
   compare: (ids, first, second, by) =>
     compareGroups(
-      collection().measures.filter(({ id }) => ids.includes(id)),
+      ids.flatMap((id) => collection().measures.find((measure) => measure.id === id) ?? []),
       first,
       second,
       by,

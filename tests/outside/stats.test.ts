@@ -6,6 +6,7 @@ import { effect } from '../../src/drawer/statsEffect.ts';
 import { intraclass, meanSquares } from '../../src/drawer/statsIcc.ts';
 import { permutationTest } from '../../src/drawer/statsPermutation.ts';
 import { places, summarise } from '../../src/drawer/statsSummary.ts';
+import { ellipticFourier } from '../../src/geometry/ellipticFourier.ts';
 import { createRandom } from '../pieces/random.ts';
 import { askPython } from './python.ts';
 
@@ -154,4 +155,31 @@ describe('statistics against scipy and numpy, seed 606', () => {
     );
     expect((biasInterval.high - bias) / (sd / Math.sqrt(n))).toBeCloseTo(answer.t, 6);
   });
+});
+
+test("elliptic Fourier coefficients against numpy's fast Fourier transform of the same outline", () => {
+  // An uneven polygon; 2^17 points at equal steps of arc length carry the harmonics to about 1e-8 of its size.
+  const ring = Array.from({ length: 37 }, (_, i) => {
+    const t = (2 * Math.PI * (i + 0.4 * random.next())) / 37;
+    const r = 30 + 4 * Math.sin(3 * t) + random.normal();
+    return [0.6 * r * Math.cos(t), r * Math.sin(t)];
+  });
+  const found = ellipticFourier(Float64Array.from(ring.flat()), 20);
+  const fft = askPython<{ a: number[]; b: number[]; c: number[]; d: number[] }>(
+    `
+import numpy as np
+p = np.array(data)
+q = np.vstack([p, p[:1]])
+s = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(q, axis=0).T))])
+n = 2 ** 17
+at = np.arange(n) * s[-1] / n
+X, Y = (np.fft.rfft(np.interp(at, s, q[:, k]))[1:21] * 2 / n for k in (0, 1))
+print(json.dumps({'a': X.real.tolist(), 'b': (-X.imag).tolist(), 'c': Y.real.tolist(), 'd': (-Y.imag).tolist()}))`,
+    ring,
+  );
+  for (const part of ['a', 'b', 'c', 'd'] as const) {
+    fft[part].forEach((value, h) => {
+      expect(found[part][h], `${part}${h + 1}`).toBeCloseTo(value, 6);
+    });
+  }
 });

@@ -116,24 +116,38 @@ const Rows = memo(function Rows({ collection, rows, groups, bands }: RowsProps) 
         <path
           key={name}
           className={count > MANY_MARKS ? `ticks stroke-${g}` : `mark fill-${g}`}
-          d={rows.map(({ place }, row) => rankMarks(g, which, place, yOf(row), count)).join('')}
+          d={rows
+            .map(({ place }, row) => rankMarks(g, groups.length, which, place, yOf(row), count))
+            .join('')}
         />
       ))}
     </>
   );
 });
 
-/** A group's pieces on one row: marks, or ticks where there are too many to tell apart. */
-function rankMarks(group: number, which: Int32Array, place: Float64Array, y: number, count: number): string {
+/** Room above a row's line for the lanes of the groups. */
+const LANES = 34;
+
+/** A group's pieces on one row: marks on the line, or ticks in a lane of the group's own where there are too many. */
+function rankMarks(
+  group: number,
+  groups: number,
+  which: Int32Array,
+  place: Float64Array,
+  y: number,
+  count: number,
+): string {
   const x = Float64Array.from(which, (i) => xOf(place[i]));
-  return count > MANY_MARKS
-    ? ticksPath(x, y)
-    : marksPath(
-        group,
-        x,
-        x.map(() => y),
-        markRadius(count),
-      );
+  if (count > MANY_MARKS) {
+    const lane = Math.min(12, LANES / groups);
+    return ticksPath(x, y - 2 - lane * (groups - group - 0.5), lane - 1.5);
+  }
+  return marksPath(
+    group,
+    x,
+    x.map(() => y),
+    markRadius(count),
+  );
 }
 
 function saveRanks(collection: Collection, rows: readonly ContinuumPlaces[]): void {
@@ -172,7 +186,7 @@ function RankRow({ places, y, bands }: RankRowProps) {
                 height={52}
               />
               {right - left > 60 && (
-                <text x={(left + right) / 2} y={y - 14} textAnchor="middle">
+                <text className="halo" x={(left + right) / 2} y={y - 14} textAnchor="middle">
                   {band.label}
                 </text>
               )}

@@ -204,9 +204,10 @@ function SummaryTable({
   );
 }
 
-/** Four figures, or a dash. */
+/** Four figures, a whole number as it is, or a dash. */
 export function short(value: number): string {
   if (!Number.isFinite(value)) return '–';
-  const decimals = value === 0 ? 0 : Math.max(0, 3 - Math.floor(Math.log10(Math.abs(value))));
+  if (Number.isInteger(value)) return printNumber(value, 0);
+  const decimals = Math.max(0, 3 - Math.floor(Math.log10(Math.abs(value))));
   return printNumber(value, Math.min(6, decimals));
 }

@@ -13,7 +13,8 @@ const BOX = 56;
 /** The pieces that are picked, each with its outline and the way to the bench. */
 export function Picked({ collection }: { collection: Collection }) {
   const lineup = useLineupStore();
-  const picked = useLineup((state) => state.picked);
+  const all = useLineup((state) => state.picked);
+  const picked = all.filter((key) => collection.keys.includes(key));
   const { pieces } = useWorkbench();
   if (picked.length === 0) {
     return <p className="picked-none soft">Pick pieces in a picture or in the table to see them here.</p>;

@@ -22,7 +22,7 @@ export function ShapeView({ collection }: { collection: Collection }) {
   const [pair, setPair] = useState('0 1');
   if (space === undefined) return <p className="soft">The shapes are being compared.</p>;
   if (space === null || space.axes.length < 2)
-    return <p className="soft">Shapes can be compared from four pieces on.</p>;
+    return <p className="soft">Shapes can be compared from three pieces on.</p>;
   const pairs = space.axes.flatMap((_, a) => space.axes.slice(a + 1).map((__, k) => [a, a + 1 + k] as const));
   const [across, up] = pair.split(' ').map(Number);
   return (

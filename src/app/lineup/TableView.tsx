@@ -141,7 +141,12 @@ function ColumnChooser({ collection }: { collection: Collection }) {
   const toggle = (id: string): void =>
     lineup.set({ columns: columns.includes(id) ? columns.filter((one) => one !== id) : [...columns, id] });
   return (
-    <details className="chooser">
+    <details
+      className="chooser"
+      onKeyDown={(event) => {
+        if (event.key === 'Escape') event.currentTarget.open = false;
+      }}
+    >
       <summary className="button">Columns ({columns.length})</summary>
       <div className="chooser-list">
         {families.map(({ id, title, rows }) => {

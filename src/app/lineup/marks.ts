@@ -37,11 +37,11 @@ export function marksPath(group: number, x: ArrayLike<number>, y: ArrayLike<numb
   return parts.join('');
 }
 
-/** Upright ticks of height 10 about y, one for all pieces that fall on the same half pixel. */
-export function ticksPath(x: ArrayLike<number>, y: number): string {
+/** Upright ticks about y, one for all pieces that fall on the same half pixel. */
+export function ticksPath(x: ArrayLike<number>, y: number, height = 10): string {
   const places = new Set<number>();
   for (let i = 0; i < x.length; i++) if (Number.isFinite(x[i])) places.add(Math.round(2 * x[i]) / 2);
-  return Array.from(places, (at) => `M${at} ${tenth(y - 5)}v10`).join('');
+  return Array.from(places, (at) => `M${at} ${tenth(y - height / 2)}v${tenth(height)}`).join('');
 }
 
 /** Beyond so many, marks of one row run into each other: ticks say the same. */
