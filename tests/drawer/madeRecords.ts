@@ -17,10 +17,15 @@ export const MATERIALS = ['chert', 'obsidian', 'quartzite'] as const;
 /**
  * Records of invented pieces: the ovate stretched along and across at random, measures moved with it or about their value, and
  * what is long (margin, series but the Fourier one, sections, humps) left out. Obsidian pieces are thinner by a tenth.
- * The same seed gives the same records.
+ * The same seed gives the same records. `kept`: the measures that they have.
  */
-export async function madeRecords(count: number, seed: number): Promise<SpecimenRecord[]> {
-  const from = await ovateRecord();
+export async function madeRecords(
+  count: number,
+  seed: number,
+  kept: (id: string) => boolean = () => true,
+): Promise<SpecimenRecord[]> {
+  const whole = await ovateRecord();
+  const from = { ...whole, measurements: whole.measurements.filter(({ id }) => kept(id)) };
   const random = createRandom(seed);
   const outer = from.outline.outer.filter((_, i) => i % 8 === 0);
   return Array.from({ length: count }, (_, i) => {
