@@ -1,4 +1,5 @@
 import { execFileSync } from 'node:child_process';
+import { availableParallelism } from 'node:os';
 import react from '@vitejs/plugin-react';
 import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
@@ -89,6 +90,8 @@ export default defineConfig(({ mode }) => {
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {
       include: ['tests/**/*.test.ts'],
+      // Two at once on two cores: what drives a browser mostly waits.
+      maxWorkers: Math.max(2, availableParallelism() - 1),
       testTimeout: 120_000,
       hookTimeout: 120_000,
       reporters: ['default', ['json', { outputFile: 'tests/output/results.json' }]],

@@ -16,12 +16,13 @@ afterAll(async () => {
   await workbench.close();
 });
 
-/** A measure as the ledger shows it. */
+/** A main number as the heading shows it, without its unit. */
 const shown = async (name: string): Promise<string> =>
-  ((await visit.page.locator('.main-numbers div', { hasText: name }).first().textContent()) ?? '').replace(
-    /\s+/g,
-    ' ',
-  );
+  (await visit.page
+    .locator('.main-numbers div', { hasText: name })
+    .first()
+    .locator('.main-value')
+    .textContent()) ?? '';
 
 test('what is decided by hand is measured at once, and Undo goes all the way back', async () => {
   const { page } = visit;
@@ -31,7 +32,7 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
   await field.press('ArrowUp');
   await page.waitForFunction(
     (old) => !document.querySelector('.main-numbers')?.textContent?.includes(old),
-    before.split(' ')[1],
+    before,
   );
   await untilMeasured(page);
   expect(await shown('Length')).not.toBe(before);
