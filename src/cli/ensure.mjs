@@ -19,6 +19,7 @@ const PYTHON_MODULES = {
   cv2: 'python3-opencv',
   scipy: 'python3-scipy',
   shapely: 'python3-shapely',
+  PIL: 'python3-pil',
 };
 
 export function ensureNode() {

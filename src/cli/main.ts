@@ -6,6 +6,7 @@ import { EXIT } from './exitCodes.ts';
 import { matCommand } from './mat.ts';
 import { measureCommand } from './measure.ts';
 import { mergeCommand } from './merge.ts';
+import { plateCommand } from './plate.ts';
 import { repeatCommand } from './repeat.ts';
 
 const program = new Command('knapgauge')
@@ -18,6 +19,7 @@ const commands = [
   mergeCommand(),
   checkCommand(),
   matCommand(),
+  plateCommand(),
   repeatCommand(),
 ];
 for (const command of commands) {

@@ -42,7 +42,7 @@ export async function realTarget(path: string): Promise<string> {
 }
 
 /** Writes beside the place and moves it in, so that no reader and no crash meets half a file. */
-export async function writeAtomically(path: string, text: string): Promise<void> {
+export async function writeAtomically(path: string, text: string | Uint8Array): Promise<void> {
   const aside = join(dirname(path), `.${randomUUID()}.part`);
   try {
     await writeFile(aside, text, { flag: 'wx' });

@@ -1,0 +1,71 @@
+import { smoothField } from '../geometry/fieldSmooth.ts';
+import { heightField } from '../geometry/heightField.ts';
+import { shadeRelief } from '../geometry/shadeRelief.ts';
+import type { Model } from '../trace/types.ts';
+import { encodeGreyPng } from './png.ts';
+
+/** Light from the upper left on both faces, as drawings of stone tools are lit (practice), low enough to rake. */
+const LIGHT = { azimuth: 135, elevation: 40, ambient: 0.3 };
+/** Grey of shadow and of light, 0 black … 255 white; printed stone must leave the line of the margin the darkest. */
+const [SHADOW, LIT] = [70, 252];
+/** Cells along the length at most: 300 an inch on paper up to 300 mm. */
+const MOST_ROWS = 3500;
+/** Scanner's noise is smoothed away at this width before light falls on it, mm. */
+const SMOOTH = 0.12;
+
+/** A shaded face as seen from its own side, tip up: its left edge and top in mm from the frame's origin, x to the right. */
+export interface FacePicture {
+  readonly png: Uint8Array;
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+export interface FacePictures {
+  readonly a: FacePicture;
+  readonly b: FacePicture;
+}
+
+/** Both faces of a scan shaded, `cell` mm of the piece a pixel (or coarser, for very long pieces). */
+export function shadeFaces(model: Model, cell: number): FacePictures {
+  if (model.surface === undefined) throw new Error('a shaded face needs a surface');
+  const size = Math.max(cell, model.length / MOST_ROWS);
+  const field = heightField(model.surface.mesh, size);
+  const { columns, rows, x0, y0 } = field;
+  const seen = (heights: Float32Array, behind: boolean): FacePicture => {
+    const turned = behind ? turnedOver(heights, columns) : heights;
+    const smooth = smoothField(turned, columns, SMOOTH / size);
+    const png = paint(shadeRelief(smooth, columns, rows, size, LIGHT), columns, rows);
+    const x = x0 - size / 2;
+    const width = columns * size;
+    const left = behind ? -(x + width) : x;
+    return { png, left, top: y0 - size / 2 + rows * size, width, height: rows * size };
+  };
+  return { a: seen(field.top, false), b: seen(field.bottom, true) };
+}
+
+/** Face B turned about the length axis: left and right change places, depth becomes height. */
+function turnedOver(heights: Float32Array, columns: number): Float32Array {
+  return heights.map((_, i) => {
+    const column = i % columns;
+    return -heights[i - column + columns - 1 - column];
+  });
+}
+
+function paint(shade: Float32Array, columns: number, rows: number): Uint8Array {
+  const pixels = new Uint8Array(2 * columns * rows);
+  // Flat stone facing the viewer is light; what turns away from the lamp darkens from there.
+  const flat = (1 - LIGHT.ambient) * Math.sin((LIGHT.elevation * Math.PI) / 180) + LIGHT.ambient;
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const brightness = shade[row * columns + column];
+      if (Number.isNaN(brightness)) continue;
+      const t = Math.min(1, Math.max(0, 0.8 + 1.35 * (brightness - flat)));
+      const p = 2 * ((rows - 1 - row) * columns + column);
+      pixels[p] = SHADOW + (LIT - SHADOW) * t;
+      pixels[p + 1] = 255;
+    }
+  }
+  return encodeGreyPng(pixels, columns, rows);
+}

@@ -1,0 +1,371 @@
+import type { Points2 } from '../geometry/types.ts';
+import type { Pair, RecordSection, SpecimenRecord } from '../record/schema.ts';
+import { type Colour, group, type Item, stroke } from './drawing.ts';
+import type { FacePicture, FacePictures } from './faces.ts';
+import { hatch } from './hatch.ts';
+import type { PlateStyle } from './plateStyle.ts';
+
+export const INK: Colour = '#1a1816';
+export const SOFT: Colour = '#55504a';
+
+/** One piece to be drawn. `faces` where its scan is at hand. */
+export interface PlatePiece {
+  readonly record: SpecimenRecord;
+  readonly faces?: FacePictures;
+}
+
+/** All views of one piece, its upper left corner at the origin, mm on paper. */
+export interface Figure {
+  readonly items: readonly Item[];
+  readonly width: number;
+  readonly height: number;
+}
+
+const GAP = 9;
+const TICK = 2;
+const MIDLINE_DASH = [2.2, 1.1];
+const MISSING_DASH = [1.2, 0.9];
+const HATCH_SPACING = 1.1;
+/** Least room between two sections of one column, their names included. */
+const SECTION_GAP = 3.2;
+/** Between views and sections, and between sections of a row. */
+const [ROW_GAP, ACROSS] = [5, 7];
+
+type Place = (point: Pair) => Pair;
+
+/** Draws the views of a piece as the style asks, `scale` mm on paper for each mm of the piece. */
+export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, scale: number): Figure {
+  const { outer } = record.outline;
+  const minX = Math.min(...outer.map(([x]) => x));
+  const maxX = Math.max(...outer.map(([x]) => x));
+  const { length } = record.frame;
+  const [width, height] = [(maxX - minX) * scale, length * scale];
+  const full = style.layout === 'full';
+  const sections = full ? chooseSections(record.sections, style.stations) : [];
+  const column = drawColumn(style.sections === 'beside' ? sections : [], style, scale, length);
+  const views: Item[] = [...column.items];
+  const names: [string, number][] = [];
+  let x = column.width === 0 ? 0 : column.width + GAP + 6;
+  const left = x;
+  const faceA: Place = ([px, py]) => [left + (px - minX) * scale, (length - py) * scale];
+  views.push(...drawFace(record, faceA, style, pictureAt(faces?.a, left - minX * scale, length, scale)));
+  views.push(
+    ...sections.flatMap((section) => ticks(section, left, left + width, (length - section.y) * scale, style)),
+  );
+  names.push(['Face A', left + width / 2]);
+  x += width;
+  if (full && record.profile.y.length > 1) {
+    const depth = profileExtent(record);
+    const third = style.projection === 'third-angle';
+    const from = x + GAP;
+    const side: Place = ([z, y]) => [
+      from + (third ? depth.most - z : z - depth.least) * scale,
+      (length - y) * scale,
+    ];
+    views.push(...drawEdge(record, side, style, third ? 'right' : 'left'));
+    x = from + (depth.most - depth.least) * scale;
+    names.push([third ? 'right edge' : 'left edge', (from + x) / 2]);
+  }
+  if (style.layout !== 'plan') {
+    const from = x + GAP;
+    const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (length - py) * scale];
+    views.push(...drawFace(record, faceB, style, pictureAt(faces?.b, from + maxX * scale, length, scale)));
+    x = from + width;
+    names.push(['Face B', from + width / 2]);
+  }
+  const foot = Math.max(height, column.bottom) - Math.min(0, column.top) + style.type.text * 1.6;
+  const lift = -Math.min(0, column.top);
+  const named = style.layout === 'plan' ? height : foot + 0.6;
+  const rows = drawRows(style.sections === 'below' ? sections : [], style, scale, x);
+  return {
+    items: [
+      { kind: 'group', x: 0, y: lift, items: views },
+      ...(style.layout === 'plan' ? [] : names.map(([text, at]) => words(text, at, foot, style))),
+      ...(rows.items.length === 0 ? [] : [group(0, named + ROW_GAP, rows.items)]),
+    ],
+    width: x,
+    height: rows.items.length === 0 ? named : named + ROW_GAP + rows.height,
+  };
+}
+
+function words(
+  text: string,
+  x: number,
+  y: number,
+  style: PlateStyle,
+  anchor: 'middle' | 'start' = 'middle',
+): Item {
+  return { kind: 'text', text, x, y, size: style.type.text, weight: 'regular', anchor, colour: SOFT };
+}
+
+function pictureAt(face: FacePicture | undefined, axis: number, length: number, scale: number): Item[] {
+  if (face === undefined) return [];
+  const { png, left, top, width, height } = face;
+  return [
+    {
+      kind: 'image',
+      png,
+      x: axis + left * scale,
+      y: (length - top) * scale,
+      width: width * scale,
+      height: height * scale,
+    },
+  ];
+}
+
+/** Solid margin, dashed midline, dashes where a broken piece went on. */
+function drawFace(record: SpecimenRecord, place: Place, style: PlateStyle, picture: readonly Item[]): Item[] {
+  const rings = [record.outline.outer, ...record.outline.inner].map((ring) => points(ring, place));
+  const items: Item[] = [
+    ...(style.face === 'relief' ? picture : []),
+    { kind: 'path', lines: rings, closed: true, stroke: INK, width: style.lines.margin },
+  ];
+  if (style.midline && record.midline.length > 2) {
+    items.push({
+      kind: 'path',
+      // At the very ends a midpoint has no chord to halve.
+      lines: [points(record.midline.slice(1, -1), place)],
+      closed: false,
+      stroke: INK,
+      width: style.lines.thin,
+      dash: MIDLINE_DASH,
+    });
+  }
+  const missing = missingLines(record).map((line) => points(line, place));
+  if (missing.length > 0) {
+    items.push({
+      kind: 'path',
+      lines: missing,
+      closed: false,
+      stroke: INK,
+      width: style.lines.thin * 1.3,
+      dash: MISSING_DASH,
+    });
+  }
+  return items;
+}
+
+/** Share of the length that dashes run on beyond a break, and that their direction is taken over. */
+const [RUN_ON, DIRECTION] = [0.12, 0.15];
+
+/**
+ * Short lines that go on from both margins past the broken end, as they were heading there. They say that something is
+ * missing, not how much. Empty unless the catalogue says that the piece is snapped and which part survives.
+ */
+export function missingLines({ catalogue, outline, frame }: SpecimenRecord): Pair[][] {
+  if (catalogue.condition !== 'snapped' || catalogue.survives === undefined) return [];
+  const { length } = frame;
+  const ends = { tip: [0], base: [1], mid: [0, 1] }[catalogue.survives];
+  return ends.flatMap((end) => {
+    const near = sidesAt(outline.outer, length * (end === 0 ? 0.04 : 0.96));
+    const far = sidesAt(outline.outer, length * (end === 0 ? 0.04 + DIRECTION : 0.96 - DIRECTION));
+    if (near === undefined || far === undefined) return [];
+    return [0, 1].map((side): Pair[] => {
+      const [a, b] = [far[side], near[side]];
+      const k = (RUN_ON + 0.04) / DIRECTION;
+      const start: Pair = [
+        b[0] + ((b[0] - a[0]) * 0.05) / DIRECTION,
+        end === 0 ? -0.01 * length : 1.01 * length,
+      ];
+      return [start, [b[0] + (b[0] - a[0]) * k, b[1] + (b[1] - a[1]) * k]];
+    });
+  });
+}
+
+/** Outermost points of a ring at one height. */
+function sidesAt(ring: readonly Pair[], y: number): [Pair, Pair] | undefined {
+  const found: number[] = [];
+  ring.forEach(([x1, y1], i) => {
+    const [x2, y2] = ring[(i + 1) % ring.length];
+    if (y1 < y !== y2 < y) found.push(x1 + ((x2 - x1) * (y - y1)) / (y2 - y1));
+  });
+  return found.length < 2
+    ? undefined
+    : [
+        [Math.min(...found), y],
+        [Math.max(...found), y],
+      ];
+}
+
+function ticks(
+  { station }: RecordSection,
+  left: number,
+  right: number,
+  y: number,
+  style: PlateStyle,
+): Item[] {
+  const [colour, width] = [INK, style.lines.thin];
+  return [
+    stroke([left - 1 - TICK, y, left - 1, y], colour, width),
+    stroke([right + 1, y, right + 1 + TICK, y], colour, width),
+    {
+      ...wordsItem(`${round(station)}`, left - 1.6 - TICK, y + style.type.text * 0.32, style),
+      anchor: 'end',
+    },
+  ];
+}
+
+function wordsItem(text: string, x: number, y: number, style: PlateStyle) {
+  return { kind: 'text', text, x, y, size: style.type.text * 0.88, weight: 'regular', colour: SOFT } as const;
+}
+
+/** Edge-on silhouette with the margin of the near side. */
+function drawEdge(record: SpecimenRecord, place: Place, style: PlateStyle, side: 'left' | 'right'): Item[] {
+  const { y, faceA, faceB } = record.profile;
+  const ring = [
+    ...y.map((at, i): Pair => [faceA[i], at]),
+    ...y.map((at, i): Pair => [faceB[i], at]).toReversed(),
+  ];
+  const { margin } = record;
+  const foot = margin.reduce((low, point, i) => (point.y < margin[low].y ? i : low), 0);
+  const half = side === 'right' ? margin.slice(0, foot + 1) : [...margin.slice(foot), ...margin.slice(0, 1)];
+  const line = points(
+    half.map((point): Pair => [point.z, point.y]),
+    place,
+  );
+  return [
+    { kind: 'path', lines: [points(ring, place)], closed: true, stroke: INK, width: style.lines.section },
+    { kind: 'path', lines: [line], closed: false, stroke: INK, width: style.lines.thin },
+  ];
+}
+
+function profileExtent({ profile }: SpecimenRecord): { least: number; most: number } {
+  return { least: Math.min(...profile.faceB), most: Math.max(...profile.faceA) };
+}
+
+/** The record's sections nearest to the stations asked for, tip first. */
+function chooseSections(sections: readonly RecordSection[], stations: readonly number[]): RecordSection[] {
+  return sections
+    .filter(
+      ({ at, points: ring, station }) =>
+        at === 'station' && ring.length > 2 && stations.some((asked) => Math.abs(asked - station) < 0.05),
+    )
+    .toSorted((a, b) => b.station - a.station);
+}
+
+interface SectionBox {
+  readonly minX: number;
+  readonly maxX: number;
+  readonly middle: number;
+  /** Half of its height on paper. */
+  readonly half: number;
+}
+
+function boxOf({ points: ring, more }: RecordSection, scale: number): SectionBox {
+  const all = [ring, ...more].flat();
+  const x = all.map(([at]) => at);
+  const z = all.map(([, at]) => at);
+  const [low, high] = [Math.min(...z), Math.max(...z)];
+  return {
+    minX: Math.min(...x),
+    maxX: Math.max(...x),
+    middle: (low + high) / 2,
+    half: ((high - low) * scale) / 2,
+  };
+}
+
+/** One section with its name below; its length axis at `axis`, its middle at `y`, mm on paper. */
+function drawSection(
+  section: RecordSection,
+  box: SectionBox,
+  [axis, y]: Pair,
+  style: PlateStyle,
+  scale: number,
+): Item[] {
+  const up = style.projection === 'third-angle' ? 1 : -1;
+  const place: Place = ([x, z]) => [axis + x * scale, y - up * (z - box.middle) * scale];
+  const rings = [section.points, ...section.more].map((ring) => points(ring, place));
+  const strokes = style.hatch ? hatch(rings, HATCH_SPACING) : [];
+  const centre = axis + ((box.minX + box.maxX) / 2) * scale;
+  const name = wordsItem(`${round(section.station)} %`, centre, y + box.half + style.type.text * 1.3, style);
+  return [
+    ...(strokes.length === 0
+      ? []
+      : [
+          {
+            kind: 'path',
+            lines: strokes,
+            closed: false,
+            stroke: INK,
+            width: style.lines.thin * 0.8,
+          } as const,
+        ]),
+    { kind: 'path', lines: rings, closed: true, stroke: INK, width: style.lines.section },
+    { ...name, anchor: 'middle' },
+  ];
+}
+
+/** Sections in a column, each at the height of its station, or moved just so far that none touch. */
+function drawColumn(sections: readonly RecordSection[], style: PlateStyle, scale: number, length: number) {
+  if (sections.length === 0) return { items: [] as Item[], width: 0, top: 0, bottom: 0 };
+  const boxes = sections.map((section) => boxOf(section, scale));
+  const minX = Math.min(...boxes.map((box) => box.minX));
+  const width = (Math.max(...boxes.map((box) => box.maxX)) - minX) * scale;
+  const wanted = sections.map(({ y }) => (length - y) * scale);
+  const halves = boxes.map(({ half }) => half);
+  const heights = spread(wanted, halves, SECTION_GAP + style.type.text);
+  const items = sections.flatMap((section, i) =>
+    drawSection(section, boxes[i], [-minX * scale, heights[i]], style, scale),
+  );
+  const last = boxes.length - 1;
+  return {
+    items,
+    width,
+    top: heights[0] - boxes[0].half,
+    bottom: heights[last] + boxes[last].half + style.type.text * 1.4,
+  };
+}
+
+/** Sections from base to tip in as few rows as `width` holds, evenly filled, the rows centred. */
+function drawRows(sections: readonly RecordSection[], style: PlateStyle, scale: number, width: number) {
+  if (sections.length === 0) return { items: [] as Item[], height: 0 };
+  const chosen = sections.toReversed();
+  const boxes = chosen.map((section) => boxOf(section, scale));
+  const cell = Math.max(...boxes.map(({ minX, maxX }) => (maxX - minX) * scale)) + ACROSS;
+  const most = Math.max(1, Math.floor((width + ACROSS) / cell));
+  const columns = Math.ceil(chosen.length / Math.ceil(chosen.length / most));
+  const tall = 2 * Math.max(...boxes.map(({ half }) => half)) + style.type.text * 1.4 + SECTION_GAP;
+  const items = chosen.flatMap((section, i) => {
+    const row = Math.floor(i / columns);
+    const count = Math.min(columns, chosen.length - row * columns);
+    const centre = width / 2 + ((i % columns) - (count - 1) / 2) * cell;
+    const axis = centre - ((boxes[i].minX + boxes[i].maxX) / 2) * scale;
+    return drawSection(
+      section,
+      boxes[i],
+      [axis, row * tall + (tall - style.type.text * 1.4 - SECTION_GAP) / 2],
+      style,
+      scale,
+    );
+  });
+  return { items, height: Math.ceil(chosen.length / columns) * tall };
+}
+
+/** Middles as near to those wanted as the half-heights and gaps allow, in order. */
+export function spread(wanted: readonly number[], halves: readonly number[], gap: number): number[] {
+  const need = (i: number): number => halves[i - 1] + halves[i] + gap;
+  const down = [...wanted];
+  for (let i = 1; i < down.length; i++) down[i] = Math.max(down[i], down[i - 1] + need(i));
+  const up = [...wanted];
+  for (let i = up.length - 2; i >= 0; i--) up[i] = Math.min(up[i], up[i + 1] - need(i + 1));
+  // Both keep every gap; so does their mean, and it favours neither end.
+  return down.map((at, i) => (at + up[i]) / 2);
+}
+
+/** Points closer than this on paper add nothing that can be seen, mm. */
+const NEAREST = 0.03;
+
+function points(from: readonly Pair[], place: Place): Points2 {
+  const out: number[] = [];
+  from.forEach((point, i) => {
+    const [x, y] = place(point);
+    const n = out.length;
+    const near = n > 0 && Math.abs(x - out[n - 2]) < NEAREST && Math.abs(y - out[n - 1]) < NEAREST;
+    if (!near || i === from.length - 1) out.push(x, y);
+  });
+  return Float64Array.from(out);
+}
+
+function round(value: number): number {
+  return Number(value.toFixed(1));
+}

@@ -1,0 +1,305 @@
+import { catalogueRows } from '../measures/catalogue.ts';
+import { ENGINE } from '../record/engine.ts';
+import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { type Drawing, group, type Item, rectangle } from './drawing.ts';
+import { barLength, type DrawingScale, drawingScale } from './drawingScale.ts';
+import { drawFigure, type Figure, INK, missingLines, type PlatePiece, SOFT } from './figure.ts';
+import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
+import type { Typefaces } from './typefaces.ts';
+
+/** Room between figures and above the foot of a page. */
+const GAP = { across: 11, down: 7, foot: 9 } as const;
+const BAR = 1.3;
+
+interface Placed {
+  readonly number: number;
+  readonly piece: PlatePiece;
+  readonly figure: Figure;
+}
+
+/** What is the same on every page of a plate. */
+interface Press {
+  readonly style: PlateStyle;
+  readonly faces: Typefaces;
+  readonly scale: DrawingScale;
+  readonly width: number;
+  readonly height: number;
+  readonly many: boolean;
+}
+
+/** The scale of a plate: as the style says, or the greatest in use at which every piece fits a page. */
+export function plateScale(pieces: readonly PlatePiece[], style: PlateStyle, faces: Typefaces): DrawingScale {
+  const fits = (factor: number): boolean => {
+    const press = pressFor(pieces, style, faces, { factor, name: '' });
+    return pieces.every((piece, i) => {
+      const figure = drawFigure({ record: piece.record }, style, factor);
+      return fitsPage([{ number: i + 1, piece, figure }], press);
+    });
+  };
+  const asked = scaleFactor(style.scale);
+  if (asked === undefined)
+    return drawingScale(Math.max(...pieces.map(({ record }) => record.frame.length)), fits);
+  if (fits(asked)) return { factor: asked, name: style.scale };
+  const possible = drawingScale(Infinity, fits).name;
+  throw new RecordError(
+    'plate-too-large',
+    `At ${style.scale} not every piece fits ${style.paper}: choose ${possible} or smaller, a larger paper, or fewer views.`,
+  );
+}
+
+/**
+ * Pages with all pieces at one scale, in the order given. `settings` is the SHA-256 of what made them. Throws a RecordError
+ * where a piece does not fit at the scale asked for.
+ */
+export function drawPlates(
+  pieces: readonly PlatePiece[],
+  style: PlateStyle,
+  faces: Typefaces,
+  settings: string,
+): Drawing[] {
+  if (pieces.length === 0) throw new RecordError('plate-empty', 'A plate needs at least one piece.');
+  const scale = plateScale(pieces, style, faces);
+  const press = pressFor(pieces, style, faces, scale);
+  const pages: Placed[][] = [[]];
+  pieces.forEach((piece, i) => {
+    const placed = { number: i + 1, piece, figure: drawFigure(piece, style, scale.factor) };
+    const page = pages[pages.length - 1];
+    if (page.length > 0 && !fitsPage([...page, placed], press)) pages.push([placed]);
+    else page.push(placed);
+  });
+  return pages.map((page) => drawPage(page, press, settings));
+}
+
+function pressFor(
+  pieces: readonly PlatePiece[],
+  style: PlateStyle,
+  faces: Typefaces,
+  scale: DrawingScale,
+): Press {
+  const [short, long] = PAPERS[style.paper];
+  const [width, height] = style.landscape ? [long, short] : [short, long];
+  return { style, faces, scale, width, height, many: pieces.length > 1 };
+}
+
+function fitsPage(placed: readonly Placed[], press: Press): boolean {
+  const { style, width, height } = press;
+  const rows = rowsOf(placed, press);
+  const inner = width - 2 * style.border;
+  if (rows.some((row) => rowWidth(row) > inner + 1e-9)) return false;
+  const used = rows.reduce((sum, row) => sum + rowHeight(row, press), 0) + GAP.down * (rows.length - 1);
+  return used + GAP.foot + footHeight(placed, press) <= height - 2 * style.border + 1e-9;
+}
+
+function rowsOf(placed: readonly Placed[], { style, width }: Press): Placed[][] {
+  const rows: Placed[][] = [];
+  for (const one of placed) {
+    const row = rows.at(-1);
+    if (row !== undefined && rowWidth([...row, one]) <= width - 2 * style.border) row.push(one);
+    else rows.push([one]);
+  }
+  return rows;
+}
+
+const rowWidth = (row: readonly Placed[]): number =>
+  row.reduce((sum, { figure }) => sum + figure.width, 0) + GAP.across * (row.length - 1);
+
+const rowHeight = (row: readonly Placed[], { style }: Press): number =>
+  Math.max(...row.map(({ figure }) => figure.height)) + style.type.number * 1.9;
+
+function drawPage(placed: readonly Placed[], press: Press, settings: string): Drawing {
+  const { style, width, height, scale, many } = press;
+  const inner = width - 2 * style.border;
+  const items: Item[] = [rectangle(0, 0, width, height, '#ffffff')];
+  let y = style.border;
+  for (const row of rowsOf(placed, press)) {
+    const tall = rowHeight(row, press);
+    const gap = row.length > 1 ? Math.min(28, (inner - rowWidth(row)) / (row.length + 1) + GAP.across) : 0;
+    const taken = row.reduce((sum, { figure }) => sum + figure.width, 0) + gap * (row.length - 1);
+    let x = style.border + (inner - taken) / 2;
+    for (const { figure, number, piece } of row) {
+      // Pieces of a row stand on one line.
+      items.push(group(x, y + tall - style.type.number * 1.9 - figure.height, figure.items));
+      items.push({
+        kind: 'text',
+        text: fitted(many ? String(number) : nameOf(piece.record), inner, press, style.type.number),
+        x: x + figure.width / 2,
+        y: y + tall - style.type.number * 0.25,
+        size: style.type.number,
+        weight: 'semibold',
+        anchor: 'middle',
+        colour: INK,
+      });
+      x += figure.width + gap;
+    }
+    y += tall + GAP.down;
+  }
+  items.push(
+    ...drawFoot(
+      placed,
+      press,
+      Math.min(y - GAP.down + GAP.foot, height - style.border - footHeight(placed, press)),
+    ),
+  );
+  const names = placed.map(({ piece }) => nameOf(piece.record));
+  const title =
+    names.length === 1
+      ? `${names[0]}, plate at ${scale.name}`
+      : `Plate of ${names.length} pieces at ${scale.name}`;
+  return {
+    width,
+    height,
+    items,
+    metadata: {
+      title,
+      subjects: names,
+      scale: scale.name,
+      engine: `${ENGINE.name} ${ENGINE.version} (${ENGINE.commit})`,
+      settings,
+    },
+  };
+}
+
+/** Scale bar, then legend, caption and caution. */
+function drawFoot(placed: readonly Placed[], press: Press, top: number): Item[] {
+  const { style, scale, width } = press;
+  const length = barLength(scale.factor, Math.min(60, width - 2 * style.border - 30));
+  const bar = length * scale.factor;
+  const { border, type } = style;
+  const part = bar / 5;
+  const blocks = [0, 2, 4].map((i) => rectangle(border + i * part, top, part, BAR, INK));
+  const frame: Item = {
+    kind: 'path',
+    // Two rectangles filled between: a stroke's ends and a viewer's snapping would change its length.
+    lines: [0, style.lines.thin].map((inset) => {
+      const [l, r, t, b] = [border + inset, border + bar - inset, top + inset, top + BAR - inset];
+      return Float64Array.of(l, t, r, t, r, b, l, b);
+    }),
+    closed: true,
+    fill: INK,
+  };
+  const lines = footLines(placed, press);
+  const step = type.text * 1.38;
+  return [
+    ...blocks,
+    frame,
+    {
+      kind: 'text',
+      text: `${length} mm`,
+      x: border + bar + 2,
+      y: top + BAR,
+      size: type.text,
+      weight: 'regular',
+      anchor: 'start',
+      colour: INK,
+    },
+    ...lines.map(
+      ({ text, soft }, i): Item => ({
+        kind: 'text',
+        text,
+        x: border,
+        y: top + BAR + 3 + (i + 1) * step,
+        size: type.text,
+        weight: 'regular',
+        anchor: 'start',
+        colour: soft ? SOFT : INK,
+      }),
+    ),
+  ];
+}
+
+function footHeight(placed: readonly Placed[], press: Press): number {
+  return BAR + 3 + (footLines(placed, press).length + 0.3) * press.style.type.text * 1.38;
+}
+
+function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
+  const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
+  const parts = [
+    { text: press.many ? legend.join('  ') : legend.join(''), soft: false },
+    { text: captionOf(placed, press), soft: true },
+    ...(press.style.caution ? [{ text: CAUTION, soft: true }] : []),
+  ];
+  return parts.flatMap(({ text, soft }) => wrap(text, press).map((line) => ({ text: line, soft })));
+}
+
+const CAUTION =
+  'Some pieces are sacred or funerary: show and publish them as the law and the institution’s policy allow.';
+
+function entryOf(record: SpecimenRecord, { style, many }: Press, number: number): string {
+  const numbers = style.measures.flatMap((id) => {
+    const row = catalogueRows().find((known) => known.id === id);
+    const found = record.measurements.find((measured) => measured.id === id);
+    if (row === undefined || typeof found?.value !== 'number') return [];
+    const unit = UNITS[row.unit] ?? row.unit;
+    return [
+      `${row.name.toLowerCase()} ${found.value.toFixed(unit === '' ? 2 : 1)}${unit === '' ? '' : ` ${unit}`}${found.minimum ? ' at least' : ''}`,
+    ];
+  });
+  const { material, findSpot } = record.catalogue;
+  const said = [...(many ? [] : [material]), ...(style.findSpot ? [findSpot] : [])].filter(
+    (text) => text !== undefined && text !== '',
+  );
+  const words = [...said, ...numbers].join(', ');
+  const name = many ? `${number}  ${nameOf(record)}` : nameOf(record);
+  return words === '' ? `${name}.` : `${name}: ${words}.`;
+}
+
+const UNITS: Readonly<Record<string, string>> = {
+  mm2: 'mm²',
+  mm3: 'mm³',
+  deg: '°',
+  percent: '%',
+  per_cm: 'per cm',
+  g_per_cm2: 'g/cm²',
+  '1': '',
+  count: '',
+};
+
+function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
+  const third = style.projection === 'third-angle';
+  const shaded = style.face === 'relief' && placed.some(({ piece }) => piece.faces !== undefined);
+  const full = style.layout === 'full';
+  return [
+    `Scale ${scale.name}.`,
+    style.layout === 'plan' ? 'Face A, tip up.' : 'Tip up.',
+    ...(full ? [`${third ? 'Third' : 'First'}-angle projection.`] : []),
+    ...(full && style.stations.length > 0
+      ? [
+          `Sections at ticked stations, percent of length from the base, seen toward the ${third ? 'tip, Face A up' : 'base, Face A down'}.`,
+        ]
+      : []),
+    ...(style.midline ? ['Dashed: midline.'] : []),
+    ...(placed.some(({ piece }) => missingLines(piece.record).length > 0)
+      ? ['Short dashes: a part is missing; how much is not known.']
+      : []),
+    ...(shaded ? ['Shaded from the scan, light from the upper left.'] : []),
+  ].join(' ');
+}
+
+/** Catalogue number, or the name of the scan's file. */
+export function nameOf({ catalogue, source }: SpecimenRecord): string {
+  return catalogue.number || source.file.replace(/(?<=.)\.[^.]*$/, '') || 'scan';
+}
+
+/** Lines no wider than the page; a word that is too long by itself is cut. */
+function wrap(text: string, press: Press): string[] {
+  const most = press.width - 2 * press.style.border;
+  const { text: size } = press.style.type;
+  const lines: string[] = [];
+  for (const word of text.split(' ')) {
+    const last = lines.at(-1);
+    const longer = last === undefined ? word : `${last} ${word}`;
+    if (last !== undefined && press.faces.width(longer, size) <= most) lines[lines.length - 1] = longer;
+    else lines.push(fitted(word, most, press, size));
+  }
+  return lines;
+}
+
+function fitted(text: string, most: number, { faces }: Press, size: number): string {
+  const letters = Array.from(text);
+  if (faces.width(text, size, 'semibold') <= most) return text;
+  let count = letters.length;
+  while (count > 1 && faces.width(`${letters.slice(0, count).join('')}…`, size, 'semibold') > most) {
+    count = Math.min(count - 1, Math.ceil(count * 0.95));
+  }
+  return `${letters.slice(0, count).join('')}…`;
+}

@@ -1,0 +1,15 @@
+import { type FacePictures, shadeFaces } from '../src/plate/faces.ts';
+import type { PlatePiece } from '../src/plate/figure.ts';
+import { type PlateStyle, scaleFactor } from '../src/plate/plateStyle.ts';
+import type { MeasuredScan } from '../src/record/measureScan.ts';
+
+/** Shaded pixels for each inch of paper: as fine as print shows. */
+const SHADED_DPI = 300;
+
+/** A measured scan ready for a plate; its mesh is let go. */
+export function platePiece({ record, model }: MeasuredScan, style: PlateStyle): PlatePiece {
+  if (style.face !== 'relief' || model.surface === undefined) return { record };
+  const cell = 25.4 / SHADED_DPI / Math.min(4, scaleFactor(style.scale) ?? 1);
+  const faces: FacePictures = shadeFaces(model, cell);
+  return { record, faces };
+}
