@@ -130,6 +130,14 @@ describe('reading photographs', () => {
     expect([...rgba.subarray(4 * (2 * width + 1), 4 * (2 * width + 1) + 2)]).toEqual([20, 56]);
     expect(reduce(photo, 1).rgba).toBe(photo.rgba);
   });
+
+  it('takes a hundred megapixels, with a small picture beside them to work coarse to fine', async () => {
+    const create = { width: 12_000, height: 8400, channels: 3, background: '#804020' } as const;
+    const photo = await read(await sharp({ create }).jpeg().toBuffer());
+    expect([photo.width, photo.height, photo.reduced.factor]).toEqual([12_000, 8400, 8]);
+    expect(photo.reduced.width * photo.reduced.height).toBeLessThanOrEqual(2_000_000);
+    expect([...photo.reduced.rgba.subarray(0, 4)]).toEqual([...photo.rgba.subarray(0, 4)]);
+  });
 });
 
 describe('the decoder of TIFF for browsers, against libvips', () => {
