@@ -214,7 +214,7 @@ function footHeight(placed: readonly Placed[], press: Press): number {
 function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
   const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
   const parts = [
-    { text: press.many ? legend.join('  ') : legend.join(''), soft: false },
+    { text: press.many ? legend.join(' ') : legend.join(''), soft: false },
     { text: captionOf(placed, press), soft: true },
     ...(press.style.caution ? [{ text: CAUTION, soft: true }] : []),
   ];
@@ -239,7 +239,7 @@ function entryOf(record: SpecimenRecord, { style, many }: Press, number: number)
     (text) => text !== undefined && text !== '',
   );
   const words = [...said, ...numbers].join(', ');
-  const name = many ? `${number}  ${nameOf(record)}` : nameOf(record);
+  const name = many ? `${number}\u2002${nameOf(record)}` : nameOf(record);
   return words === '' ? `${name}.` : `${name}: ${words}.`;
 }
 
