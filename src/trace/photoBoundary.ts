@@ -1,0 +1,154 @@
+import { closedCurve, resampleClosed } from '../geometry/closedCurve.ts';
+import type { Points2 } from '../geometry/types.ts';
+import { edgeAlong, type Light } from '../intake/scaleLight.ts';
+
+/** How a coarse ring is drawn to the edge that the picture shows. All lengths in pixels of the whole picture. */
+export interface BoundarySettings {
+  /** How far the coarse ring may lie from the edge. */
+  readonly error: number;
+  /** Least contrast of the edge, as a share of the lighter side. */
+  readonly contrast: number;
+}
+
+export interface FineBoundary {
+  /** Closed ring, one point about every pixel, same direction as the coarse one. */
+  readonly ring: Points2;
+  /** Share of the points, 0…1, at which an edge was found; the others stand where their neighbours say. */
+  readonly found: number;
+  /** Standard deviation of single edge readings about their neighbours, pixels: how rough the edge reads. */
+  readonly noise: number;
+}
+
+/** Length either way over which a pass smooths and takes its normals, in shares of its reach. */
+const SMOOTH = 0.5;
+/** Reach of the last pass, pixels: narrow, so that neighbouring texture has no say and notches are kept. */
+const LAST = 4;
+/** Readings this far from the median of their neighbours are not the same edge, pixels. */
+const STRAY = 1.5;
+
+/**
+ * Draws a coarse closed ring (x y pairs, pixels) to the edge of light that it follows: along the normal of every point
+ * the edge profile is read in linear light, wide first and then narrow. Where no edge is seen the neighbours' offsets
+ * are carried on. The ring must have at least three points.
+ */
+export function refineBoundary(light: Light, coarse: Points2, settings: BoundarySettings): FineBoundary {
+  let ring = coarse;
+  let [found, noise] = [0, 0];
+  const wide = Math.max(LAST, 2 * settings.error);
+  for (const reach of wide > LAST ? [wide, LAST, LAST] : [LAST, LAST]) {
+    const half = Math.max(1, Math.round(SMOOTH * reach));
+    // A late pass has a fine ring already: smoothing that would round its notches.
+    ring = reach === LAST && ring !== coarse ? everyPixel(ring) : smoothed(everyPixel(ring), half);
+    const normals = normalsOf(ring, half);
+    const read = readOffsets(light, ring, normals, reach, settings.contrast);
+    const n = ring.length / 2;
+    const next = new Float64Array(2 * n);
+    const offsets = carried(read.offsets);
+    for (let i = 0; i < 2 * n; i++) next[i] = ring[i] + offsets[i >> 1] * normals[i];
+    ring = next;
+    found = read.found;
+    noise = roughness(read.offsets);
+  }
+  return { ring, found, noise };
+}
+
+/** The ring with points a pixel apart. */
+function everyPixel(ring: Points2): Points2 {
+  const n = ring.length / 2;
+  const space = new Float64Array(3 * n);
+  for (let i = 0; i < n; i++) space.set([ring[2 * i], ring[2 * i + 1]], 3 * i);
+  const curve = closedCurve(space);
+  const count = Math.max(8, Math.round(curve.length));
+  const even = resampleClosed(curve, count);
+  return Float64Array.from({ length: 2 * count }, (_, i) => even[3 * (i >> 1) + (i & 1)]);
+}
+
+/** Means of ±`half` points. */
+function smoothed(ring: Points2, half: number): Points2 {
+  const n = ring.length / 2;
+  const out = new Float64Array(2 * n);
+  for (let i = 0; i < n; i++)
+    for (let k = -half; k <= half; k++) {
+      const j = (i + k + n * (1 + half)) % n;
+      out[2 * i] += ring[2 * j] / (2 * half + 1);
+      out[2 * i + 1] += ring[2 * j + 1] / (2 * half + 1);
+    }
+  return out;
+}
+
+/** Unit normals (x y pairs), from chords over ±`half` points. */
+function normalsOf(ring: Points2, half: number): Points2 {
+  const n = ring.length / 2;
+  const out = new Float64Array(2 * n);
+  for (let i = 0; i < n; i++) {
+    const a = (i - half + n * (1 + half)) % n;
+    const b = (i + half) % n;
+    const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
+    const length = Math.hypot(dx, dy) || 1;
+    out[2 * i] = dy / length;
+    out[2 * i + 1] = -dx / length;
+  }
+  return out;
+}
+
+/** Offsets along the normals; NaN where no edge is seen or where it strays. */
+function readOffsets(light: Light, ring: Points2, normals: Points2, reach: number, contrast: number) {
+  const n = ring.length / 2;
+  const offsets = new Float64Array(n).fill(NaN);
+  for (let i = 0; i < n; i++) {
+    const edge = edgeAlong(
+      light,
+      ring[2 * i],
+      ring[2 * i + 1],
+      normals[2 * i],
+      normals[2 * i + 1],
+      reach,
+      contrast,
+    );
+    if (edge) offsets[i] = edge.at;
+  }
+  const kept = offsets.map((offset, i) =>
+    Math.abs(offset - medianNear(offsets, i)) <= STRAY ? offset : NaN,
+  );
+  return { offsets: kept, found: kept.reduce((sum, offset) => sum + (Number.isNaN(offset) ? 0 : 1), 0) / n };
+}
+
+function medianNear(values: Float64Array, at: number): number {
+  const n = values.length;
+  const near: number[] = [];
+  for (let k = -4; k <= 4; k++) {
+    const value = values[(at + k + 4 * n) % n];
+    if (!Number.isNaN(value)) near.push(value);
+  }
+  return near.length > 0 ? near.sort((a, b) => a - b)[near.length >> 1] : NaN;
+}
+
+/** Gaps filled straight from the last reading to the next one round the ring; 0 everywhere when there is none. */
+function carried(offsets: Float64Array): Float64Array {
+  const n = offsets.length;
+  const out = offsets.slice();
+  const first = offsets.findIndex((offset) => !Number.isNaN(offset));
+  if (first < 0) return out.fill(0);
+  let last = first;
+  for (let k = first + 1; k <= first + n; k++) {
+    const value = offsets[k % n];
+    if (Number.isNaN(value)) continue;
+    const from = offsets[last % n];
+    for (let m = last + 1; m < k; m++) out[m % n] = from + ((value - from) * (m - last)) / (k - last);
+    last = k;
+  }
+  return out;
+}
+
+/** From second differences: white noise σ has √6·σ in them. */
+function roughness(offsets: Float64Array): number {
+  const n = offsets.length;
+  let [sum, count] = [0, 0];
+  for (let i = 0; i < n; i++) {
+    const bend = offsets[(i + n - 1) % n] - 2 * offsets[i] + offsets[(i + 1) % n];
+    if (Number.isNaN(bend)) continue;
+    sum += bend * bend;
+    count++;
+  }
+  return count > 0 ? Math.sqrt(sum / count / 6) : NaN;
+}
