@@ -6,10 +6,13 @@ import { Mishap } from './frame/Mishap.tsx';
 import { TopBar } from './frame/TopBar.tsx';
 import { Lineup } from './lineup/Lineup.tsx';
 import type { LineupStore } from './lineup/state.ts';
+import { Plate } from './plate/Plate.tsx';
 import { faultFromCode } from './state/fault.ts';
 import type { createLooking } from './state/looking.ts';
 import { parseRoute, type Route } from './state/route.ts';
 import { useWorkbench } from './workbench.ts';
+
+const TITLES = { drawer: 'Drawer', bench: 'Bench', plate: 'Plate', lineup: 'Lineup' } as const;
 
 interface AppProps {
   readonly looking: ReturnType<typeof createLooking>;
@@ -25,7 +28,7 @@ export function App({ looking, lineup }: AppProps) {
 
   useEffect(() => {
     if (pieceId === null) {
-      document.title = `${route.place === 'lineup' ? 'Lineup' : 'Drawer'} · Knapgauge`;
+      document.title = `${TITLES[route.place]} · Knapgauge`;
       looking.start();
       return;
     }
@@ -47,6 +50,7 @@ export function App({ looking, lineup }: AppProps) {
         <Mishap key={hash}>
           {route.place === 'drawer' && <Drawer />}
           {route.place === 'bench' && <Bench />}
+          {route.place === 'plate' && <Plate />}
           {route.place === 'lineup' && <Lineup view={route.view} store={lineup} />}
         </Mishap>
       </main>

@@ -7,6 +7,7 @@ import './bench/bench.css';
 import './bench/ledger/ledger.css';
 import './lineup/lineup.css';
 import './lineup/chart.css';
+import './plate/plate.css';
 import './bench/byHand/byHand.css';
 import './bench/fields/fields.css';
 import { StrictMode } from 'react';

@@ -10,8 +10,11 @@ export interface Dots {
   readonly dpi: number;
 }
 
-/** A drawing as SVG: in millimetres and with text as text, or for `dots`, its size then in whole dots. */
-export function drawingSvg(drawing: Drawing, dots?: Dots): string {
+/**
+ * A drawing as SVG: in millimetres and with text as text, or for `dots`, its size then in whole dots. With `outlined` the
+ * letters are outlines of that type, so that it looks the same where the type is not installed.
+ */
+export function drawingSvg(drawing: Drawing, dots?: Dots, outlined = dots?.faces): string {
   const { metadata } = drawing;
   const perMm = dots === undefined ? 1 : dots.dpi / 25.4;
   const [w, h] = [drawing.width, drawing.height].map((mm) =>
@@ -31,7 +34,7 @@ export function drawingSvg(drawing: Drawing, dots?: Dots): string {
     el('metadata', {}, metadataOf(drawing)),
     group(
       { 'font-family': FAMILY, fill: 'none', 'stroke-linecap': 'round', 'stroke-linejoin': 'round' },
-      ...drawing.items.map((item) => markupOf(item, dots?.faces)),
+      ...drawing.items.map((item) => markupOf(item, outlined)),
     ),
   );
   return `<?xml version="1.0" encoding="UTF-8"?>\n${page}\n`;

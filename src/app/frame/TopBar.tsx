@@ -22,6 +22,9 @@ export function TopBar({ route }: { route: Route }) {
             Bench
           </a>
         )}
+        <a href={formatRoute({ place: 'plate' })} aria-current={here('plate')}>
+          Plate
+        </a>
         <a href={formatRoute({ place: 'lineup', view: 'table' })} aria-current={here('lineup')}>
           Lineup
         </a>

@@ -2,6 +2,7 @@
 export type Route =
   | { readonly place: 'drawer' }
   | { readonly place: 'bench'; readonly piece: string }
+  | { readonly place: 'plate' }
   | { readonly place: 'lineup'; readonly view: LineupViewId };
 
 /** What can be looked at in the lineup, in the order of its links. */
@@ -26,6 +27,7 @@ export function parseRoute(hash: string): Route {
       // A damaged escape in a link that was typed or cut short: the drawer is the place to start again.
     }
   }
+  if (place === 'plate') return { place };
   if (place === 'lineup') {
     return { place, view: LINEUP_VIEWS.find((view) => view === piece) ?? LINEUP_VIEWS[0] };
   }
@@ -34,5 +36,6 @@ export function parseRoute(hash: string): Route {
 
 export function formatRoute(route: Route): string {
   if (route.place === 'lineup') return `#/lineup/${route.view}`;
+  if (route.place === 'plate') return '#/plate';
   return route.place === 'drawer' ? '#/drawer' : `#/bench/${encodeURIComponent(route.piece)}`;
 }

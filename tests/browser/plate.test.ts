@@ -1,0 +1,62 @@
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
+
+let workbench: Workbench;
+
+beforeAll(async () => {
+  workbench = await openWorkbench();
+});
+
+afterAll(() => workbench.close());
+
+test('a plate of the piece on the bench is seen, changed, and saved as SVG and PDF at true scale', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'knapgauge-plate-'));
+  const visit = await workbench.visit();
+  const { page } = visit;
+  await page.goto(`${workbench.origin}/#/bench/qt-41-18-small-point`);
+  await untilMeasured(page);
+  await page.getByRole('link', { name: 'Plate' }).click();
+  const preview = page.locator('.plate-preview img');
+  await preview.waitFor();
+  expect(
+    await preview.evaluate((image: HTMLImageElement) => image.decode().then(() => image.naturalWidth)),
+  ).toBeGreaterThan(100);
+  await page.locator('.plate-preview[aria-busy="false"]').waitFor();
+  await visit.shoot('plate');
+
+  await page.getByLabel('Scale').selectOption('1:1');
+  await page.locator('.plate-preview img[alt*="1:1"]').waitFor();
+  const save = async (button: string, name: string): Promise<string> => {
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: button }).click(),
+    ]);
+    await download.saveAs(join(folder, name));
+    return join(folder, name);
+  };
+  const svg = readFileSync(await save('Save SVG', 'plate.svg'), 'utf8');
+  expect(svg).toContain('width="210mm"');
+  const pdf = await save('Save PDF', 'plate.pdf');
+  // poppler: the page is A4 (210 × 297 mm are 595.28 × 841.89 points) and the words are on it.
+  expect(String(execFileSync('pdfinfo', [pdf]))).toMatch(/Page size:\s+595\.2\d* x 841\.8\d*/);
+  expect(String(execFileSync('pdftotext', [pdf, '-']))).toContain('QT 41/18');
+
+  // A scale that does not fit is told in one sentence, with one that does.
+  await page.getByLabel('QT 41/1 Early preform').check();
+  await page
+    .locator('.plate-pieces label', { hasText: 'QT 41/1 Early preform' })
+    .filter({ hasNotText: 'not measured yet' })
+    .waitFor();
+  await page.getByLabel('Paper').selectOption('A5');
+  await page.getByLabel('Scale').selectOption('2:1');
+  await page.locator('.plate-fault').waitFor();
+  expect(await page.locator('.plate-fault').textContent()).toContain('choose');
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+  await visit.close();
+  rmSync(folder, { recursive: true });
+}, 90_000);

@@ -1,0 +1,64 @@
+import regular from '@expo-google-fonts/source-sans-3/400Regular/SourceSans3_400Regular.ttf?url';
+import semibold from '@expo-google-fonts/source-sans-3/600SemiBold/SourceSans3_600SemiBold.ttf?url';
+import { expose } from 'comlink';
+import type { Drawing } from '../src/plate/drawing.ts';
+import { drawingPdf } from '../src/plate/drawingPdf.ts';
+import { drawingSvg } from '../src/plate/drawingSvg.ts';
+import type { FacePicture } from '../src/plate/faces.ts';
+import type { PlatePiece } from '../src/plate/figure.ts';
+import { drawPlates } from '../src/plate/plate.ts';
+import type { PlateStyle } from '../src/plate/plateStyle.ts';
+import { readTypefaces, type Typefaces } from '../src/plate/typefaces.ts';
+import { sha256Hex } from '../src/record/measureScan.ts';
+import type { Relief } from './messages.ts';
+import type { PlateApi, PlateSubject } from './plateMessages.ts';
+
+let typefaces: Promise<Typefaces> | undefined;
+
+async function bytesAt(address: string): Promise<Uint8Array> {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error('The type of the plate could not be loaded: reload the page.');
+  return new Uint8Array(await response.arrayBuffer());
+}
+
+function faces(): Promise<Typefaces> {
+  typefaces ??= Promise.all([bytesAt(regular), bytesAt(semibold)]).then(([light, heavy]) =>
+    readTypefaces({ regular: light, semibold: heavy }),
+  );
+  return typefaces;
+}
+
+async function pictureOf({ image, x, y, width, height }: Relief): Promise<FacePicture> {
+  return { png: new Uint8Array(await image.arrayBuffer()), left: x, top: y + height, width, height };
+}
+
+async function pieceOf({ record, reliefA, reliefB }: PlateSubject, style: PlateStyle): Promise<PlatePiece> {
+  if (style.face !== 'relief') return { record };
+  return { record, faces: { a: await pictureOf(reliefA), b: await pictureOf(reliefB) } };
+}
+
+async function drawn(subjects: readonly PlateSubject[], style: PlateStyle): Promise<Drawing[]> {
+  const pieces = await Promise.all(subjects.map((subject) => pieceOf(subject, style)));
+  const made = JSON.stringify({ style, pieces: pieces.map(({ record }) => record.settings) });
+  return drawPlates(pieces, style, await faces(), await sha256Hex(new TextEncoder().encode(made)));
+}
+
+const svgFile = (text: string): Blob => new Blob([text], { type: 'image/svg+xml' });
+
+const api: PlateApi = {
+  async draw(subjects, style) {
+    const drawings = await drawn(subjects, style);
+    const type = await faces();
+    const pages = drawings.map((drawing) => svgFile(drawingSvg(drawing, undefined, type)));
+    return { pages, scale: drawings[0].metadata.scale };
+  },
+  async svg(subjects, style) {
+    return (await drawn(subjects, style)).map((drawing) => svgFile(drawingSvg(drawing)));
+  },
+  async pdf(subjects, style) {
+    const bytes = await drawingPdf(await drawn(subjects, style), await faces());
+    return new Blob([bytes as Uint8Array<ArrayBuffer>], { type: 'application/pdf' });
+  },
+};
+
+expose(api);
