@@ -8,20 +8,18 @@ import { Lineup } from './lineup/Lineup.tsx';
 import type { LineupStore } from './lineup/state.ts';
 import { Plate } from './plate/Plate.tsx';
 import { faultFromCode } from './state/fault.ts';
-import type { createLooking } from './state/looking.ts';
 import { parseRoute, type Route } from './state/route.ts';
 import { useWorkbench } from './workbench.ts';
 
 const TITLES = { drawer: 'Drawer', bench: 'Bench', plate: 'Plate', lineup: 'Lineup' } as const;
 
 interface AppProps {
-  readonly looking: ReturnType<typeof createLooking>;
   readonly lineup: LineupStore;
 }
 
 /** The frame of the workbench and the place in it that the address names. */
-export function App({ looking, lineup }: AppProps) {
-  const { pieces, bench } = useWorkbench();
+export function App({ lineup }: AppProps) {
+  const { pieces, bench, queue } = useWorkbench();
   const hash = useSyncExternalStore(onHash, () => location.hash);
   const route: Route = parseRoute(hash);
   const pieceId = route.place === 'bench' ? route.piece : null;
@@ -29,10 +27,10 @@ export function App({ looking, lineup }: AppProps) {
   useEffect(() => {
     if (pieceId === null) {
       document.title = `${TITLES[route.place]} · Knapgauge`;
-      looking.start();
+      queue.start();
       return;
     }
-    looking.stop();
+    queue.stop();
     const piece = pieces.find(pieceId);
     document.title = `${piece?.title ?? 'Bench'} · Knapgauge`;
     if (piece !== undefined) bench.open(piece);
@@ -41,7 +39,7 @@ export function App({ looking, lineup }: AppProps) {
         'This link is to a scan that was opened from a computer’s own disk and is no longer in the drawer.';
       bench.refuse(faultFromCode('file-missing', what));
     }
-  }, [pieceId, route.place, looking, pieces, bench]);
+  }, [pieceId, route.place, queue, pieces, bench]);
 
   return (
     <DropAnywhere>

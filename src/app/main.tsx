@@ -14,15 +14,17 @@ import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
 import { demoPieces } from './demo/demoDrawer.ts';
-import { WorkerEngine } from './engine/workerEngine.ts';
+import { queueLanes, WorkerEngine } from './engine/workerEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
-import { createLooking } from './state/looking.ts';
+import { createFinding } from './state/finding.ts';
 import { createPieces } from './state/pieces.ts';
+import { createQueue } from './state/queue.ts';
 import { formatRoute } from './state/route.ts';
+import { createTake } from './take.ts';
 import { type Workbench, WorkbenchContext } from './workbench.ts';
 
 restoreTheme();
@@ -41,22 +43,25 @@ const bench = createBench(
   (piece, seen) => pieces.update(piece.id, { seen }),
   (piece, history) => pieces.edit(piece.id, { history }),
 );
-// Cards are measured by a second worker, so that laying a piece on the bench never waits for them.
-const looking = createLooking(new WorkerEngine(), pieces);
+// The queue and the cards have workers of their own, so that laying a piece on the bench never waits for them.
+const queue = createQueue(
+  Array.from({ length: queueLanes() }, () => new WorkerEngine()),
+  pieces,
+);
 
 const lineup = createLineup(pieces);
 
+const goTo: Workbench['goTo'] = (route) => {
+  location.hash = formatRoute(route);
+};
 const workbench: Workbench = {
   keeper,
   pieces,
   bench,
-  goTo(route) {
-    location.hash = formatRoute(route);
-  },
-  take(files) {
-    const [first] = pieces.add(files);
-    if (first !== undefined) workbench.goTo({ place: 'bench', piece: first.id });
-  },
+  queue,
+  finding: createFinding(),
+  goTo,
+  take: createTake(pieces, queue, goTo),
 };
 
 void engine.families().then(pieces.learn);
@@ -68,7 +73,7 @@ if (root === null) throw new Error('index.html has no #app');
 createRoot(root).render(
   <StrictMode>
     <WorkbenchContext value={workbench}>
-      <App looking={looking} lineup={lineup} />
+      <App lineup={lineup} />
     </WorkbenchContext>
   </StrictMode>,
 );

@@ -2,7 +2,9 @@ import { createContext, useContext } from 'react';
 import { useStore } from 'zustand';
 import type { Keeper, Keeping } from './keep/keeper.ts';
 import type { BenchState, BenchStore } from './state/bench.ts';
+import type { FindingState, FindingStore } from './state/finding.ts';
 import type { PiecesState, PiecesStore } from './state/pieces.ts';
+import type { Queue, QueueEntries } from './state/queue.ts';
 import type { Route } from './state/route.ts';
 
 /** What every part of the page may reach: the drawer, the bench and the way between places. */
@@ -10,8 +12,10 @@ export interface Workbench {
   readonly keeper: Keeper;
   readonly pieces: PiecesStore;
   readonly bench: BenchStore;
+  readonly queue: Queue;
+  readonly finding: FindingStore;
   readonly goTo: (route: Route) => void;
-  /** Puts files into the drawer and lays the first on the bench. */
+  /** Puts files into the drawer: one scan goes on to the bench, several are measured one after another. */
   readonly take: (files: readonly File[]) => void;
 }
 
@@ -33,4 +37,12 @@ export function usePieces<T>(select: (state: PiecesState) => T): T {
 
 export function useKeeping(): Keeping {
   return useStore(useWorkbench().keeper);
+}
+
+export function useQueue<T>(select: (state: QueueEntries) => T): T {
+  return useStore(useWorkbench().queue, select);
+}
+
+export function useFinding(): FindingState {
+  return useStore(useWorkbench().finding);
 }

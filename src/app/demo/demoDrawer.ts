@@ -1,3 +1,5 @@
+import type { Catalogue } from '../../record/schema.ts';
+
 /** One invented piece of the demo drawer. */
 export interface DemoPiece {
   readonly id: string;
@@ -5,6 +7,8 @@ export interface DemoPiece {
   readonly number: string;
   readonly look: string;
   readonly fileName: string;
+  /** What the drawer's list says of it, as an analyst would. */
+  readonly catalogue: Catalogue;
   readonly open: () => Promise<Blob>;
 }
 
@@ -14,6 +18,9 @@ interface ListedPiece {
   readonly title: string;
   readonly catalogueNumber: string;
   readonly look: string;
+  readonly rawMaterial?: string;
+  readonly blank?: 'flake' | 'cobble' | 'tabular piece';
+  readonly note?: string;
 }
 
 interface Listing {
@@ -34,15 +41,25 @@ const addresses = import.meta.glob<string>('../../../sample-scans/*.{ply,stl,obj
 
 /** The demo drawer as it was built into the page. */
 export function demoPieces(): DemoPiece[] {
-  return Object.values(lists).flatMap(({ pieces }) =>
+  return Object.values(lists).flatMap(({ title: collection, pieces }) =>
     pieces.flatMap((piece): DemoPiece[] => {
       const address = addresses[`../../../sample-scans/${piece.file}`];
       if (address === undefined) return [];
       const { title, catalogueNumber: number, look, file: fileName } = piece;
       const id = fileName.replace(/\.[^.]+$/, '');
-      return [{ id, title, number, look, fileName, open: () => fetchScan(address) }];
+      const catalogue = describe(piece, collection);
+      return [{ id, title, number, look, fileName, catalogue, open: () => fetchScan(address) }];
     }),
   );
+}
+
+function describe({ rawMaterial, blank, note }: ListedPiece, collection: string): Catalogue {
+  return {
+    collection,
+    ...(rawMaterial === undefined ? {} : { material: rawMaterial }),
+    ...(blank === undefined ? {} : { blank: blank === 'tabular piece' ? 'tabular' : blank }),
+    ...(note === undefined ? {} : { notes: note }),
+  };
 }
 
 /** Title and story of the invented collection. */

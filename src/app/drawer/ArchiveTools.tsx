@@ -30,21 +30,25 @@ export function ArchiveTools() {
       return 'The drawer was saved as drawer.zip.';
     });
   return (
-    <div className="archive-tools">
-      <button type="button" className="button" disabled={count === 0} onClick={() => void takeAll()}>
-        Export the drawer
-      </button>
+    <section className="archive-tools" aria-labelledby="archive-title">
+      <h2 id="archive-title">The whole drawer as one file</h2>
+      <p className="soft">Scans, descriptions, settings and records, to keep or to hand on.</p>
+      <div className="archive-ways">
+        <button type="button" className="button" disabled={count === 0} onClick={() => void takeAll()}>
+          Export the drawer
+        </button>
+        <button type="button" className="button" onClick={() => input.current?.click()}>
+          Import a drawer…
+        </button>
+      </div>
       <label>
         <input
           type="checkbox"
           checked={findSpots}
           onChange={({ currentTarget }) => setFindSpots(currentTarget.checked)}
-        />{' '}
-        with find-spots
+        />
+        <span>with find-spots, which are otherwise left out</span>
       </label>
-      <button type="button" className="button" onClick={() => input.current?.click()}>
-        Import a drawer…
-      </button>
       <input
         ref={input}
         type="file"
@@ -57,9 +61,9 @@ export function ArchiveTools() {
           currentTarget.value = '';
         }}
       />
-      <p className="soft" role="status">
+      <p className="archive-said" role="status">
         {said}
       </p>
-    </div>
+    </section>
   );
 }

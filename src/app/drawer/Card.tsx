@@ -1,12 +1,15 @@
+import { memo } from 'react';
+import type { Warning } from '../../geometry/types.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
+import { numberOf } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
 import { printNumber } from '../words/values.ts';
 import { useWorkbench } from '../workbench.ts';
 
-/** One piece: its picture as it was traced, its number, what to look at, its main numbers. */
-export function Card({ piece }: { piece: Piece }) {
+/** One piece: its picture as it was traced, its number, what to look at, its main numbers, what to beware of. */
+export const Card = memo(function Card({ piece }: { piece: Piece }) {
   const { pieces } = useWorkbench();
   const { seen, fault, title, number, look } = piece;
   return (
@@ -17,13 +20,9 @@ export function Card({ piece }: { piece: Piece }) {
           {number !== '' && <p className="card-number">{number}</p>}
           <h3>{title}</h3>
           {look !== '' && <p className="card-look">{look}</p>}
-          {seen && <p className="card-size">{sizeOf(seen.record)}</p>}
+          {seen && <CardNumbers record={seen.record} />}
           {fault && <p className="card-fault">{fault.what}</p>}
-          {seen && seen.record.warnings.length > 0 && (
-            <p className="card-warnings">
-              {seen.record.warnings.length === 1 ? '1 warning' : `${seen.record.warnings.length} warnings`}
-            </p>
-          )}
+          {seen && <CardWarnings warnings={seen.record.warnings} />}
         </div>
       </a>
       <button
@@ -36,24 +35,55 @@ export function Card({ piece }: { piece: Piece }) {
       </button>
     </li>
   );
-}
+});
 
 function CardPicture({ piece }: { piece: Piece }) {
   const url = useBlobUrl((piece.picture ?? piece.seen?.reliefA)?.image);
   if (url !== null) return <img className="card-picture" src={url} alt="" />;
   return (
     <div className="card-picture card-waiting">
-      {piece.fault === undefined ? <span>being measured</span> : <span>not measured</span>}
+      {piece.fault === undefined ? <span>waits to be measured</span> : <span>not measured</span>}
     </div>
   );
 }
 
-function sizeOf({ measurements }: SpecimenRecord): string {
-  const value = (id: string): number | null => {
-    const found = measurements.find((measurement) => measurement.id === id)?.value;
-    return typeof found === 'number' ? found : null;
-  };
-  const sizes = ['length', 'width', 'thickness'].map(value);
-  if (sizes.some((size) => size === null)) return '';
-  return `${sizes.map((size) => printNumber(size ?? NaN, 1)).join(' × ')}\u202fmm`;
+/** Beside the size: the numbers that tell at a glance how far the work on a piece went. */
+const TELLING: readonly (readonly [id: string, name: string, decimals: number, unit: string])[] = [
+  ['width.thickness', 'W / Th', 2, ''],
+  ['edge.angle.mean', 'Edge', 0, '°'],
+  ['humps.count', 'Humps', 0, ''],
+];
+
+function CardNumbers({ record }: { record: SpecimenRecord }) {
+  const sizes = ['length', 'width', 'thickness'].map((id) => numberOf(record, id));
+  return (
+    <>
+      <p className="card-size">
+        {sizes.map((size) => (size === null ? '–' : printNumber(size, 1))).join(' × ')}&#8239;mm
+      </p>
+      <dl className="card-numbers">
+        {TELLING.map(([id, name, decimals, unit]) => {
+          const value = numberOf(record, id);
+          return (
+            <div key={id}>
+              <dt>{name}</dt>
+              <dd>{value === null ? '–' : `${printNumber(value, decimals)}${unit}`}</dd>
+            </div>
+          );
+        })}
+      </dl>
+    </>
+  );
+}
+
+/** The first warning in its own words, the others by their number. */
+function CardWarnings({ warnings }: { warnings: readonly Warning[] }) {
+  const [first] = warnings;
+  if (first === undefined) return null;
+  return (
+    <div className="card-warnings">
+      <p className="card-warning">{first.text}</p>
+      {warnings.length > 1 && <p>and {warnings.length - 1} more</p>}
+    </div>
+  );
 }

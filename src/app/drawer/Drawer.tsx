@@ -1,52 +1,89 @@
+import { useDeferredValue, useMemo } from 'react';
 import { demoStory } from '../demo/demoDrawer.ts';
 import { OpenButton } from '../frame/OpenButton.tsx';
-import { usePieces, useWorkbench } from '../workbench.ts';
+import { findPieces } from '../state/finding.ts';
+import type { Piece } from '../state/pieces.ts';
+import { useFinding, usePieces, useQueue, useWorkbench } from '../workbench.ts';
 import { ArchiveTools } from './ArchiveTools.tsx';
 import { Card } from './Card.tsx';
+import { FindBar } from './FindBar.tsx';
+import { QueueList } from './QueueList.tsx';
 
 /** The collection: a person's own scans first, then the demo pieces. */
 export function Drawer() {
-  const pieces = usePieces((state) => state.pieces);
-  const own = pieces.filter(({ demo }) => !demo);
-  const demos = pieces.filter(({ demo }) => demo);
+  const pieces = useLaidOut();
+  const asked = useFinding();
+  const { finding } = useWorkbench();
+  const wanted = useDeferredValue(asked);
+  const found = useMemo(() => findPieces(pieces, wanted), [pieces, wanted]);
+  const own = found.filter(({ demo }) => !demo);
+  const demos = found.filter(({ demo }) => demo);
+  const anyOwn = pieces.some(({ demo }) => !demo);
   const story = demoStory();
   return (
     <div className="drawer">
       <header className="drawer-head">
-        <h1>{own.length > 0 ? 'Drawer' : 'Measure a biface from its scan'}</h1>
-        <p>
-          Drop a 3D scan anywhere on this page, or look at a piece from the demo drawer first. Everything is
-          measured on this computer; nothing is sent anywhere.
-        </p>
-        {own.length === 0 && <OpenButton />}
+        <div className="drawer-words">
+          <h1>{anyOwn ? 'Drawer' : 'Measure a biface from its scan'}</h1>
+          <p>
+            Drop 3D scans anywhere on this page, one or many, or look at a piece from the demo drawer first.
+            Everything is measured on this computer; nothing is sent anywhere.
+          </p>
+          <p className="drawer-ways">
+            <OpenButton quiet={anyOwn} />
+          </p>
+        </div>
+        <ArchiveTools />
       </header>
-      <ArchiveTools />
+      <QueueList />
       <TakenOut />
+      {pieces.length > 0 && <FindBar pieces={pieces} fitting={found.length} />}
+      {pieces.length > 0 && found.length === 0 && (
+        <div className="nothing-found">
+          <p>No piece in this drawer fits what is looked for.</p>
+          <button type="button" className="button" onClick={() => finding.clear()}>
+            Show all {pieces.length} pieces
+          </button>
+        </div>
+      )}
       {own.length > 0 && (
         <section aria-labelledby="own-pieces">
           <h2 id="own-pieces">Opened here</h2>
-          <ul className="cards">
-            {own.map((piece) => (
-              <Card key={piece.id} piece={piece} />
-            ))}
-          </ul>
+          <Cards pieces={own} />
         </section>
       )}
-      <section aria-labelledby="demo-pieces">
-        <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
-        {story && <p className="soft">{story.story}</p>}
-        {demos.length === 0 ? (
-          <p className="soft">The demo pieces were taken out.</p>
-        ) : (
-          <ul className="cards">
-            {demos.map((piece) => (
-              <Card key={piece.id} piece={piece} />
-            ))}
-          </ul>
-        )}
-      </section>
+      {demos.length > 0 && (
+        <section aria-labelledby="demo-pieces">
+          <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
+          {story && <p className="soft">{story.story}</p>}
+          <Cards pieces={demos} />
+        </section>
+      )}
+      {pieces.length === 0 && <p className="soft">The drawer is empty.</p>}
     </div>
   );
+}
+
+function Cards({ pieces }: { pieces: readonly Piece[] }) {
+  return (
+    <ul className="cards">
+      {pieces.map((piece) => (
+        <Card key={piece.id} piece={piece} />
+      ))}
+    </ul>
+  );
+}
+
+/** Files that still wait in the queue stand there; they get their card once they are measured. */
+function useLaidOut(): readonly Piece[] {
+  const pieces = usePieces((state) => state.pieces);
+  const entries = useQueue((state) => state.entries);
+  return useMemo(() => {
+    const queued = new Set(
+      entries.flatMap(({ id, state }) => (state === 'waiting' || state === 'measuring' ? [id] : [])),
+    );
+    return pieces.filter(({ id }) => !queued.has(id));
+  }, [pieces, entries]);
 }
 
 /** What was taken out, and the way back. */

@@ -5,6 +5,12 @@ import type { Engine } from '../state/bench.ts';
 /** How long a worker may take to heed a cancel between stages before it is ended, ms. */
 const PATIENCE = 250;
 
+/** A large scan takes about a gigabyte while it is measured: a second one at a time only where there is room for it. */
+export function queueLanes(): number {
+  const { deviceMemory = 4 } = navigator as Navigator & { readonly deviceMemory?: number };
+  return deviceMemory >= 8 && navigator.hardwareConcurrency >= 4 ? 2 : 1;
+}
+
 interface Running {
   readonly run: number;
   /** Where it runs; undefined while it waits for the run before it to stop. */

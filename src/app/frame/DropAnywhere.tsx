@@ -31,8 +31,8 @@ export function DropAnywhere({ children }: { children: ReactNode }) {
       {children}
       {over && (
         <div className="drop-over" aria-hidden="true">
-          <p>Let go to measure this scan.</p>
-          <p className="soft">PLY, STL, OBJ, glTF or GLB. It stays on this computer.</p>
+          <p>Let go to measure.</p>
+          <p className="soft">One scan or many: PLY, STL, OBJ, glTF or GLB. They stay on this computer.</p>
         </div>
       )}
     </div>

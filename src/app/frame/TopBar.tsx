@@ -1,5 +1,6 @@
+import { queueCounts } from '../state/queue.ts';
 import { formatRoute, type Route } from '../state/route.ts';
-import { useBench } from '../workbench.ts';
+import { useBench, useQueue } from '../workbench.ts';
 import { KeepState } from './KeepState.tsx';
 import { OpenButton } from './OpenButton.tsx';
 import { ThemeChoice } from './ThemeChoice.tsx';
@@ -30,11 +31,24 @@ export function TopBar({ route }: { route: Route }) {
         </a>
       </nav>
       <div className="top-bar-end">
+        <QueueState />
         <KeepState />
         <ThemeChoice />
         <OpenButton quiet={route.place === 'bench'} />
       </div>
     </header>
+  );
+}
+
+/** Says from everywhere how far the queue is, and leads to it. */
+function QueueState() {
+  const entries = useQueue((state) => state.entries);
+  const { all, measured, toDo, amiss } = queueCounts(entries);
+  if (toDo === 0 && amiss === 0) return null;
+  return (
+    <a className="queue-state-link" href={formatRoute({ place: 'drawer' })}>
+      {toDo > 0 ? `Measuring, ${measured} of ${all}` : amiss === 1 ? '1 file amiss' : `${amiss} files amiss`}
+    </a>
   );
 }
 

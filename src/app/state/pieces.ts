@@ -117,6 +117,18 @@ export function createPieces(
       }));
       keep(piece, true);
     },
+    /** Takes a piece away for good: it turned out to be none. */
+    discard(id: string): void {
+      const piece = find(id);
+      if (piece === undefined) return;
+      setState(({ pieces }) => ({ pieces: pieces.filter((other) => other.id !== id) }));
+      keep(piece, true);
+    },
+    /** Puts a single piece in that was away. */
+    putIn(piece: Piece): void {
+      setState(({ pieces }) => ({ pieces: inOrder([...pieces, piece]) }));
+      keep(piece, false);
+    },
     /** Puts back what was taken out last, or everything. */
     putBack(all = false): void {
       const { takenOut } = getState();
@@ -176,7 +188,7 @@ function fromDemo(demo: DemoPiece, place: number): Piece {
     demo: true,
     order: -place,
     history: UNTOUCHED,
-    catalogue: { number: demo.number },
+    catalogue: { number: demo.number, ...demo.catalogue },
     hand: {},
     open: demo.open,
   };

@@ -1,0 +1,105 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
+import { humpedPiece, toPly } from './scans.ts';
+import { openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
+
+let workbench: Workbench;
+let visit: Visit;
+const scan = toPly(humpedPiece(8_000));
+const point = readFileSync(join(ROOT, 'sample-scans/qt-41-18-small-point.stl'));
+
+beforeAll(async () => {
+  workbench = await openWorkbench();
+});
+afterAll(() => workbench.close());
+
+beforeEach(async () => {
+  visit = await workbench.visit();
+});
+afterEach(async () => {
+  await visit.close();
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+});
+
+const file = (name: string, buffer: Buffer) => ({ name, mimeType: '', buffer });
+const own = 'section[aria-labelledby="own-pieces"]';
+
+describe('many files at once', () => {
+  test('are measured one after another; what fails is a sentence and not the end', async () => {
+    const { page } = visit;
+    await page.setInputFiles('input[aria-label="Scan files"]', [
+      file('one.ply', scan),
+      file('broken.ply', Buffer.from('ply\nformat ascii 1.0\nnothing more')),
+      file('two.stl', point),
+      file('view.jpg', Buffer.from('no matter')),
+      file('three.ply', scan),
+    ]);
+    await page.waitForSelector('.queue');
+    // The last one is left out before its turn comes.
+    await page.getByRole('button', { name: 'Cancel three.ply' }).click();
+    await page.getByRole('heading', { name: '2 of 3 measured' }).waitFor({ timeout: 60_000 });
+    await visit.shoot('queue');
+    expect(await page.locator('.queue-line[data-state="failed"] .queue-what').textContent()).toMatch(/\.$/);
+    expect(await page.locator('.queue-line', { hasText: 'view.jpg' }).textContent()).toContain('scale');
+    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['two', 'one']);
+    expect(await page.locator(`${own} .card-numbers`).count()).toBe(2);
+    expect(await page.locator(`${own} .card-warning`).first().textContent()).toContain('unit');
+
+    await page.getByRole('button', { name: 'Dismiss broken.ply' }).click();
+    await page.getByRole('button', { name: 'Try three.ply again' }).click();
+    await page.getByRole('heading', { name: '3 of 3 measured' }).waitFor({ timeout: 60_000 });
+    await page.getByRole('button', { name: 'Clear what is done' }).click();
+    expect(await page.locator('.queue').count()).toBe(0);
+    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
+    await page.waitForSelector('.keep-state[data-state="kept"]');
+    await page.reload();
+    await page.waitForSelector(`${own} h3`);
+    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
+  });
+
+  test('go on while one of them lies on the bench', async () => {
+    const { page } = visit;
+    const names = ['one.ply', 'two.ply', 'three.ply'];
+    await page.setInputFiles(
+      'input[aria-label="Scan files"]',
+      names.map((name) => file(name, scan)),
+    );
+    await page.locator(`${own} .card a`).first().click({ timeout: 60_000 });
+    await untilMeasured(page);
+    await page.waitForFunction(() => document.querySelector('.queue-state-link') === null, null, {
+      timeout: 60_000,
+    });
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    await page.getByRole('heading', { name: '3 of 3 measured' }).waitFor();
+  });
+});
+
+test('the drawer is searched, filtered and put in order, and comes back so from the bench', async () => {
+  const { page } = visit;
+  const shown = (): Promise<string[]> => page.locator('.card-number').allTextContents();
+  const all = await shown();
+  await page.getByLabel('Raw material').selectOption('grey banded chert');
+  await expect.poll(shown).toEqual(['QT 41/1', 'QT 41/2', 'QT 41/3', 'QT 41/4']);
+  await page.getByLabel('Order by').selectOption('number');
+  await expect.poll(shown).toEqual(['QT 41/4', 'QT 41/3', 'QT 41/2', 'QT 41/1']);
+  await page.getByRole('button', { name: /^Order: Z to A/ }).click();
+  await expect.poll(shown).toEqual(['QT 41/1', 'QT 41/2', 'QT 41/3', 'QT 41/4']);
+  await page.getByRole('searchbox', { name: 'Find a piece' }).fill('notched');
+  await expect.poll(shown).toEqual(['QT 41/4']);
+  expect(await page.locator('.find-count').textContent()).toBe(`1 of ${all.length} pieces`);
+
+  await page.locator('.card a').click();
+  await page.waitForSelector('.bench');
+  await page.goBack();
+  await page.waitForSelector('.drawer');
+  expect(await shown()).toEqual(['QT 41/4']);
+
+  await page.getByRole('searchbox', { name: 'Find a piece' }).fill('no such piece');
+  await page.getByText('No piece in this drawer fits').waitFor();
+  await visit.shoot('drawer-nothing');
+  await page.getByRole('button', { name: /^Show all \d/ }).click();
+  await expect.poll(shown).toHaveLength(all.length);
+});
