@@ -40,6 +40,7 @@ export interface Cv {
   minAreaRect(points: CvMat): { readonly center: CvPoint; readonly size: CvSize; readonly angle: number };
   connectedComponentsWithStats(from: CvMat, labels: CvMat, stats: CvMat, centroids: CvMat): number;
   distanceTransform(from: CvMat, to: CvMat, distance: number, mask: number): void;
+  watershed(image: CvMat, markers: CvMat): void;
   grabCut(
     image: CvMat,
     mask: CvMat,
@@ -69,6 +70,7 @@ export interface Cv {
   readonly THRESH_BINARY_INV: number;
   readonly THRESH_OTSU: number;
   readonly ADAPTIVE_THRESH_MEAN_C: number;
+  readonly MORPH_ERODE: number;
   readonly MORPH_OPEN: number;
   readonly MORPH_CLOSE: number;
   readonly MORPH_RECT: number;

@@ -9,6 +9,11 @@ const LINEAR = Float64Array.from({ length: 256 }, (_, code) => {
   return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
 });
 
+/** Linear light 0…1 of an 8-bit sRGB code. */
+export function linearOf(code: number): number {
+  return LINEAR[code];
+}
+
 /** Linear luminance 0…1 (weights of BT.709) between pixel centres, bilinear; beyond the edge the edge goes on. */
 export type Light = (x: number, y: number) => number;
 

@@ -1,13 +1,16 @@
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import type { Light } from '../intake/scaleLight.ts';
+import { edgeAlong, type Light } from '../intake/scaleLight.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
+import type { EdgeReader } from './photoEdge.ts';
 
 /** Smaller solid places are specks, not pieces: share of the greatest one's area. */
 const SPECK = 0.02;
 /** A contour of the half-solid pixels runs through their centres: up to this far from the edge, pixels. */
 const CONTOUR_ERROR = 1;
+/** Least contrast of an edge in the alpha channel. */
+const HALF = 0.5;
 
 /**
  * The solid places of a picture whose alpha channel is a mask, greatest first, with boundaries to a fraction of a
@@ -37,9 +40,10 @@ export function piecesOfAlpha(pixels: Pixels, cv: Cv): FineBoundary[] {
   }
   rings.sort((a, b) => b.area - a.area);
   const cover = coverOf(pixels);
+  const edges: EdgeReader = (x, y, dx, dy, reach) => edgeAlong(cover, x, y, dx, dy, reach, HALF)?.at;
   return rings
     .filter(({ area }) => area >= SPECK * rings[0].area)
-    .map(({ ring }) => refineBoundary(cover, ring, { error: CONTOUR_ERROR, contrast: 0.5 }));
+    .map(({ ring }) => refineBoundary(edges, ring, { error: CONTOUR_ERROR }));
 }
 
 /** Alpha 0…1 between pixel centres, bilinear; nothing is solid beyond the picture. */

@@ -1,13 +1,11 @@
 import { closedCurve, resampleClosed } from '../geometry/closedCurve.ts';
 import type { Points2 } from '../geometry/types.ts';
-import { edgeAlong, type Light } from '../intake/scaleLight.ts';
+import type { EdgeReader } from './photoEdge.ts';
 
 /** How a coarse ring is drawn to the edge that the picture shows. All lengths in pixels of the whole picture. */
 export interface BoundarySettings {
   /** How far the coarse ring may lie from the edge. */
   readonly error: number;
-  /** Least contrast of the edge, as a share of the lighter side. */
-  readonly contrast: number;
 }
 
 export interface FineBoundary {
@@ -27,11 +25,11 @@ const LAST = 4;
 const STRAY = 1.5;
 
 /**
- * Draws a coarse closed ring (x y pairs, pixels) to the edge of light that it follows: along the normal of every point
- * the edge profile is read in linear light, wide first and then narrow. Where no edge is seen the neighbours' offsets
+ * Draws a coarse closed ring (x y pairs, pixels) to the edge that it follows: along the normal of every point the edge
+ * is read, wide first and then narrow. Where no edge is seen the neighbours' offsets
  * are carried on. The ring must have at least three points.
  */
-export function refineBoundary(light: Light, coarse: Points2, settings: BoundarySettings): FineBoundary {
+export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: BoundarySettings): FineBoundary {
   let ring = coarse;
   let [found, noise] = [0, 0];
   const wide = Math.max(LAST, 2 * settings.error);
@@ -40,7 +38,7 @@ export function refineBoundary(light: Light, coarse: Points2, settings: Boundary
     // A late pass has a fine ring already: smoothing that would round its notches.
     ring = reach === LAST && ring !== coarse ? everyPixel(ring) : smoothed(everyPixel(ring), half);
     const normals = normalsOf(ring, half);
-    const read = readOffsets(light, ring, normals, reach, settings.contrast);
+    const read = readOffsets(edges, ring, normals, reach);
     const n = ring.length / 2;
     const next = new Float64Array(2 * n);
     const offsets = carried(read.offsets);
@@ -92,20 +90,12 @@ function normalsOf(ring: Points2, half: number): Points2 {
 }
 
 /** Offsets along the normals; NaN where no edge is seen or where it strays. */
-function readOffsets(light: Light, ring: Points2, normals: Points2, reach: number, contrast: number) {
+function readOffsets(edges: EdgeReader, ring: Points2, normals: Points2, reach: number) {
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
   for (let i = 0; i < n; i++) {
-    const edge = edgeAlong(
-      light,
-      ring[2 * i],
-      ring[2 * i + 1],
-      normals[2 * i],
-      normals[2 * i + 1],
-      reach,
-      contrast,
-    );
-    if (edge) offsets[i] = edge.at;
+    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach);
+    if (at !== undefined) offsets[i] = at;
   }
   const kept = offsets.map((offset, i) =>
     Math.abs(offset - medianNear(offsets, i)) <= STRAY ? offset : NaN,

@@ -11,6 +11,8 @@ export interface LightSpec {
   /** Depth of the pieces' shadows, 0…1, and how soft they are, mm. */
   readonly shadow?: number;
   readonly softness?: number;
+  /** Scars on the stone as flat facets of about 7 mm, each brighter or darker by up to this share. Default 0. */
+  readonly facets?: number;
   /** A shadow with a straight rim over half of the scene, as of a window's frame: depth 0…1, rim `at` mm from the origin towards `from`. */
   readonly band?: { readonly depth: number; readonly at: number; readonly softness: number };
 }
@@ -40,13 +42,14 @@ const COVER: Rgb = [0.06, 0.05, 0.05];
 export type Paint = (region: number, x: number, y: number, into: Float64Array) => void;
 
 export function createPaint(scene: Scene, light: LightSpec): Paint {
-  const { falloff = 0, from = 45, shadow = 0, softness = 3, band } = light;
+  const { falloff = 0, from = 45, shadow = 0, softness = 3, facets = 0, band } = light;
   const [lx, ly] = [Math.cos((from * Math.PI) / 180), Math.sin((from * Math.PI) / 180)];
   const shade = shadow === 0 ? undefined : createShadow(scene, lx, ly, softness);
   return (region, x, y, into) => {
     const [r, g, b] = baseColour(scene, light.backdrop, region);
     let level =
       texture(light.backdrop, scene, region, x, y) * (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
+    if (facets > 0 && region >= REGION.PIECE) level *= 1 + facets * facet(x / 7, y / 7, region);
     if (shade !== undefined && region < REGION.PIECE) level *= 1 - shadow * shade(x, y);
     if (band !== undefined) {
       const t = (x * lx + y * ly - band.at) / band.softness + 0.5;
@@ -116,6 +119,21 @@ export function valueNoise(x: number, y: number, seed: number): number {
   const low = lattice(i, j, seed) * (1 - fx) + lattice(i + 1, j, seed) * fx;
   const high = lattice(i, j + 1, seed) * (1 - fx) + lattice(i + 1, j + 1, seed) * fx;
   return low * (1 - fy) + high * fy;
+}
+
+/** One number −1…1 for all places that are nearest to the same one of a lattice of strewn points. */
+function facet(x: number, y: number, seed: number): number {
+  const [i, j] = [Math.floor(x), Math.floor(y)];
+  let [least, value] = [Infinity, 0];
+  for (let b = j - 1; b <= j + 1; b++) {
+    for (let a = i - 1; a <= i + 1; a++) {
+      const px = a + 0.5 + 0.5 * lattice(a, b, seed + 20);
+      const py = b + 0.5 + 0.5 * lattice(a, b, seed + 40);
+      const d = (px - x) ** 2 + (py - y) ** 2;
+      if (d < least) [least, value] = [d, lattice(a, b, seed + 60)];
+    }
+  }
+  return value;
 }
 
 function smooth(t: number): number {

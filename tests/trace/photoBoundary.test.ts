@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
 import { polygonMoments } from '../../src/geometry/polygonMoments.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
-import { lightOf } from '../../src/intake/scaleLight.ts';
 import { refineBoundary } from '../../src/trace/photoBoundary.ts';
+import { colourEdges } from '../../src/trace/photoEdge.ts';
 import { makePhoto } from '../pieces/photo.ts';
 import type { Backdrop } from '../pieces/photoLight.ts';
 import type { Stone } from '../pieces/photoScene.ts';
@@ -42,7 +42,7 @@ describe('a boundary drawn from a coarse ring', () => {
   ] as const)('is within a twentieth of a pixel of the truth: %s on %s', (stone, backdrop) => {
     const { pixels, seen } = made(stone, backdrop);
     const coarse = blocky(seen[0]);
-    const fine = refineBoundary(lightOf(pixels), coarse, { error: 4, contrast: 0.1 });
+    const fine = refineBoundary(colourEdges(pixels), coarse, { error: 4 });
     expect(rms(coarse, seen[0])).toBeGreaterThan(1);
     expect(rms(fine.ring, seen[0])).toBeLessThan(0.05);
     // And the other way: the truth's notch lies on the ring too.
@@ -55,7 +55,7 @@ describe('a boundary drawn from a coarse ring', () => {
   it('says that no edge was found where there is none, and stays by the coarse ring', () => {
     const pixels = { width: 60, height: 60, rgba: new Uint8ClampedArray(4 * 3600).fill(128) };
     const square = Float64Array.of(15, 15, 45, 15, 45, 45, 15, 45);
-    const fine = refineBoundary(lightOf(pixels), square, { error: 4, contrast: 0.1 });
+    const fine = refineBoundary(colourEdges(pixels), square, { error: 4 });
     expect(fine.found).toBe(0);
     expect(fine.noise).toBeNaN();
     expect(rms(fine.ring, square)).toBeLessThan(1);

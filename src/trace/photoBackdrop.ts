@@ -1,0 +1,147 @@
+import { linearOf } from '../intake/scaleLight.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+
+/**
+ * What light does to a surface multiplies its colour, so that in logarithms a shadow moves brightness and leaves the
+ * two differences of colour alone. Rows × columns, row by row.
+ */
+export interface Toned {
+  readonly width: number;
+  readonly height: number;
+  /** Logarithm of luminance; logarithms of red and of blue less that of green. */
+  readonly tones: readonly [Float32Array, Float32Array, Float32Array];
+}
+
+/** How each cell differs from the backdrop that would be seen there. */
+export interface OffBackdrop extends Toned {
+  /** Standard deviation of the backdrop's own texture in each tone. */
+  readonly spread: readonly [number, number, number];
+}
+
+/** Keeps the logarithm of black finite, and the noise of black small; share of white. */
+const BLACK = 0.002;
+const TERMS = 6;
+const ROUNDS = 8;
+/** Cells nearer to the fit than this many deviations are taken for backdrop in the next round. */
+const NEAR = 3;
+/** A backdrop never varies by less than this (camera noise, paper). */
+const LEAST_SPREAD = [0.02, 0.012, 0.012] as const;
+/** Widest that a start from the rim of the picture is trusted: logarithms of brightness and colour. */
+const START_REACH = [0.6, 0.3, 0.3] as const;
+
+export function tonesOf({ width, height, rgba }: Pixels): Toned {
+  const count = width * height;
+  const tones = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const;
+  for (let i = 0, at = 0; i < count; i++, at += 4) {
+    const red = linearOf(rgba[at]);
+    const green = linearOf(rgba[at + 1]);
+    const blue = linearOf(rgba[at + 2]);
+    const logGreen = Math.log(green + BLACK);
+    tones[0][i] = Math.log(0.2126 * red + 0.7152 * green + 0.0722 * blue + BLACK);
+    tones[1][i] = Math.log(red + BLACK) - logGreen;
+    tones[2][i] = Math.log(blue + BLACK) - logGreen;
+  }
+  return { width, height, tones };
+}
+
+/**
+ * Differences from the backdrop. Light that falls off over it is a quadratic surface in each tone, fitted to the cells
+ * that `rim` marks and then to all that agree with it, wherever they are. Undefined when the rim holds no backdrop.
+ */
+export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array): OffBackdrop | undefined {
+  const { width, height, tones } = picture;
+  const terms = termsOf(width, height);
+  let chosen = nearMedian(picture, rim, usable);
+  const fits: Float64Array[] = tones.map(() => new Float64Array(TERMS));
+  const spread: [number, number, number] = [...LEAST_SPREAD];
+  for (let round = 0; round < ROUNDS; round++) {
+    for (let t = 0; t < 3; t++) {
+      const fit = solve(terms, tones[t], chosen);
+      if (fit === undefined) return undefined;
+      fits[t] = fit;
+      spread[t] = Math.max(LEAST_SPREAD[t], spreadOf(terms, tones[t], chosen, fit));
+    }
+    const next = new Uint8Array(chosen.length);
+    for (let i = 0; i < chosen.length; i++) {
+      // The first rounds stay at the rim, where a piece is least likely.
+      if (usable[i] === 0 || (round < 2 && rim[i] === 0)) continue;
+      let squares = 0;
+      for (let t = 0; t < 3; t++) squares += ((tones[t][i] - valueAt(terms, fits[t], i)) / spread[t]) ** 2;
+      if (squares < 3 * NEAR * NEAR) next[i] = 1;
+    }
+    chosen = next;
+  }
+  const off = tones.map((tone, t) => tone.map((v, i) => v - valueAt(terms, fits[t], i)));
+  return { width, height, tones: [off[0], off[1], off[2]], spread };
+}
+
+/** Rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
+function nearMedian({ tones }: Toned, rim: Uint8Array, usable: Uint8Array): Uint8Array {
+  const limits = tones.map((tone, t) => {
+    const values = tone.filter((_, i) => rim[i] === 1 && usable[i] === 1).sort();
+    const median = values[values.length >> 1] ?? 0;
+    const away = values.map((v) => Math.abs(v - median)).sort();
+    const reach = Math.max(10 * LEAST_SPREAD[t], 4 * (away[away.length >> 1] ?? 0));
+    return { median, reach: Math.min(START_REACH[t], reach) };
+  });
+  return Uint8Array.from(rim, (on, i) =>
+    on === 1 && usable[i] === 1 && limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach)
+      ? 1
+      : 0,
+  );
+}
+
+/** x and y of each column and row, −1…1. */
+interface Terms {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+function termsOf(width: number, height: number): Terms {
+  return {
+    x: Float64Array.from({ length: width }, (_, u) => (2 * (u + 0.5)) / width - 1),
+    y: Float64Array.from({ length: height }, (_, v) => (2 * (v + 0.5)) / height - 1),
+  };
+}
+
+function valueAt({ x, y }: Terms, fit: Float64Array, i: number): number {
+  const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
+  return fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b);
+}
+
+/** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere. */
+function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint8Array): Float64Array | undefined {
+  const side = TERMS + 1;
+  const m = new Float64Array(TERMS * side);
+  const at = new Float64Array(side);
+  let n = 0;
+  for (let i = 0; i < chosen.length; i++) {
+    if (chosen[i] === 0) continue;
+    n++;
+    const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
+    at.set([1, a, b, a * a, a * b, b * b, tone[i]]);
+    for (let r = 0; r < TERMS; r++) for (let c = r; c < side; c++) m[r * side + c] += at[r] * at[c];
+  }
+  if (n < 10 * TERMS) return undefined;
+  for (let r = 0; r < TERMS; r++) {
+    for (let c = 0; c < r; c++) m[r * side + c] = m[c * side + r];
+    if (r > 0) m[r * side + r] += (r < 3 ? 1e-4 : 1e-2) * n;
+  }
+  for (let p = 0; p < TERMS; p++) {
+    for (let r = 0; r < TERMS; r++) {
+      if (r === p) continue;
+      const f = m[r * side + p] / m[p * side + p];
+      for (let c = p; c < side; c++) m[r * side + c] -= f * m[p * side + c];
+    }
+  }
+  return Float64Array.from({ length: TERMS }, (_, k) => m[k * side + TERMS] / m[k * side + k]);
+}
+
+function spreadOf(terms: Terms, tone: Float32Array, chosen: Uint8Array, fit: Float64Array): number {
+  const away: number[] = [];
+  for (let i = 0; i < chosen.length; i += 3) {
+    if (chosen[i] === 1) away.push(Math.abs(tone[i] - valueAt(terms, fit, i)));
+  }
+  const sorted = Float32Array.from(away).sort();
+  return 1.4826 * (sorted[sorted.length >> 1] ?? 0);
+}

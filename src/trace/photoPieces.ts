@@ -1,0 +1,197 @@
+import { smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
+import { planarCurve } from '../geometry/curvePlanar.ts';
+import { maskInside } from '../geometry/polygonMask.ts';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
+import type { Hooks, Points2 } from '../geometry/types.ts';
+import type { Cv, CvMat } from '../intake/photoOpencv.ts';
+import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
+import { piecesOfAlpha } from './photoAlpha.ts';
+import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
+import { colourEdges } from './photoEdge.ts';
+import { coarserRegion, finerRegion, type Region, sameRegion } from './photoRegion.ts';
+import { findPieces, type KnownPlaces } from './photoSegment.ts';
+import { drawTips } from './photoTips.ts';
+
+/** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
+export interface PhotoPiece {
+  /** Closed ring, image pixels (x right, y down), one point about every pixel. */
+  readonly ring: Points2;
+  /** Share of the ring, 0…1, at which the picture shows an edge. */
+  readonly found: number;
+  /** Standard uncertainty of the ring's place, square to it, pixels. */
+  readonly error: number;
+  /** Pixels inside. */
+  readonly area: number;
+  /** `card`: four straight sides, as a label or a bar has. `cut`: it runs out of the picture. */
+  readonly kind: 'piece' | 'card' | 'cut';
+}
+
+/** Smaller things are specks: share of the picture, and share of the greatest piece. */
+const LEAST = 0.0008;
+const LEAST_OF_GREATEST = 0.05;
+/** A card: the quadrangle that is drawn round it differs from it by at most this share of the area. */
+const CARD_MISFIT = 0.04;
+/** Share of its points on the frame from which on a thing is taken to run out of the picture. */
+const ON_FRAME = 0.01;
+/** A thin tip is followed outward by so many steps of the band at most. */
+const ROUNDS = 5;
+/** How far the contour of the finest mask may lie from the edge, pixels. */
+const CONTOUR_ERROR = 2;
+/** Noise is taken off the ring over at most this many pixels to either side. */
+const WIDEST = 24;
+/** What no reading of an edge in a photograph is better than, pixels (practice). */
+const LEAST_ERROR = 0.05;
+
+/**
+ * The pieces in a photograph, likeliest first: greatest first, then cards, then what the frame cuts. Empty where
+ * nothing stands off the backdrop. All matrices made are deleted.
+ */
+export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
+  if (photo.masked) return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(fine, photo, cv)));
+  hooks.progress?.(0, 'finding the piece');
+  const coarse = findPieces(photo, known, cv);
+  if (coarse === undefined) return [];
+  const { grid, mask } = coarse;
+  const regions = regionsOf(mask, grid, cv);
+  hooks.signal?.throwIfAborted();
+  const found = regions.map((region, index) => {
+    hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
+    return boundaryOf(region, grid, mask, photo, cv);
+  });
+  return ranked(found.filter((fine) => fine !== undefined).map((fine) => toPiece(fine, photo, cv)));
+}
+
+/** Parts of the mask as regions of the grid, holes filled; specks left out. */
+function regionsOf(mask: Uint8Array, { width, height }: ReducedPixels, cv: Cv): Region[] {
+  const contours = contoursOf(mask, width, height, cv);
+  const areas = contours.map((ring) => Math.abs(polygonMoments([ring]).area));
+  const least = Math.max(LEAST * width * height, LEAST_OF_GREATEST * Math.max(0, ...areas));
+  return contours.filter((_, i) => areas[i] >= least).map(filled);
+}
+
+/** Outer contours of a mask, through the centres of its outermost cells. */
+function contoursOf(mask: Uint8Array, width: number, height: number, cv: Cv): Points2[] {
+  const from = new cv.Mat(height, width, cv.CV_8UC1);
+  const contours = new cv.MatVector();
+  const hierarchy = new cv.Mat();
+  const rings: Points2[] = [];
+  try {
+    from.data.set(mask);
+    cv.findContours(from, contours, hierarchy, cv.RETR_EXTERNAL, cv.CHAIN_APPROX_NONE);
+    for (let i = 0; i < contours.size(); i++) {
+      const contour = contours.get(i);
+      // Fewer points enclose nothing.
+      if (contour.rows >= 8) rings.push(Float64Array.from(contour.data32S));
+      contour.delete();
+    }
+  } finally {
+    for (const mat of [from, contours, hierarchy]) mat.delete();
+  }
+  return rings;
+}
+
+function filled(contour: Points2): Region {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < contour.length; i += 2) {
+    left = Math.min(left, contour[i]);
+    right = Math.max(right, contour[i]);
+    top = Math.min(top, contour[i + 1]);
+    bottom = Math.max(bottom, contour[i + 1]);
+  }
+  const [width, height] = [right - left + 1, bottom - top + 1];
+  const mask = maskInside([contour], { x0: left, y0: top, cell: 1, columns: width, rows: height });
+  for (let i = 0; i < contour.length; i += 2) mask[(contour[i + 1] - top) * width + contour[i] - left] = 1;
+  return { left, top, width, height, mask };
+}
+
+/** Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. */
+function boundaryOf(
+  region: Region,
+  grid: ReducedPixels,
+  mask: Uint8Array,
+  photo: Photo,
+  cv: Cv,
+): FineBoundary | undefined {
+  const { reduced } = photo;
+  const steps: [ReducedPixels, Pixels & { factor: number }][] = [];
+  if (grid.factor > reduced.factor) steps.push([grid, reduced]);
+  if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
+  let fine = region;
+  for (const [coarse, finer] of steps) {
+    const none = coarse === grid ? mask : new Uint8Array(coarse.width * coarse.height);
+    const ratio = coarse.factor / finer.factor;
+    let from = fine;
+    for (let round = 1; ; round++) {
+      fine = greatestOf(finerRegion(from, coarse, finer, ratio, none), cv) ?? fine;
+      if (round === ROUNDS) break;
+      const again = coarserRegion(fine, ratio);
+      if (sameRegion(again, from)) break;
+      from = again;
+    }
+  }
+  const ring = contoursOf(fine.mask, fine.width, fine.height, cv)[0];
+  if (ring === undefined) return undefined;
+  const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
+  return refineBoundary(colourEdges(photo), placed, { error: CONTOUR_ERROR });
+}
+
+/** The greatest part of a region alone, holes filled. */
+function greatestOf(region: Region, cv: Cv): Region | undefined {
+  const rings = contoursOf(region.mask, region.width, region.height, cv);
+  const areas = rings.map((ring) => Math.abs(polygonMoments([ring]).area));
+  const at = areas.indexOf(Math.max(...areas));
+  if (at < 0) return undefined;
+  const part = filled(rings[at]);
+  return { ...part, left: part.left + region.left, top: part.top + region.top };
+}
+
+function toPiece({ ring, found, noise }: FineBoundary, picture: Pixels, cv: Cv): PhotoPiece {
+  const calm = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
+  return {
+    ring: calm,
+    found,
+    error: Math.max(LEAST_ERROR, Number.isNaN(noise) ? 1 : noise / 2),
+    area: Math.abs(polygonMoments([calm]).area),
+    kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
+  };
+}
+
+/** The ring without the noise of its readings, corners kept. */
+function calmed(ring: Points2, noise: number): Points2 {
+  const curve = planarCurve(ring);
+  const n = ring.length / 2;
+  const channels = [0, 1].map((c) => Float64Array.from({ length: n }, (_, i) => ring[2 * i + c]));
+  const { channels: out } = smoothClosedLine({ channels, arc: curve.arc, length: curve.length }, noise, WIDEST);
+  return Float64Array.from({ length: 2 * n }, (_, i) => out[i & 1][i >> 1]);
+}
+
+function onFrame(ring: Points2, { width, height }: Pixels): number {
+  let count = 0;
+  for (let i = 0; i < ring.length; i += 2) {
+    if (ring[i] < 2 || ring[i + 1] < 2 || ring[i] > width - 3 || ring[i + 1] > height - 3) count++;
+  }
+  return count / (ring.length / 2);
+}
+
+/** Whether four straight sides make the ring. */
+function isCard(ring: Points2, cv: Cv): boolean {
+  const made: CvMat[] = [];
+  try {
+    const contour = cv.matFromArray(ring.length / 2, 1, cv.CV_32SC2, Array.from(ring, Math.round));
+    made.push(contour);
+    const quad = new cv.Mat();
+    made.push(quad);
+    cv.approxPolyDP(contour, quad, 0.02 * cv.arcLength(contour, true), true);
+    if (quad.rows !== 4) return false;
+    const area = Math.abs(polygonMoments([Float64Array.from(quad.data32S)]).area);
+    return Math.abs(area / Math.abs(polygonMoments([ring]).area) - 1) < CARD_MISFIT;
+  } finally {
+    for (const mat of made) mat.delete();
+  }
+}
+
+const ORDER = { piece: 0, card: 1, cut: 2 } as const;
+
+function ranked(pieces: PhotoPiece[]): PhotoPiece[] {
+  return pieces.sort((a, b) => ORDER[a.kind] - ORDER[b.kind] || b.area - a.area);
+}

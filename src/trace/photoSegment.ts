@@ -1,0 +1,176 @@
+import { maskInside } from '../geometry/polygonMask.ts';
+import type { Cv, CvMat } from '../intake/photoOpencv.ts';
+import { reduce } from '../intake/photoRead.ts';
+import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
+import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
+
+/** What stands off the backdrop, on a reduced grid. */
+export interface CoarsePieces {
+  /** Cell (u, v) holds the mean of `factor` × `factor` pixels of the whole picture, from (u·factor, v·factor) on. */
+  readonly grid: ReducedPixels;
+  /** 1 on pieces (and on cards, labels, bars), 0 on the backdrop and its shadows. */
+  readonly mask: Uint8Array;
+}
+
+/** What is known of a picture before: nothing outside `field` and nothing inside `things` is looked at. Pixels. */
+export interface KnownPlaces {
+  /** The clear field of a mat, x y pairs. */
+  readonly field?: Float64Array;
+}
+
+/** Cells of the grid on which pieces are told from the backdrop. */
+const MOST_CELLS = 160_000;
+/** The rim of the picture from which the backdrop is first read, as a share of the shorter side. */
+const RIM = 0.07;
+/** Within so many deviations a cell is surely backdrop. */
+const BACK = 3.5;
+/** A shadow changes colour by no more than this (logarithm of a ratio; practice), and leaves at least this share of the light. */
+const SHADOW_COLOUR = 0.09;
+const SHADOW_LIGHT = Math.log(0.25);
+/** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
+const SURE = 6;
+const BRIGHTER = 0.12;
+/** Steps of 8 bits to one unit of each tone for the watershed: an edge of colour counts more, a shadow has none. */
+const STEPS = [50, 100, 100] as const;
+/** Where sure stone makes up less of what stands off the backdrop, nothing of it is shadow. */
+const FEW = 0.15;
+
+/**
+ * Tells pieces from the backdrop. Cells whose colour or light no shadow explains are surely no backdrop; cells that
+ * are only darker may be stone or shadow, and go to whichever of the two they join without crossing a sharp edge
+ * (watershed): the rim of a shadow is soft, that of a stone is not. Undefined when the rim shows no backdrop.
+ */
+export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePieces | undefined {
+  const { reduced } = photo;
+  const shrink = Math.max(1, Math.ceil(Math.sqrt((reduced.width * reduced.height) / MOST_CELLS)));
+  const grid = { ...reduce(reduced, shrink), factor: reduced.factor * shrink };
+  const usable = usableCells(grid, known);
+  const off = offBackdrop(tonesOf(grid), rimOf(grid.width, grid.height, usable), usable);
+  if (off === undefined) return undefined;
+  return { grid, mask: flood(off, marksOf(off, usable, cv), cv) };
+}
+
+function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {
+  if (field === undefined) return new Uint8Array(width * height).fill(1);
+  const first = (factor - 1) / 2;
+  return maskInside([field], { x0: first, y0: first, cell: factor, columns: width, rows: height });
+}
+
+const [UNKNOWN, GROUND, STONE] = [0, 1, 2];
+
+/** What each cell surely is. */
+function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
+  const { width, height, tones, spread } = off;
+  const count = width * height;
+  const ground = new Uint8Array(count);
+  const stone = new Uint8Array(count);
+  for (let i = 0; i < count; i++) {
+    const colour = Math.hypot(tones[1][i], tones[2][i]);
+    const away = Math.hypot(tones[1][i] / spread[1], tones[2][i] / spread[2]);
+    const light = tones[0][i];
+    if (usable[i] === 0 || (away < BACK && Math.abs(light) < BACK * spread[0])) ground[i] = 1;
+    else if (
+      (away > SURE && colour > SHADOW_COLOUR) ||
+      (light > SURE * spread[0] && light > BRIGHTER) ||
+      (light < -SURE * spread[0] && light < SHADOW_LIGHT)
+    )
+      stone[i] = 1;
+  }
+  const sureGround = changed(ground, width, height, 'MORPH_OPEN', cv);
+  // Cells that an edge crosses are a little of both: they must not be a bridge from the stone into its shadow.
+  const sureStone = changed(stone, width, height, 'MORPH_ERODE', cv);
+  const marks = Uint8Array.from(sureGround, (on, i) =>
+    on === 1 ? GROUND : sureStone[i] === 1 ? STONE : UNKNOWN,
+  );
+  markFaint(marks, ground, width, height, cv);
+  return marks;
+}
+
+/** What stands off the backdrop with hardly any sure stone in it (black on black) is taken for stone as a whole. */
+function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height: number, cv: Cv): void {
+  const off = ground.map((on) => 1 - on);
+  const standing = changed(changed(off, width, height, 'MORPH_CLOSE', cv), width, height, 'MORPH_OPEN', cv);
+  const core = changed(standing, width, height, 'MORPH_ERODE', cv);
+  const made: CvMat[] = [];
+  const keep = (mat: CvMat): CvMat => {
+    made.push(mat);
+    return mat;
+  };
+  try {
+    const from = keep(new cv.Mat(height, width, cv.CV_8UC1));
+    from.data.set(standing);
+    const [labels, stats, centres] = [keep(new cv.Mat()), keep(new cv.Mat()), keep(new cv.Mat())];
+    const count = cv.connectedComponentsWithStats(from, labels, stats, centres);
+    const label = labels.data32S;
+    const [all, sure] = [new Uint32Array(count), new Uint32Array(count)];
+    for (let i = 0; i < marks.length; i++) {
+      all[label[i]]++;
+      if (marks[i] === STONE) sure[label[i]]++;
+    }
+    for (let i = 0; i < marks.length; i++) {
+      if (core[i] === 1 && label[i] > 0 && sure[label[i]] < FEW * all[label[i]]) marks[i] = STONE;
+    }
+  } finally {
+    for (const mat of made) mat.delete();
+  }
+}
+
+function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
+  const { width, height, tones } = off;
+  const made: CvMat[] = [];
+  try {
+    const image = new cv.Mat(height, width, cv.CV_8UC3);
+    made.push(image);
+    const markers = new cv.Mat(height, width, cv.CV_32SC1);
+    made.push(markers);
+    const { data } = image;
+    for (let i = 0; i < marks.length; i++) {
+      for (let t = 0; t < 3; t++) {
+        data[3 * i + t] = Math.min(255, Math.max(0, 128 + STEPS[t] * tones[t][i]));
+      }
+    }
+    markers.data32S.set(marks);
+    cv.watershed(image, markers);
+    return Uint8Array.from(markers.data32S, (mark) => (mark === STONE ? 1 : 0));
+  } finally {
+    for (const mat of made) mat.delete();
+  }
+}
+
+function changed(
+  mask: Uint8Array,
+  width: number,
+  height: number,
+  how: 'MORPH_OPEN' | 'MORPH_CLOSE' | 'MORPH_ERODE',
+  cv: Cv,
+): Uint8Array {
+  const from = new cv.Mat(height, width, cv.CV_8UC1);
+  const square = cv.getStructuringElement(cv.MORPH_RECT, new cv.Size(3, 3));
+  try {
+    from.data.set(mask);
+    cv.morphologyEx(from, from, cv[how], square);
+    return from.data.slice();
+  } finally {
+    from.delete();
+    square.delete();
+  }
+}
+
+/** Usable cells along the rim of all that are usable. */
+function rimOf(width: number, height: number, usable: Uint8Array): Uint8Array {
+  let [left, right, top, bottom] = [width, -1, height, -1];
+  for (let i = 0; i < usable.length; i++) {
+    if (usable[i] === 0) continue;
+    const [u, v] = [i % width, Math.floor(i / width)];
+    left = Math.min(left, u);
+    right = Math.max(right, u);
+    top = Math.min(top, v);
+    bottom = Math.max(bottom, v);
+  }
+  const reach = RIM * Math.min(right - left, bottom - top);
+  return Uint8Array.from(usable, (on, i) => {
+    const [u, v] = [i % width, Math.floor(i / width)];
+    const near = u - left < reach || right - u < reach || v - top < reach || bottom - v < reach;
+    return on === 1 && near ? 1 : 0;
+  });
+}

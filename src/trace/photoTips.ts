@@ -1,0 +1,191 @@
+import type { Points2 } from '../geometry/types.ts';
+import { linearOf } from '../intake/scaleLight.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+
+/** Points to either side over which a corner is looked for, and the greatest angle that counts as one, degrees. */
+const ARM = 10;
+const CORNER = 100;
+/** The sides of a tip are straight lines through where it is this wide, pixels: narrower, blur moves the edges. */
+const [NARROW, WIDE] = [4, 12];
+/** Fewest points for a side, and farthest that a tip is drawn out, pixels. */
+const FEWEST = 4;
+const FARTHEST = 16;
+/** Where a wedge covers this share of a blurred pixel on its middle line, it is about WIDTH_LEFT pixels wide. */
+const COVER = 0.3;
+const WIDTH_LEFT = 0.8;
+
+/**
+ * Draws sharp tips out to where they end. Edges are read on either side of a boundary; where a tip is narrower than a
+ * few pixels its two edges run into one, and the ring stops short. There the sides are carried on as straight lines, but
+ * never past the place where the picture stops showing the piece. The ring: one point a pixel, either sense.
+ */
+export function drawTips(ring: Points2, picture: Pixels): Points2 {
+  const n = ring.length / 2;
+  if (n < 6 * ARM) return ring;
+  const out: number[] = [];
+  const tips = cornersOf(ring)
+    .map((at) => tipAt(ring, at, picture))
+    .filter((tip) => tip !== undefined);
+  const skipped = new Uint8Array(n);
+  const placed = new Map<number, readonly [number, number]>();
+  for (const { at, reach, end } of tips) {
+    for (let k = -reach + 1; k < reach; k++) skipped[(at + k + n) % n] = 1;
+    placed.set(at, end);
+  }
+  for (let i = 0; i < n; i++) {
+    const end = placed.get(i);
+    if (end !== undefined) out.push(...end);
+    else if (skipped[i] === 0) out.push(ring[2 * i], ring[2 * i + 1]);
+  }
+  return Float64Array.from(out);
+}
+
+/** Points at which the ring turns most sharply. */
+function cornersOf(ring: Points2): number[] {
+  const n = ring.length / 2;
+  const angles = Float64Array.from({ length: n }, (_, i) => {
+    const [a, b] = [(i + n - ARM) % n, (i + ARM) % n];
+    const [ax, ay] = [ring[2 * a] - ring[2 * i], ring[2 * a + 1] - ring[2 * i + 1]];
+    const [bx, by] = [ring[2 * b] - ring[2 * i], ring[2 * b + 1] - ring[2 * i + 1]];
+    const cosine = (ax * bx + ay * by) / (Math.hypot(ax, ay) * Math.hypot(bx, by) || 1);
+    return (Math.acos(Math.max(-1, Math.min(1, cosine))) * 180) / Math.PI;
+  });
+  const corners: number[] = [];
+  for (let i = 0; i < n; i++) {
+    if (angles[i] >= CORNER) continue;
+    let least = true;
+    for (let k = -ARM; k <= ARM && least; k++) {
+      const other = angles[(i + k + n) % n];
+      if (other < angles[i] || (other === angles[i] && k < 0)) least = false;
+    }
+    if (least) corners.push(i);
+  }
+  return corners;
+}
+
+interface Tip {
+  readonly at: number;
+  /** Points to either side that the new tip takes the place of. */
+  readonly reach: number;
+  readonly end: readonly [number, number];
+}
+
+function tipAt(ring: Points2, at: number, picture: Pixels): Tip | undefined {
+  const n = ring.length / 2;
+  const point = (i: number): [number, number] => [ring[2 * ((i + n) % n)], ring[2 * ((i + n) % n) + 1]];
+  const sides: [number[], number[]] = [[], []];
+  let reach = 0;
+  for (let m = 2; m < n / 6; m++) {
+    const [p, q] = [point(at - m), point(at + m)];
+    const width = Math.hypot(p[0] - q[0], p[1] - q[1]);
+    if (width > WIDE) break;
+    if (width < NARROW) continue;
+    if (reach === 0) reach = m;
+    sides[0].push(...p);
+    sides[1].push(...q);
+  }
+  if (sides[0].length < 2 * FEWEST) return undefined;
+  const crossing = cross(lineOf(sides[0]), lineOf(sides[1]));
+  if (crossing === undefined) return undefined;
+  const root = middle(point(at - reach), point(at + reach));
+  const now = point(at);
+  const [dx, dy] = [crossing[0] - root[0], crossing[1] - root[1]];
+  const whole = Math.hypot(dx, dy);
+  const direction = [dx / whole, dy / whole] as const;
+  const already = (now[0] - root[0]) * direction[0] + (now[1] - root[1]) * direction[1];
+  if (!(whole > already) || whole - already > FARTHEST) return undefined;
+  const cover = coverOf(sides, crossing, direction, picture);
+  if (cover === undefined) return undefined;
+  let seen = already;
+  for (let t = already; t <= whole; t += 0.25) {
+    if (cover(root[0] + t * direction[0], root[1] + t * direction[1]) < COVER) break;
+    seen = t;
+  }
+  const rootWidth = Math.hypot(point(at - reach)[0] - point(at + reach)[0], point(at - reach)[1] - point(at + reach)[1]);
+  const end = Math.min(whole, seen + (WIDTH_LEFT * whole) / rootWidth);
+  if (end <= already) return undefined;
+  return { at, reach, end: [root[0] + end * direction[0], root[1] + end * direction[1]] };
+}
+
+/** How much of the piece a place shows, 0…1: colour between that inside the tip and that before it. */
+function coverOf(
+  sides: readonly [readonly number[], readonly number[]],
+  tip: readonly [number, number],
+  [dx, dy]: readonly [number, number],
+  picture: Pixels,
+): ((x: number, y: number) => number) | undefined {
+  const inside = [0, 0, 0];
+  const count = sides[0].length / 2;
+  const half = count >> 1;
+  for (let k = half; k < count; k++) {
+    const [x, y] = middle([sides[0][2 * k], sides[0][2 * k + 1]], [sides[1][2 * k], sides[1][2 * k + 1]]);
+    addLight(picture, x, y, inside, 1 / (count - half));
+  }
+  const outside = [0, 0, 0];
+  const around = [
+    [5, 0],
+    [7, 0],
+    [2, 5],
+    [2, -5],
+    [-2, 6],
+    [-2, -6],
+  ];
+  for (const [along, across] of around) {
+    addLight(picture, tip[0] + along * dx - across * dy, tip[1] + along * dy + across * dx, outside, 1 / around.length);
+  }
+  const difference = inside.map((value, c) => value - outside[c]);
+  const square = difference.reduce((sum, d) => sum + d * d, 0);
+  if (square < 1e-6) return undefined;
+  return (x, y) => {
+    const here = [0, 0, 0];
+    addLight(picture, x, y, here, 1);
+    return here.reduce((sum, value, c) => sum + (value - outside[c]) * difference[c], 0) / square;
+  };
+}
+
+/** Adds linear light at a place between pixels, bilinear; the rim goes on beyond the picture. */
+function addLight({ width, height, rgba }: Pixels, x: number, y: number, into: number[], share: number): void {
+  const u = Math.min(width - 1, Math.max(0, x));
+  const v = Math.min(height - 1, Math.max(0, y));
+  const [i, j] = [Math.min(width - 2, Math.floor(u)), Math.min(height - 2, Math.floor(v))];
+  const [fx, fy] = [u - i, v - j];
+  const k = 4 * (j * width + i);
+  const below = k + 4 * width;
+  for (let c = 0; c < 3; c++) {
+    const upper = linearOf(rgba[k + c]) * (1 - fx) + linearOf(rgba[k + 4 + c]) * fx;
+    const lower = linearOf(rgba[below + c]) * (1 - fx) + linearOf(rgba[below + 4 + c]) * fx;
+    into[c] += share * (upper * (1 - fy) + lower * fy);
+  }
+}
+
+type Pair = readonly [number, number];
+
+function middle(a: Pair, b: Pair): [number, number] {
+  return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+}
+
+/** Total-least-squares line: a point and a unit direction. */
+function lineOf(points: readonly number[]): { at: Pair; along: Pair } {
+  const n = points.length / 2;
+  let [mx, my] = [0, 0];
+  for (let k = 0; k < n; k++) {
+    mx += points[2 * k] / n;
+    my += points[2 * k + 1] / n;
+  }
+  let [xx, xy, yy] = [0, 0, 0];
+  for (let k = 0; k < n; k++) {
+    const [x, y] = [points[2 * k] - mx, points[2 * k + 1] - my];
+    xx += x * x;
+    xy += x * y;
+    yy += y * y;
+  }
+  const angle = Math.atan2(2 * xy, xx - yy) / 2;
+  return { at: [mx, my], along: [Math.cos(angle), Math.sin(angle)] };
+}
+
+function cross(a: { at: Pair; along: Pair }, b: { at: Pair; along: Pair }): [number, number] | undefined {
+  const turn = a.along[0] * b.along[1] - a.along[1] * b.along[0];
+  if (Math.abs(turn) < 0.05) return undefined;
+  const t = ((b.at[0] - a.at[0]) * b.along[1] - (b.at[1] - a.at[1]) * b.along[0]) / turn;
+  return [a.at[0] + t * a.along[0], a.at[1] + t * a.along[1]];
+}
