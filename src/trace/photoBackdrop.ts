@@ -1,5 +1,5 @@
-import { linearOf } from '../intake/scaleLight.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { linearOf } from '../intake/scaleLight.ts';
 
 /**
  * What light does to a surface multiplies its colour, so that in logarithms a shadow moves brightness and leaves the
@@ -85,7 +85,9 @@ function nearMedian({ tones }: Toned, rim: Uint8Array, usable: Uint8Array): Uint
     return { median, reach: Math.min(START_REACH[t], reach) };
   });
   return Uint8Array.from(rim, (on, i) =>
-    on === 1 && usable[i] === 1 && limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach)
+    on === 1 &&
+    usable[i] === 1 &&
+    limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach)
       ? 1
       : 0,
   );

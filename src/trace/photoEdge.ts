@@ -1,5 +1,5 @@
-import { linearOf } from '../intake/scaleLight.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { linearOf } from '../intake/scaleLight.ts';
 
 /**
  * Where the picture changes along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the

@@ -161,7 +161,11 @@ function calmed(ring: Points2, noise: number): Points2 {
   const curve = planarCurve(ring);
   const n = ring.length / 2;
   const channels = [0, 1].map((c) => Float64Array.from({ length: n }, (_, i) => ring[2 * i + c]));
-  const { channels: out } = smoothClosedLine({ channels, arc: curve.arc, length: curve.length }, noise, WIDEST);
+  const { channels: out } = smoothClosedLine(
+    { channels, arc: curve.arc, length: curve.length },
+    noise,
+    WIDEST,
+  );
   return Float64Array.from({ length: 2 * n }, (_, i) => out[i & 1][i >> 1]);
 }
 

@@ -24,7 +24,13 @@ const MOST_SAY = 12;
  * whose colours near by it is likelier to be of (normal distributions, each 3 × 3 pixels together). `ratio` fine
  * pixels make the side of a coarse one. `excluded` (coarse, whole picture) marks cells that say nothing of the outside.
  */
-export function finerRegion(region: Region, coarse: Pixels, fine: Pixels, ratio: number, other: Uint8Array): Region {
+export function finerRegion(
+  region: Region,
+  coarse: Pixels,
+  fine: Pixels,
+  ratio: number,
+  other: Uint8Array,
+): Region {
   const window = grown(region, coarse, BAND + REACHES[0] + 1);
   const sides = localColours(window, coarse, other);
   const left = window.left * ratio;
@@ -148,7 +154,12 @@ function localColours(region: Region, picture: Pixels, other: Uint8Array): Sides
     });
   return {
     inside: coloursOf(usable(1), region, picture, mask),
-    outside: coloursOf(usable(0), region, picture, Uint8Array.from(mask, (on) => 1 - on)),
+    outside: coloursOf(
+      usable(0),
+      region,
+      picture,
+      Uint8Array.from(mask, (on) => 1 - on),
+    ),
   };
 }
 

@@ -1,6 +1,6 @@
 import type { Points2 } from '../geometry/types.ts';
-import { linearOf } from '../intake/scaleLight.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { linearOf } from '../intake/scaleLight.ts';
 
 /** Points to either side over which a corner is looked for, and the greatest angle that counts as one, degrees. */
 const ARM = 10;
@@ -101,7 +101,10 @@ function tipAt(ring: Points2, at: number, picture: Pixels): Tip | undefined {
     if (cover(root[0] + t * direction[0], root[1] + t * direction[1]) < COVER) break;
     seen = t;
   }
-  const rootWidth = Math.hypot(point(at - reach)[0] - point(at + reach)[0], point(at - reach)[1] - point(at + reach)[1]);
+  const rootWidth = Math.hypot(
+    point(at - reach)[0] - point(at + reach)[0],
+    point(at - reach)[1] - point(at + reach)[1],
+  );
   const end = Math.min(whole, seen + (WIDTH_LEFT * whole) / rootWidth);
   if (end <= already) return undefined;
   return { at, reach, end: [root[0] + end * direction[0], root[1] + end * direction[1]] };
@@ -131,7 +134,13 @@ function coverOf(
     [-2, -6],
   ];
   for (const [along, across] of around) {
-    addLight(picture, tip[0] + along * dx - across * dy, tip[1] + along * dy + across * dx, outside, 1 / around.length);
+    addLight(
+      picture,
+      tip[0] + along * dx - across * dy,
+      tip[1] + along * dy + across * dx,
+      outside,
+      1 / around.length,
+    );
   }
   const difference = inside.map((value, c) => value - outside[c]);
   const square = difference.reduce((sum, d) => sum + d * d, 0);
@@ -144,7 +153,13 @@ function coverOf(
 }
 
 /** Adds linear light at a place between pixels, bilinear; the rim goes on beyond the picture. */
-function addLight({ width, height, rgba }: Pixels, x: number, y: number, into: number[], share: number): void {
+function addLight(
+  { width, height, rgba }: Pixels,
+  x: number,
+  y: number,
+  into: number[],
+  share: number,
+): void {
   const u = Math.min(width - 1, Math.max(0, x));
   const v = Math.min(height - 1, Math.max(0, y));
   const [i, j] = [Math.min(width - 2, Math.floor(u)), Math.min(height - 2, Math.floor(v))];

@@ -8,7 +8,7 @@ import {
   turned,
 } from '../geometry/basis.ts';
 import { calmBand } from '../geometry/calmBand.ts';
-import { alignRing, areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { Silhouette } from '../geometry/silhouette.ts';
 import { surfaceMoments } from '../geometry/surfaceMoments.ts';
 import { type SurfaceNoise, surfaceNoise } from '../geometry/surfaceNoise.ts';
@@ -17,16 +17,13 @@ import type { Hooks, Points2, Points3, Warning } from '../geometry/types.ts';
 import { splitVolume } from '../geometry/volume.ts';
 import { wallHeights } from '../geometry/wallHeights.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
-import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
 import { orderMargin } from './marginLine.ts';
 import { type Rim, settleMarginPlane } from './marginPlane.ts';
-import { traceMidline } from './midline.ts';
+import { choosePlanAxis, layPlan, type PlanChoice } from './planFrame.ts';
 import { type Frame, type Model, TraceError, type TraceSettings } from './types.ts';
 
 /** Denoising never fits a line over more than this share of the piece's size to either side. */
 const WIDEST_SHARE = 0.03;
-/** A plan whose second moments differ by less has no length of its own. */
-const ROUND = 1.04;
 /** Noise below this share of the mean edge moves no outline. */
 const NOISE_THAT_MATTERS = 0.01;
 /** Degrees within which the margin plane must rest: at last, and before noise is taken off. */
@@ -68,26 +65,10 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   hooks.progress?.(0.9, 'length axis');
   const faced = chooseFaceA(scan, rim, settings.flipFace);
   const plan = planRings(faced);
-  const axes = automaticAxes(plan);
-  if (axes.roundness < ROUND) {
-    warnings.push({
-      code: 'axis-undefined',
-      text: 'The plan is nearly round: no direction is its length, and every measure that depends on the axis is arbitrary.',
-    });
-  }
-  const axis = chosenAxis(axes, faced.basis, settings);
-  const aligned = plan.map((ring) => alignRing(ring, axis.angle, axis.offset));
-  const ends = endAreas(aligned);
-  const likeness = ends.base / ends.tip;
-  if (settings.axis !== 'tip-base' && likeness > 0.9 && likeness < 1 / 0.9) {
-    warnings.push({
-      code: 'ends-alike',
-      text: 'The two ends hold nearly the same area: check which one is the tip, and flip it if need be.',
-    });
-  }
-  const upsideDown = (settings.axis !== 'tip-base' && ends.tip > ends.base) !== settings.flipTip;
-  const line = upsideDown ? { angle: axis.angle + Math.PI, offset: -axis.offset } : axis;
-  return assemble(scan, settings, faced, axes, line, quality, warnings);
+  const { x, y } = faced.basis;
+  const choice = choosePlanAxis(plan, settings, (point) => [dot(x, point), dot(y, point)]);
+  warnings.push(...choice.warnings);
+  return assemble(scan, settings, faced, choice, quality, warnings);
 }
 
 /** The rim of the scan: found roughly on the raw surface, then finely with noise taken off the band where it is made. */
@@ -164,62 +145,24 @@ function planRings(rim: Rim): Points2[] {
   return rings.filter((ring, i) => i === 0 || Math.abs(polygonMoments([ring]).area) > whole * 2e-4);
 }
 
-function chosenAxis(axes: AutomaticAxes, basis: Basis, settings: TraceSettings): AxisLine {
-  let line: AxisLine;
-  if (settings.axis === 'tip-base') {
-    if (settings.base === undefined || settings.tip === undefined) {
-      throw new TraceError(
-        'axis-points-missing',
-        'Axis tip-base needs a placed base midpoint and a placed tip.',
-      );
-    }
-    const { base, tip } = settings;
-    line = lineThrough(dot(basis.x, base), dot(basis.y, base), dot(basis.x, tip), dot(basis.y, tip));
-  } else line = axes[settings.axis];
-  const turn = (settings.nudgeAngle * Math.PI) / 180;
-  return { angle: line.angle + turn, offset: line.offset + settings.nudgeShift };
-}
-
-/** Plan area within 15 % of the length of either end. */
-function endAreas(rings: readonly Points2[]): { base: number; tip: number } {
-  const { min, max } = rangeY(rings[0]);
-  const reach = 0.15 * (max - min);
-  return { base: areaBelow(rings, min + reach), tip: areaBelow(rings, max) - areaBelow(rings, max - reach) };
-}
-
-function rangeY(ring: Points2): { min: number; max: number } {
-  let min = Infinity;
-  let max = -Infinity;
-  for (let i = 1; i < ring.length; i += 2) {
-    if (ring[i] < min) min = ring[i];
-    if (ring[i] > max) max = ring[i];
-  }
-  return { min, max };
-}
-
 function assemble(
   scan: Scan,
   settings: TraceSettings,
   rim: Rim,
-  axes: AutomaticAxes,
-  line: AxisLine,
+  choice: PlanChoice,
   quality: { meanEdge: number; noise: number },
   warnings: readonly Warning[],
 ): Model {
+  const { line } = choice;
   const basis = turned(rim.basis, line.angle);
-  const rings = planRings(rim).map((ring) => alignRing(ring, line.angle, line.offset));
-  const { min, max } = rangeY(rings[0]);
-  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) ring[i] -= min;
-  const length = max - min;
-  const origin: [number, number, number] = [line.offset, min, rim.level];
+  const { outline, midline, length, base, axes } = layPlan(planRings(rim), choice, settings.stations);
+  const origin: [number, number, number] = [line.offset, base, rim.level];
   const rigid = toBasis(basis, origin);
   const matrix = toBasis(basis, origin, MM_PER_UNIT[scan.unit.unit]);
-  const outline = { outer: rings[0], inner: rings.slice(1) };
-  const midline = traceMidline(outline, length, settings.stations);
   const ring3 = new Float64Array(rim.outer.length);
   for (let i = 0; i < ring3.length / 3; i++) {
-    ring3[3 * i] = rings[0][2 * i];
-    ring3[3 * i + 1] = rings[0][2 * i + 1];
+    ring3[3 * i] = outline.outer[2 * i];
+    ring3[3 * i + 1] = outline.outer[2 * i + 1];
     ring3[3 * i + 2] = rim.outer[3 * i + 2] - rim.level;
   }
   const frame: Frame = {
@@ -228,11 +171,7 @@ function assemble(
     axis: settings.axis,
     faceA: settings.flipFace ? 'flipped' : 'more-volume',
     tip: settings.axis === 'tip-base' ? 'placed' : settings.flipTip ? 'flipped' : 'less-area',
-    axes: {
-      mirror: seenFrom(axes.mirror, line, min, length),
-      principal: seenFrom(axes.principal, line, min, length),
-      longest: seenFrom(axes.longest, line, min, length),
-    },
+    axes,
   };
   return {
     frame,
@@ -249,20 +188,4 @@ function assemble(
     scaleUncertainty: 0,
     warnings,
   };
-}
-
-/** Another axis in the frame of the chosen one: its turn in degrees and its x at mid-length. */
-function seenFrom(
-  other: AxisLine,
-  chosen: AxisLine,
-  base: number,
-  length: number,
-): { angle: number; x: number } {
-  const line = facing(other, chosen.angle);
-  const turn = line.angle - chosen.angle;
-  const angle = Math.atan2(Math.sin(turn), Math.cos(turn));
-  // x cos + y sin = offset, with y counted from the frame's coordinate origin before the base was moved to 0.
-  const y = base + length / 2;
-  const x = (line.offset - y * Math.sin(angle)) / Math.cos(angle) - chosen.offset;
-  return { angle: (angle * 180) / Math.PI, x };
 }
