@@ -18,7 +18,7 @@ const ROWS: readonly MeasureRow[] = [
     name: 'Humps',
     unit: 'count',
     definition:
-      'Lumps left on the faces: peaks of the excess (height over the margin surface less the reference face) whose topographic prominence is at least 0.5 mm and 5 % of the thickness and whose footprint is at least 12 mm². The reference is a robust low-dimensional surface fitted to the face itself, which lumps cannot pull up.',
+      'Lumps left on the faces: peaks of the excess (height over the margin surface less the reference face) whose topographic prominence is at least 0.5 mm and 5 % of the thickness and whose footprint is at least 12 mm². The reference is a robust low-dimensional surface fitted to the face itself, which lumps cannot pull up. A hump has a foot: going out from it, the face levels off, where a swell of the face falls off more and more steeply.',
     source: 'own definition',
     needs: 'faces',
     axis: false,
@@ -113,7 +113,7 @@ function findOnFace(frame: FaceFrame, face: 'A' | 'B', least: number, settings: 
     const reference = fitReference(frame, heights, OUTLIER_SHARE * least, leaveOut);
     const excess = heights.map((h, k) => h - reference.heights[k]);
     const limits = { prominence: share * least, footprint: settings.humpFootprint, spread: reference.spread };
-    return { lumps: findLumps(excess, frame, limits), excess, spread: reference.spread };
+    return { lumps: findLumps(heights, excess, frame, limits), excess, spread: reference.spread };
   };
   const first = round(FIRST_SHARE);
   return first.lumps.length === 0 ? first : round(1, coverLumps(first.lumps, frame, FOOT_RIM));

@@ -1,7 +1,9 @@
+import { convexHull } from '../geometry/hull.ts';
+import { maskInside } from '../geometry/polygonMask.ts';
 import { distanceInside } from '../geometry/rasterDistance.ts';
 import { domeOver } from '../geometry/rasterDome.ts';
 import type { MarginLine } from '../trace/types.ts';
-import type { ThicknessMap } from './types.ts';
+import type { Points2, ThicknessMap } from './types.ts';
 
 /** Where the outermost margins stand at each row of a map, mm; NaN where a row meets no margin. */
 export interface RowEdges {
@@ -28,6 +30,8 @@ export interface FaceFrame {
   readonly across: Float32Array;
   /** By cell: root of the dome over the plan, 0 at the margin to 1. */
   readonly dome: Float32Array;
+  /** The same over the plan's convex hull: the dome that the plan had before it was notched. */
+  readonly hullDome: Float32Array;
   /** By cell: distance to the margin in plan, mm; and the greatest of all. */
   readonly depth: Float32Array;
   readonly greatestDepth: number;
@@ -99,8 +103,7 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
     }
   }
   const depth = distanceInside(covered, columns).map((cells) => cells * cell);
-  const dome = domeOver(covered, columns);
-  const top = greatest(dome);
+  const hull = maskInside([convexHull(planOf(margin))], map);
   return {
     map,
     length,
@@ -109,10 +112,22 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
     ...listCells(covered, columns),
     along,
     across,
-    dome: dome.map((u) => Math.sqrt(u / top)),
+    dome: rootDome(covered, columns),
+    hullDome: rootDome(hull, columns),
     depth,
     greatestDepth: greatest(depth),
   };
+}
+
+/** Root of the dome over a mask, 0 at its edge to 1. */
+function rootDome(mask: Uint8Array, columns: number): Float32Array {
+  const dome = domeOver(mask, columns);
+  const top = greatest(dome);
+  return dome.map((u) => Math.sqrt(u / top));
+}
+
+function planOf({ points }: MarginLine): Points2 {
+  return points.filter((_, i) => i % 3 !== 2);
 }
 
 function listCells(covered: Uint8Array, columns: number): { cells: Uint32Array; sample: Uint32Array } {

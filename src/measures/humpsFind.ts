@@ -10,6 +10,7 @@ import {
 } from '../geometry/rasterRegion.ts';
 import { fitCap } from './humpsCap.ts';
 import type { FaceFrame } from './humpsFace.ts';
+import { hasFoot } from './humpsFoot.ts';
 
 /** A lump of the excess field. Lengths in mm; cells of the map. */
 export interface Lump {
@@ -58,10 +59,19 @@ export function searchField(excess: Float32Array, { map, depth }: FaceFrame): Fl
   return smoothField(inner, map.columns, SMOOTHING / map.cell);
 }
 
-/** Humps of one face, most prominent first. `excess` is the face less its reference, mm; NaN outside. */
-export function findLumps(excess: Float32Array, frame: FaceFrame, limits: LumpLimits): Lump[] {
+/**
+ * Humps of one face, most prominent first. `heights` are those of the face over the margin surface, `excess` those over its
+ * reference, mm; NaN outside.
+ */
+export function findLumps(
+  heights: Float32Array,
+  excess: Float32Array,
+  frame: FaceFrame,
+  limits: LumpLimits,
+): Lump[] {
   const { map, depth } = frame;
   const field = searchField(excess, frame);
+  const face = smoothField(heights, map.columns, SMOOTHING / map.cell);
   const lumps: Lump[] = [];
   for (const peak of prominentPeaks(field, map.columns, 0, CANDIDATE * limits.prominence)) {
     if (depth[peak.cell] < LEAST_DEPTH || peak.prominence < LEAST_SHARE * peak.height) continue;
@@ -73,10 +83,12 @@ export function findLumps(excess: Float32Array, frame: FaceFrame, limits: LumpLi
     const foot = Math.min(0.5, Math.max(FOOT_SHARE, (FOOT_SPREADS * limits.spread) / peak.prominence));
     const whole = regionAbove(field, map.columns, peak.cell, at(foot));
     const footprint = openRegion(whole, ARM / map.cell, near);
-    if (footprint.count * map.cell ** 2 < limits.footprint) continue;
+    const area = footprint.count * map.cell ** 2;
+    if (area < limits.footprint) continue;
     const cap = fitCap(excess, map, half, near);
     const prominence = cap.height - peak.col;
     if (prominence < limits.prominence) continue;
+    if (!hasFoot(face, map, cap.x, cap.y, Math.sqrt(area / Math.PI))) continue;
     lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
   }
   return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);

@@ -38,9 +38,10 @@ const ROUNDS = 8;
 /**
  * Fits the reference r = Σ grid + Σ products to one face:
  * - the grid: stiff cubic B-splines along the length, times cubic B-splines across and the common form of the sections;
- * - products that the plan decides: powers of the root of the dome over it and of the distance to the margin, the usual
- *   rise from the margin and a ridge, each as it changes with y, and a lean sideways. They make a face rise from every
- *   margin, also round notches and barbs;
+ * - products that the plan decides: powers of the root of the dome over it and over its convex hull and of the distance to
+ *   the margin, the usual rise from the margin and a ridge, each as it changes with y, and a lean sideways. They make a
+ *   face rise from every margin, also round notches and barbs; the hull's, because a face that was thinned before it was
+ *   notched stays as thick beside the notch as it was;
  * - the winding of either margin, fading inward: how far a face follows it is estimated, not supposed.
  *
  * Cells in `leaveOut` have no say. What stands above the fit by less than `leastOutlier` mm is never held to be an outlier.

@@ -12,7 +12,7 @@ export const GRID = splineCount(ALONG) * PLACES;
 
 /**
  * The other terms are products of a factor of the cell and a factor of its row. Factors of the cell: powers of the root of
- * the dome w and of the depth d, the usual rise, w and w² leaning sideways, a ridge, and fades of the left and the right
+ * the dome w, of the hull's dome h and of the depth d, the usual rise, w and w² leaning sideways, a ridge, and fades of the left and the right
  * margin's winding. Factors of the row: 1, y, y² with y from −1 at the base to 1 at the tip, and the height of either
  * margin.
  */
@@ -21,6 +21,9 @@ const CELL = [
   'w2',
   'w3',
   'w5',
+  'h',
+  'h2',
+  'h5',
   'd',
   'd2',
   'rise',
@@ -34,7 +37,7 @@ const CELL = [
 ];
 const ROW = ['1', 'y', 'y2', 'left', 'right'];
 const PRODUCTS: readonly (readonly [cell: string, row: string])[] = [
-  ...['w', 'w2', 'w3', 'w5', 'd', 'd2', 'rise', 'ridge'].flatMap((c) =>
+  ...['w', 'w2', 'w3', 'w5', 'h', 'h2', 'h5', 'd', 'd2', 'rise', 'ridge'].flatMap((c) =>
     ['1', 'y', 'y2'].map((r) => [c, r] as const),
   ),
   ['wx', '1'],
@@ -138,7 +141,7 @@ function contract(
 
 function fillCell(
   out: Float64Array,
-  { map, edges, dome, depth, width, greatestDepth }: FaceFrame,
+  { map, edges, dome, hullDome, depth, width, greatestDepth }: FaceFrame,
   profiles: FaceProfiles,
   k: number,
   row: number,
@@ -150,21 +153,25 @@ function fillCell(
   const t8 = t2 * t2 * t2 * t2;
   const sideways = (2 * x) / width;
   const w = dome[k];
+  const h = hullDome[k];
   const d = depth[k] / greatestDepth;
   out[0] = w;
   out[1] = w * w;
   out[2] = w * w * w;
   out[3] = w * w * w * w * w;
-  out[4] = d;
-  out[5] = d * d;
-  out[6] = profiles.rise(k);
-  out[7] = w * sideways;
-  out[8] = w * w * sideways;
-  out[9] = (1 - Math.abs(t)) * w;
-  out[10] = ((1 - t) / 2) * (1 - t2);
-  out[11] = ((1 + t) / 2) * (1 - t2);
-  out[12] = ((1 - t) / 2) * (1 - t8);
-  out[13] = ((1 + t) / 2) * (1 - t8);
+  out[4] = h;
+  out[5] = h * h;
+  out[6] = h * h * h * h * h;
+  out[7] = d;
+  out[8] = d * d;
+  out[9] = profiles.rise(k);
+  out[10] = w * sideways;
+  out[11] = w * w * sideways;
+  out[12] = (1 - Math.abs(t)) * w;
+  out[13] = ((1 - t) / 2) * (1 - t2);
+  out[14] = ((1 + t) / 2) * (1 - t2);
+  out[15] = ((1 - t) / 2) * (1 - t8);
+  out[16] = ((1 + t) / 2) * (1 - t8);
 }
 
 function fillRow(out: Float64Array, { map, edges, length }: FaceFrame, row: number): void {
