@@ -7,12 +7,20 @@ import { Command, InvalidArgumentError, Option } from 'commander';
 import { isFileFault } from '../../workers/failure.ts';
 import type { FileJob, FileOutcome } from '../../workers/fileJob.ts';
 import { runPool } from '../../workers/pool.node.ts';
+import { LICENCE_NAME } from '../drawer/dataPackage.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import { ENGINE } from '../record/engine.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { type ListedScan, listScans } from './drawerList.ts';
-import { type Failure, finishedRecord, PIECES, recordPath, writeResults } from './drawerResults.ts';
+import {
+  type Failure,
+  finishedRecord,
+  PIECES,
+  type ResultOptions,
+  recordPath,
+  writeResults,
+} from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
 import { parseCount, type SettingOptions, settingsFrom } from './options.ts';
@@ -26,6 +34,8 @@ interface DrawerOptions extends SettingOptions {
   readonly jobs?: number;
   readonly shard?: Shard;
   readonly findSpots?: true;
+  readonly licence?: string;
+  readonly source?: string;
   readonly quiet?: true;
 }
 
@@ -52,6 +62,8 @@ export function drawerCommand(): Command {
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
     .option('--shard <k/n>', 'measure part k of n only; parts are put together by merge', parseShard)
     .option('--find-spots', 'write find-spots into the tables')
+    .option('--licence <id>', 'licence of the data, such as CC-BY-4.0, for the data package', parseLicence)
+    .option('--source <text>', 'where the pieces or their scans come from, for the data package')
     .option('-q, --quiet', 'print nothing but errors')
     .addHelpText(
       'after',
@@ -68,9 +80,18 @@ function parseShard(text: string): Shard {
   return { k, n };
 }
 
+function parseLicence(text: string): string {
+  if (!LICENCE_NAME.test(text)) {
+    throw new InvalidArgumentError('It must be an identifier such as CC-BY-4.0 or CC0-1.0.');
+  }
+  return text;
+}
+
 async function measureDrawer(where: string, options: DrawerOptions): Promise<number> {
   let scans: readonly ListedScan[];
   let settings: AllSettings;
+  const { licence, source } = options;
+  const about: ResultOptions = { findSpots: options.findSpots === true, licence, source };
   try {
     const file =
       options.settings === undefined
@@ -79,7 +100,7 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
     settings = settingsFrom(options, file);
     await mkdir(join(options.out, PIECES), { recursive: true });
     scans = await listScans(where, options.out);
-    await verifyRun(options.out, { scans, shard: options.shard, findSpots: options.findSpots === true });
+    await verifyRun(options.out, { scans, shard: options.shard, ...about });
   } catch (error) {
     console.error(`knapgauge: ${plain((error as Error).message)}`);
     return EXIT.usage;
@@ -95,7 +116,7 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
     options.out,
     mine.map(({ name }) => name),
     mine.flatMap(({ listed }) => failures.get(listed) ?? []),
-    options.findSpots === true,
+    about,
   );
   if (options.quiet !== true) {
     console.log(
@@ -109,12 +130,12 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
 /** What `merge` must know; a folder that holds another run is not added to. */
 async function verifyRun(
   out: string,
-  { scans, shard, findSpots }: Omit<Run, 'files'> & { scans: readonly ListedScan[] },
+  { scans, shard, ...about }: Omit<Run, 'files'> & { scans: readonly ListedScan[] },
 ): Promise<void> {
   const run: Run = {
     files: scans.map(({ listed, name }) => ({ file: listed, name })),
     ...(shard === undefined ? {} : { shard }),
-    findSpots,
+    ...about,
   };
   const before = await readRun(out);
   if (before?.shard !== undefined && JSON.stringify(before.shard) !== JSON.stringify(shard)) {

@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
 import { open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { dataPackage, type WrittenTable } from '../drawer/dataPackage.ts';
+import { dataPackage, type Terms, type WrittenTable } from '../drawer/dataPackage.ts';
 import { INDEX_FOOT, indexEntry, indexHead } from '../drawer/indexPage.ts';
+import { SHAPES_FOOT, SHAPES_HEAD, shapesOf } from '../drawer/shapes.ts';
 import { drawerTables, type NamedRecord, type Table } from '../drawer/tables.ts';
 import { type Cell, writeCsv } from '../record/csv.ts';
 import { ENGINE } from '../record/engine.ts';
@@ -19,6 +20,13 @@ export interface Failure {
 
 export const PIECES = 'pieces';
 const FAILURES = 'failures.csv';
+const SHAPES = 'shapes.json';
+
+/** What is asked of the results, beside the measures. */
+export interface ResultOptions extends Terms {
+  /** Find-spots are written out. */
+  readonly findSpots: boolean;
+}
 
 export function recordPath(out: string, name: string): string {
   return join(out, PIECES, `${name}.specimen.json`);
@@ -41,7 +49,7 @@ export async function writeResults(
   out: string,
   names: readonly string[],
   failures: readonly Failure[],
-  findSpots: boolean,
+  { findSpots, ...terms }: ResultOptions,
 ): Promise<void> {
   await writeAtomically(
     join(out, FAILURES),
@@ -56,14 +64,19 @@ export async function writeResults(
     drawerTables({ findSpots }, series).map((table) => startTable(out, table)),
   );
   const index = await startFile(join(out, 'index.html'));
+  const shapes = await startFile(join(out, SHAPES));
   try {
     let count = 0;
     for (const name of names) if ((await finishedRecord(out, name)) !== undefined) count += 1;
     await index.add(indexHead(count, failures.length));
+    await shapes.add(SHAPES_HEAD);
+    let separator = '';
     for (const name of names) {
       const record = await finishedRecord(out, name);
       if (record === undefined) continue;
       for (const writer of writers) await writer.add({ name, record });
+      await shapes.add(separator + shapesOf({ name, record }));
+      separator = ',';
       const title = record.catalogue.number ?? name;
       const warnings = record.warnings.map(({ code }) => code);
       await index.add(indexEntry({ name, title, measurements: record.measurements, warnings }));
@@ -71,9 +84,11 @@ export async function writeResults(
     await index.add(INDEX_FOOT);
     const written = await Promise.all(writers.map((writer) => writer.finish()));
     await index.finish();
-    await writeAtomically(join(out, 'datapackage.json'), dataPackage(written, ENGINE.version));
+    await shapes.add(SHAPES_FOOT);
+    const drawn = { path: SHAPES, ...(await shapes.finish()) };
+    await writeAtomically(join(out, 'datapackage.json'), dataPackage(written, drawn, terms, ENGINE.version));
   } catch (error) {
-    await Promise.all([...writers, index].map((writer) => writer.drop()));
+    await Promise.all([...writers, index, shapes].map((writer) => writer.drop()));
     throw error;
   }
 }

@@ -1,22 +1,24 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Shard } from './drawer.ts';
+import type { ResultOptions } from './drawerResults.ts';
 import { writeAtomically } from './outputFiles.ts';
 
 /** What a run over a drawer was about: kept with its results, so that parts can be put together. */
-export interface Run {
+export interface Run extends ResultOptions {
   /** Every file of the whole drawer in its order, and the name of its results. */
   readonly files: readonly { readonly file: string; readonly name: string }[];
   readonly shard?: Shard | undefined;
-  readonly findSpots: boolean;
 }
 
 const RUN = 'run.json';
 const FORMAT = 'knapgauge-run';
 
-export async function writeRun(out: string, { files, shard, findSpots }: Run): Promise<void> {
-  const run = { format: FORMAT, version: 1, ...(shard === undefined ? {} : { shard }), findSpots, files };
-  await writeAtomically(join(out, RUN), `${JSON.stringify(run, null, 1)}\n`);
+export async function writeRun(out: string, run: Run): Promise<void> {
+  const { files, shard, findSpots, licence, source } = run;
+  // Absent entries are left out of JSON.
+  const kept = { format: FORMAT, version: 1, shard, findSpots, licence, source, files };
+  await writeAtomically(join(out, RUN), `${JSON.stringify(kept, null, 1)}\n`);
 }
 
 /** The run whose results lie in a folder; undefined where there is none. */

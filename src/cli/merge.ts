@@ -27,10 +27,7 @@ async function mergeParts(parts: readonly string[], out: string): Promise<number
   const runs = await Promise.all(parts.map(partOf));
   const [first] = runs;
   const n = first.shard.n;
-  const odd = runs.findIndex(
-    ({ shard, files, findSpots }) =>
-      shard.n !== n || findSpots !== first.findSpots || JSON.stringify(files) !== JSON.stringify(first.files),
-  );
+  const odd = runs.findIndex((run) => run.shard.n !== n || wholeOf(run) !== wholeOf(first));
   if (odd >= 0)
     throw new Error(`${parts[odd]} is a part of another drawer than ${parts[0]}, or of another cut of it.`);
   const folders: readonly (string | undefined)[] = Array.from(
@@ -50,14 +47,20 @@ async function mergeParts(parts: readonly string[], out: string): Promise<number
   const failed = new Map(
     (await Promise.all(whole.map(failuresOf))).flat().map((failure) => [failure.file, failure]),
   );
-  await writeRun(out, { files: first.files, findSpots: first.findSpots });
+  const { files, shard: _, ...about } = first;
+  await writeRun(out, { files, ...about });
   await writeResults(
     out,
-    first.files.map(({ name }) => name),
-    first.files.flatMap(({ file }) => failed.get(file) ?? []),
-    first.findSpots,
+    files.map(({ name }) => name),
+    files.flatMap(({ file }) => failed.get(file) ?? []),
+    about,
   );
   return failed.size === 0 ? EXIT.fine : EXIT.file;
+}
+
+/** What all parts of one drawer have in common. */
+function wholeOf({ shard: _, ...rest }: Run): string {
+  return JSON.stringify(rest);
 }
 
 async function partOf(folder: string): Promise<Run & { shard: NonNullable<Run['shard']> }> {

@@ -81,19 +81,27 @@ describe('knapgauge drawer', () => {
     }
   });
 
-  test('is a tabular data package by the published JSON schema (specs.frictionlessdata.io, as shipped in npm’s datapackage 1.1.10)', () => {
+  test('is a data package, its tables a tabular one, by the published JSON schemas (specs.frictionlessdata.io, as shipped in npm’s datapackage 1.1.10)', () => {
     const descriptor = JSON.parse(readFileSync(join(whole, 'datapackage.json'), 'utf8'));
-    const schema = JSON.parse(
-      readFileSync(join(ROOT, 'tests/outside/frictionless/tabular-data-package.json'), 'utf8'),
-    ) as Schema;
-    const { valid, errors } = new Validator(schema, '4').validate(descriptor);
-    expect(errors.slice(0, 3)).toEqual([]);
-    expect(valid).toBe(true);
-    expect(new Validator(schema, '4').validate({ ...descriptor, resources: [{}] }).valid).toBe(false);
-    for (const { path, bytes, hash, schema: table } of descriptor.resources) {
+    const isTable = ({ format }: { format: string }): boolean => format === 'csv';
+    const tables = { ...descriptor, resources: descriptor.resources.filter(isTable) };
+    for (const [name, one] of [
+      ['data-package', descriptor],
+      ['tabular-data-package', { ...tables, profile: 'tabular-data-package' }],
+    ] as const) {
+      const path = join(ROOT, `tests/outside/frictionless/${name}.json`);
+      const schema = JSON.parse(readFileSync(path, 'utf8')) as Schema;
+      const { valid, errors } = new Validator(schema, '4').validate(one);
+      expect(errors.slice(0, 3)).toEqual([]);
+      expect(valid).toBe(true);
+      expect(new Validator(schema, '4').validate({ ...one, resources: [{}] }).valid).toBe(false);
+    }
+    expect(tables.resources.length).toBe(descriptor.resources.length - 1);
+    for (const { path, bytes, hash, format, schema: table } of descriptor.resources) {
       const content = readFileSync(join(whole, path));
       expect(content.length).toBe(bytes);
       expect(`sha256:${createHash('sha256').update(content).digest('hex')}`).toBe(hash);
+      if (format !== 'csv') continue;
       expect(csvParse(content.toString('utf8')).columns).toEqual(
         table.fields.map(({ name }: { name: string }) => name),
       );
