@@ -1,8 +1,9 @@
 import { readdir, readFile, stat } from 'node:fs/promises';
 import { dirname, extname, join, relative, resolve, sep } from 'node:path';
-import { csvParse } from 'd3-dsv';
+import { csvParseRows } from 'd3-dsv';
 import { type LengthUnit, MM_PER_UNIT } from '../intake/types.ts';
-import { type Catalogue, RecordError } from '../record/schema.ts';
+import { clip } from '../intake/wording.ts';
+import { CATALOGUE_CHOICES, type Catalogue, RecordError } from '../record/schema.ts';
 import { outputNames } from './outputFiles.ts';
 
 /** One piece of a drawer that is to be measured. */
@@ -41,7 +42,9 @@ const FIELDS: Readonly<Record<string, keyof Catalogue>> = {
 export async function listScans(where: string, leaveOut: string): Promise<readonly ListedScan[]> {
   const entry = await stat(where).catch(() => undefined);
   if (entry === undefined) throw new RecordError('drawer-list', `${where}: there is no such folder or list.`);
-  const found = entry.isDirectory() ? await inFolder(where, resolve(leaveOut)) : await inList(where);
+  const found = entry.isDirectory()
+    ? await inFolder(where, resolve(leaveOut))
+    : readList(await readFile(where, 'utf8'), where);
   if (found.length === 0) {
     throw new RecordError('drawer-list', `${where}: there are no scans (PLY, STL, OBJ, glTF or GLB) in it.`);
   }
@@ -68,52 +71,58 @@ async function inFolder(folder: string, leaveOut: string): Promise<Found[]> {
   return found;
 }
 
-/** A list is a CSV file with a column `file`, paths from the list's own folder; the other columns are optional. */
-async function inList(list: string): Promise<Found[]> {
-  const rows = csvParse((await readFile(list, 'utf8')).replace(/^\uFEFF/, ''));
-  if (!rows.columns.includes('file')) {
-    throw new RecordError(
-      'drawer-list',
-      `${list}: a list is a CSV file with a column "file"; this one has none.`,
-    );
-  }
-  const unknown = rows.columns.find(
-    (column) => !(column in FIELDS) && column !== 'file' && column !== 'unit',
-  );
+/**
+ * A list is a CSV file with a column `file`, paths from the list's own folder; the other columns are optional. `list` is
+ * where it lies. Throws a RecordError of one plain sentence.
+ */
+export function readList(text: string, list: string): readonly Found[] {
+  const refuse = (what: string): never => {
+    throw new RecordError('drawer-list', `${list}${what}.`);
+  };
+  const [header = [], ...rows] = csvParseRows(text.replace(/^\uFEFF/, ''));
+  const columns = header.map((name) => name.trim());
+  if (!columns.includes('file')) refuse(': a list is a CSV file with a column "file"; this one has none');
+  const unknown = columns.find((name) => name !== 'file' && name !== 'unit' && !Object.hasOwn(FIELDS, name));
   if (unknown !== undefined) {
     const known = ['file', 'unit', ...Object.keys(FIELDS)].join(', ');
-    throw new RecordError(
-      'drawer-list',
-      `${list}: there is no column "${unknown}"; known ones are ${known}.`,
-    );
+    refuse(`: there is no column "${clip(unknown)}"; known ones are ${known}`);
   }
-  const found = rows.map((row, k): Found => {
-    const { file = '', unit } = row as Record<string, string | undefined>;
-    if (file === '') throw new RecordError('drawer-list', `${list}, row ${k + 2}: no file is named.`);
-    if (unit && !(unit in MM_PER_UNIT)) {
-      const units = Object.keys(MM_PER_UNIT).join(', ');
-      throw new RecordError(
-        'drawer-list',
-        `${list}, row ${k + 2}: "${unit}" is no unit; known ones are ${units}.`,
-      );
+  const twice = columns.find((name, k) => columns.indexOf(name) !== k);
+  if (twice !== undefined) refuse(`: the column "${twice}" stands twice`);
+  const seen = new Set<string>();
+  return rows.map((cells, k): Found => {
+    const at = (what: string): never => refuse(`, row ${k + 2}: ${what}`);
+    const row = new Map(columns.map((name, c) => [name, cells[c]?.trim() ?? '']));
+    const file = row.get('file') || at('no file is named');
+    const unit = row.get('unit') ?? '';
+    if (unit !== '' && !Object.hasOwn(MM_PER_UNIT, unit)) {
+      at(`"${clip(unit)}" is no unit; known ones are ${Object.keys(MM_PER_UNIT).join(', ')}`);
     }
+    const listed = file.split(sep).join('/');
+    if (seen.has(listed)) at(`${clip(listed, 200)} is listed twice`);
+    seen.add(listed);
     return {
       path: resolve(dirname(list), file),
-      listed: file.split(sep).join('/'),
-      ...(unit ? { unit: unit as LengthUnit } : {}),
-      catalogue: catalogueOf(row as Record<string, string>),
+      listed,
+      ...(unit === '' ? {} : { unit: unit as LengthUnit }),
+      catalogue: catalogueOf(row, at),
     };
   });
-  const twice = found.find(({ listed }, k) => found.findIndex((other) => other.listed === listed) !== k);
-  if (twice !== undefined) throw new RecordError('drawer-list', `${list}: ${twice.listed} is listed twice.`);
-  return found;
 }
 
-function catalogueOf(row: Readonly<Record<string, string>>): Catalogue {
+function catalogueOf(row: ReadonlyMap<string, string>, refuse: (what: string) => never): Catalogue {
   const fields = Object.entries(FIELDS).flatMap(([column, key]): [string, string | number][] => {
-    const text = row[column]?.trim();
-    if (!text) return [];
-    return [[key, key === 'cortexA' || key === 'cortexB' ? Number(text) : text]];
+    const text = row.get(column) ?? '';
+    if (text === '') return [];
+    if (key === 'cortexA' || key === 'cortexB') {
+      const share = Number(text);
+      if (!(share >= 0 && share <= 100)) refuse(`${column} is "${clip(text)}"; it should be from 0 to 100`);
+      return [[key, share]];
+    }
+    const words = CATALOGUE_CHOICES[key as keyof typeof CATALOGUE_CHOICES] as readonly string[] | undefined;
+    if (words !== undefined && !words.includes(text))
+      refuse(`${column} is "${clip(text)}"; it should be one of ${words.join(', ')}`);
+    return [[key, text]];
   });
   return Object.fromEntries(fields);
 }

@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { csvParse } from 'd3-dsv';
-import type { SpecimenRecord } from '../record/schema.ts';
+import { RecordError, type SpecimenRecord } from '../record/schema.ts';
 
 export interface Named {
   readonly piece: string;
@@ -14,7 +14,7 @@ export type NameReader = (record: SpecimenRecord, stem: string) => Named;
 export async function readBy(by: string): Promise<NameReader> {
   if (by === 'number') return byNumber;
   if (by.includes('{')) return byPattern(by);
-  return byTable(
+  return readTable(
     by,
     await readFile(by, 'utf8').catch(() => {
       throw new Error(
@@ -59,16 +59,21 @@ function byPattern(pattern: string): NameReader {
   };
 }
 
-/** A table with the columns record (file name, with or without its ending), piece and, if there are several, observer. */
-function byTable(path: string, text: string): NameReader {
+/**
+ * A table with the columns record (file name, with or without its ending), piece and, if there are several, observer.
+ * Throws a RecordError of one plain sentence.
+ */
+export function readTable(path: string, text: string): NameReader {
   const rows = csvParse(text.replace(/^\ufeff/, ''));
   for (const column of ['record', 'piece']) {
-    if (!rows.columns.includes(column)) throw new Error(`--by: ${path} has no column ${column}.`);
+    if (!rows.columns.includes(column))
+      throw new RecordError('repeat-by', `--by: ${path} has no column ${column}.`);
   }
   const known = new Map(rows.map((row) => [row.record.replace(/\.specimen\.json$/, ''), row]));
   return ({ catalogue }, stem) => {
     const row = known.get(stem);
-    if (row === undefined || row.piece === '') throw new Error(`${path} names no piece for ${stem}`);
+    if (row === undefined || row.piece === '')
+      throw new RecordError('repeat-by', `${path} names no piece for ${stem}.`);
     return { piece: row.piece, observer: row.observer || catalogue.observer };
   };
 }

@@ -1,4 +1,5 @@
 import { type UnzipFileInfo, unzipSync, zipSync } from 'fflate';
+import { clipped } from '../record/shown.ts';
 
 /** One file of an archive. */
 export interface ArchiveFile {
@@ -19,6 +20,9 @@ const MANIFEST = 'manifest.json';
 /** Files in one archive, and bytes that they may unpack to: more is no drawer, or one that no memory holds. */
 export const MOST_FILES = 100_000;
 export const MOST_BYTES = 2 ** 31;
+/** What ZIP makes of scans is a tenth at best; an archive that unpacks to more times its size is a bomb. */
+const MOST_TIMES = 100;
+const ANY_BYTES = 2 ** 26;
 /** No time is written, so that the same drawer gives the same bytes. */
 const NO_TIME = new Date(1980, 0, 1);
 
@@ -60,7 +64,7 @@ export async function unpackArchive(archive: Uint8Array): Promise<readonly Archi
     if (bytes === undefined || bytes.length !== size || (await sha256(bytes)) !== sum) {
       throw new ArchiveError(
         'archive-damaged',
-        `The archive is damaged: ${path} is not what its manifest says.`,
+        `The archive is damaged: ${clipped(path, 120)} is not what its manifest says.`,
       );
     }
     files.push({ path, bytes });
@@ -69,15 +73,16 @@ export async function unpackArchive(archive: Uint8Array): Promise<readonly Archi
 }
 
 function readManifest(archive: Uint8Array): Manifest {
+  const most = Math.min(MOST_BYTES, ANY_BYTES + MOST_TIMES * archive.length);
   let entries = 0;
   let total = 0;
   const { [MANIFEST]: bytes } = unzip(archive, ({ name, originalSize }) => {
     entries += 1;
     total += originalSize;
-    if (entries > MOST_FILES || total > MOST_BYTES) {
+    if (entries > MOST_FILES || total > most) {
       throw new ArchiveError(
         'archive-size',
-        `The archive would unpack to more than ${MOST_BYTES / 2 ** 30} GB or ${MOST_FILES} files, which no drawer does.`,
+        `The archive would unpack to more than ${Math.round(most / 2 ** 20)} MB or ${MOST_FILES} files, which no drawer of its size does.`,
       );
     }
     return name === MANIFEST && originalSize < 2 ** 26;

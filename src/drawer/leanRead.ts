@@ -1,5 +1,6 @@
-import { verifyVersion } from '../record/read.ts';
+import { encloses, verifyVersion } from '../record/read.ts';
 import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { clipped } from '../record/shown.ts';
 
 type Fields = Readonly<Record<string, unknown>>;
 
@@ -14,7 +15,7 @@ export function readForComparing(text: string): SpecimenRecord {
   } catch (cause) {
     throw new RecordError(
       'record-json',
-      `This is not a record: its text is not JSON (${(cause as Error).message}).`,
+      `This is not a record: its text is not JSON (${clipped((cause as Error).message, 120)}).`,
     );
   }
   verifyVersion(value);
@@ -56,7 +57,7 @@ function isMeasurement(value: unknown): boolean {
 function isRing(value: unknown): boolean {
   const isPair = (point: unknown): boolean =>
     Array.isArray(point) && point.length === 2 && Number.isFinite(point[0]) && Number.isFinite(point[1]);
-  return Array.isArray(value) && value.length >= 3 && value.every(isPair);
+  return Array.isArray(value) && value.every(isPair) && encloses(value);
 }
 
 function isTable(value: unknown): boolean {

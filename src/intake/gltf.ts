@@ -47,6 +47,8 @@ class GltfReader {
       planOf.set(mesh.path, primitives);
       return { matrix, primitives };
     });
+    const numShown = plans.reduce((sum, { primitives }) => sum + primitives.length, 0);
+    this.verifyShown(numShown);
     if (plans.every(({ primitives }) => primitives.length === 0)) {
       throw new IntakeError(
         'no-faces',
@@ -90,6 +92,15 @@ class GltfReader {
     throw new IntakeError(
       'too-large',
       `The glTF file shows its meshes so often that ${count(this.fileBytes, 'byte')} make ${count(numTriangles, 'triangle')} and ${count(numVertices, 'vertex')}.`,
+    );
+  }
+
+  /** Primitives take time even when they hold no triangle. */
+  private verifyShown(numPrimitives: number): void {
+    if (numPrimitives <= this.fileBytes) return;
+    throw new IntakeError(
+      'too-large',
+      `The glTF file shows its meshes so often that ${count(this.fileBytes, 'byte')} make ${count(numPrimitives, 'primitive')}.`,
     );
   }
 

@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import { plainTiff } from './photoTiffPlain.ts';
 import type { PhotoHeader, Pixels } from './photoTypes.ts';
 import { IntakeError } from './types.ts';
 
@@ -6,10 +7,11 @@ const NAMES = { jpeg: 'JPEG', png: 'PNG', webp: 'WebP', tiff: 'TIFF' } as const;
 
 /** The decoder for Node, of all formats: libvips by way of sharp; embedded colour profiles are turned into sRGB. Not turned upright. */
 export async function decodeInNode(bytes: Uint8Array, header: PhotoHeader): Promise<Pixels> {
-  // The size was checked in the header before this; sharp's own limits are lower.
-  const input = { limitInputPixels: false, unlimited: true, failOn: 'error', page: header.page } as const;
+  // The size was checked in the header before this: a decoder that finds more has been told a lie.
+  const limitInputPixels = header.width * header.height;
+  const source = header.format === 'tiff' ? (plainTiff(bytes, header.page) ?? bytes) : bytes;
   try {
-    const { data, info } = await sharp(bytes, input)
+    const { data, info } = await sharp(source, { limitInputPixels, failOn: 'error' })
       .toColourspace('srgb')
       .ensureAlpha()
       .raw({ depth: 'uchar' })

@@ -28,6 +28,8 @@ export const TAG = {
   focal35: 0xa405,
 } as const;
 
+const KNOWN: ReadonlySet<number> = new Set(Object.values(TAG));
+
 /** Numbers of each tag of one directory. */
 export type Tags = ReadonlyMap<number, readonly number[]>;
 
@@ -36,6 +38,8 @@ const SIZES = [0, 1, 1, 2, 4, 8, 1, 1, 2, 4, 8, 4, 8];
 const UNREAD = new Set([2, 7]);
 const MOST_ENTRIES = 4096;
 const MOST_VALUES = 4_000_000;
+/** Values of all tags together: directories may point at the same bytes again and again. */
+const MOST_VALUES_TOGETHER = 8_000_000;
 const MOST_DIRECTORIES = 64;
 
 /** Directories of a TIFF structure (a TIFF file, or the body of an EXIF block). */
@@ -44,6 +48,7 @@ export class TagReader {
   private readonly little: boolean;
   /** Values of a tag lay beyond the end of the bytes: the file is cut short. */
   cut = false;
+  private numRead = 0;
 
   constructor(bytes: Uint8Array) {
     this.view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -58,48 +63,77 @@ export class TagReader {
 
   /** All directories of the chain; what lies beyond the end of the bytes is left out. */
   directories(): Tags[] {
-    const found: Tags[] = [];
-    const seen = new Set<number>();
-    let at = this.view.byteLength >= 8 ? this.view.getUint32(4, this.little) : 0;
-    while (at !== 0 && !seen.has(at) && found.length < MOST_DIRECTORIES) {
-      seen.add(at);
-      const read = this.directory(at);
-      if (read === undefined) break;
-      found.push(read.tags);
-      at = read.next;
-    }
-    return found;
+    return this.chain().map((at) => this.directory(at) as Tags);
   }
 
-  /** One directory at a byte offset, and where the next one is (0: none). Undefined where there is none. */
-  directory(at: number): { tags: Tags; next: number } | undefined {
+  /** Tags of the directory of this number in the chain whose values are all there, and the byte where each entry lies. */
+  entries(number: number): { readonly tag: number; readonly at: number }[] | undefined {
+    const start = this.chain()[number];
+    if (start === undefined) return undefined;
+    const count = this.view.getUint16(start, this.little);
+    return Array.from({ length: count }, (_, i) => {
+      const at = start + 2 + 12 * i;
+      return { tag: this.view.getUint16(at, this.little), at };
+    }).filter(({ at }) => this.placeOf(at) !== undefined);
+  }
+
+  /** Byte offsets of the directories that follow one another. */
+  private chain(): number[] {
     const { view, little } = this;
-    if (at + 2 > view.byteLength) return undefined;
-    const count = view.getUint16(at, little);
-    if (count > MOST_ENTRIES || at + 2 + 12 * count > view.byteLength) return undefined;
+    const found = new Set<number>();
+    let at = view.byteLength >= 8 ? view.getUint32(4, little) : 0;
+    while (at !== 0 && !found.has(at) && found.size < MOST_DIRECTORIES) {
+      const count = this.countAt(at);
+      if (count === undefined) break;
+      found.add(at);
+      const end = at + 2 + 12 * count;
+      at = end + 4 <= view.byteLength ? view.getUint32(end, little) : 0;
+    }
+    return [...found];
+  }
+
+  /** Entries of a directory at a byte offset. Undefined where there is none. */
+  private countAt(at: number): number | undefined {
+    if (at + 2 > this.view.byteLength) return undefined;
+    const count = this.view.getUint16(at, this.little);
+    return count > MOST_ENTRIES || at + 2 + 12 * count > this.view.byteLength ? undefined : count;
+  }
+
+  /** The tags of one directory that are read here. Undefined where there is none. */
+  directory(at: number): Tags | undefined {
+    const count = this.countAt(at);
+    if (count === undefined) return undefined;
     const tags = new Map<number, readonly number[]>();
     for (let i = 0; i < count; i++) {
       const entry = at + 2 + 12 * i;
-      const values = this.values(entry);
-      if (values !== undefined) tags.set(view.getUint16(entry, little), values);
+      const tag = this.view.getUint16(entry, this.little);
+      const values = this.values(entry, KNOWN.has(tag));
+      if (values !== undefined) tags.set(tag, values);
     }
-    const end = at + 2 + 12 * count;
-    return { tags, next: end + 4 <= view.byteLength ? view.getUint32(end, little) : 0 };
+    return tags;
   }
 
-  private values(entry: number): number[] | undefined {
+  /** Values of an entry; where they are not wanted, it is only seen whether they are there. */
+  private values(entry: number, wanted: boolean): number[] | undefined {
+    const place = this.placeOf(entry);
+    if (place === undefined) return undefined;
+    const { type, count, size, at } = place;
+    if (!wanted || UNREAD.has(type) || this.numRead + count > MOST_VALUES_TOGETHER) return undefined;
+    this.numRead += count;
+    return Array.from({ length: count }, (_, i) => this.value(type, at + size * i));
+  }
+
+  /** Kind, number and place of an entry's values; undefined where they are of no known kind, too many or not there. */
+  private placeOf(entry: number): { type: number; count: number; size: number; at: number } | undefined {
     const { view, little } = this;
     const type = view.getUint16(entry + 2, little);
     const count = view.getUint32(entry + 4, little);
     const size = SIZES[type];
     if (!size || (count > MOST_VALUES && !UNREAD.has(type))) return undefined;
     const at = count * size <= 4 ? entry + 8 : view.getUint32(entry + 8, little);
-    if (at + count * size > view.byteLength) {
-      this.cut = true;
-      return undefined;
-    }
-    if (UNREAD.has(type)) return undefined;
-    return Array.from({ length: count }, (_, i) => this.value(type, at + size * i));
+    if (at + count * size <= view.byteLength) return { type, count, size, at };
+    this.cut = true;
+    return undefined;
   }
 
   private value(type: number, at: number): number {
@@ -151,7 +185,7 @@ export function exifFacts(bytes: Uint8Array): PictureFacts {
 
 export function tagFacts(main: Tags, reader: TagReader, source: 'EXIF' | 'TIFF'): PictureFacts {
   const exifAt = main.get(TAG.exif)?.[0];
-  const exif = exifAt === undefined ? undefined : reader.directory(exifAt)?.tags;
+  const exif = exifAt === undefined ? undefined : reader.directory(exifAt);
   const resolution = resolutionOf(main, source);
   const focal35 = exif === undefined ? undefined : focalOf(exif);
   return {

@@ -1,5 +1,6 @@
 import type { IFD } from 'utif2';
 import UTIF from 'utif2';
+import { plainTiff } from './photoTiffPlain.ts';
 import type { PhotoHeader, Pixels } from './photoTypes.ts';
 import { IntakeError } from './types.ts';
 
@@ -10,12 +11,12 @@ const PALETTE = 3;
 
 /** Pixels of a TIFF as stored (not turned), for browsers, which read none themselves. Throws an IntakeError. */
 export function decodeTiff(bytes: Uint8Array, { page, width, height, alpha }: PhotoHeader): Pixels {
-  // A copy that starts at byte 0: the library takes an ArrayBuffer.
-  const buffer = bytes.slice().buffer;
   let image: IFD;
   let rgba: Uint8ClampedArray;
   try {
-    image = UTIF.decode(buffer)[page];
+    // A copy that starts at byte 0, as the library takes it. The library walks rings of directories without end.
+    const buffer = plainTiff(bytes, page)?.buffer ?? new ArrayBuffer(0);
+    image = UTIF.decode(buffer)[0];
     verify(image);
     UTIF.decodeImage(buffer, image);
     rgba = new Uint8ClampedArray(UTIF.toRGBA8(image).buffer);

@@ -15,6 +15,8 @@ export function readPlyAscii(bytes: Uint8Array, header: PlyHeader, layout: PlyLa
   let positions = new Float64Array(0);
   let faces = new FaceCollector(0);
   header.elements.forEach((element, index) => {
+    // Records without properties take no lines, however many are promised.
+    if (element.properties.length === 0) return;
     reader.verifyRoom(element);
     if (index === layout.vertexElement) {
       verifySize(element.count, 0);
@@ -47,7 +49,7 @@ class LineReader {
   /** Every record is a line of two bytes at least (the last may lack its line end). */
   verifyRoom(element: PlyElement): void {
     const left = this.scanner.bytes.length - this.scanner.offset;
-    if (element.properties.length === 0 || 2 * element.count - 1 <= left) return;
+    if (2 * element.count - 1 <= left) return;
     throw new IntakeError(
       'truncated',
       `The PLY header promises ${element.count} lines of “${clip(element.name)}”, but only ${count(left, 'byte')} are left from line ${this.scanner.line} on.`,
@@ -118,7 +120,7 @@ class LineReader {
   }
 
   private open(element: PlyElement, record: number): void {
-    if (element.properties.length === 0 || this.scanner.skipBlankLines()) return;
+    if (this.scanner.skipBlankLines()) return;
     throw new IntakeError(
       'truncated',
       `The PLY file ends at line ${this.scanner.line}, after ${record} of the ${count(element.count, 'line')} promised of “${clip(element.name)}”.`,

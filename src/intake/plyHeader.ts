@@ -56,7 +56,7 @@ const ENCODINGS: ReadonlyMap<string, PlyEncoding> = new Map([
   ['binary_big_endian', 'big-endian'],
 ]);
 
-/** No real header is longer; keeps a file without end_header from being read as one huge line. */
+/** Bytes of the longest header that is read; keeps a file without end_header from being walked to its end. */
 const LONGEST_HEADER = 1 << 20;
 
 /**
@@ -72,6 +72,9 @@ export function readPlyHeader(bytes: Uint8Array, start = 0): PlyHeader {
   for (let numLines = 1; ; numLines++) {
     const line = readLine(bytes, offset, numLines, newline);
     offset = line.next;
+    if (offset - start > LONGEST_HEADER) {
+      throw new IntakeError('bad-header', 'The PLY header is over 1 MB long, which no real one is.');
+    }
     const words = line.text.trim().split(/\s+/);
     const fail = (what: string): never => {
       throw new IntakeError('bad-header', `Line ${numLines} of the PLY header ${what}.`);

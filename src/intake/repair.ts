@@ -10,6 +10,7 @@ import { applyFlips, type Orientation, orientPieces, turnOutward } from '../geom
 import { closeHoles } from '../geometry/meshPatch.ts';
 import { stitchCracks } from '../geometry/meshStitch.ts';
 import { type Pairing, pairHalfEdges } from '../geometry/meshTwins.ts';
+import { enclosedVolume } from '../geometry/meshVolume.ts';
 import { weldVertices } from '../geometry/meshWeld.ts';
 import type { Hooks, TriangleMesh, Twins } from '../geometry/types.ts';
 import type { RawMesh } from './rawMesh.ts';
@@ -66,6 +67,7 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
   const { mesh, twins } = small.length > 0 ? closeHoles(main, small) : main;
   // The sign of an open piece's volume is a guess, which its patches may prove wrong.
   const turned = small.length > 0 && small.length === holes.length && turnOutward(mesh, twins);
+  if (small.length === holes.length) verifyVolume(mesh);
   const report: RepairReport = {
     trianglesRead: raw.triangles.length / 3 + raw.numEmptyFaces,
     verticesRead: raw.positions.length / 3,
@@ -87,6 +89,15 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
     largestHoleClosed: longest(small),
   };
   return { mesh, twins, report, findings };
+}
+
+/** Refuses a closed surface that encloses nothing: it has no outside. */
+function verifyVolume(mesh: TriangleMesh): void {
+  if (enclosedVolume(mesh) > 0) return;
+  throw new IntakeError(
+    'no-volume',
+    'The surface of the scan encloses no volume: it is folded flat, or a vertex lies so far out that rounding hides the rest.',
+  );
 }
 
 /** A rim of two half-edges is a slit without area. */

@@ -1,7 +1,7 @@
 import { IntakeError } from './types.ts';
 
-/** Beyond this, products of lengths would leave the range of the numbers that hold them. */
-const LARGEST_COORDINATE = 1e30;
+/** A thousand kilometres in micrometres: beyond it lies no scan, and products of lengths drown in rounding. */
+const LARGEST_COORDINATE = 1e12;
 
 /**
  * Refuses coordinates that are no finite numbers. `where` names a vertex for the message.

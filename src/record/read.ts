@@ -1,5 +1,7 @@
 import { type Schema, Validator } from '@cfworker/json-schema';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { RECORD_FORMAT, RECORD_VERSION, RecordError, type SpecimenRecord } from './schema.ts';
+import { clipped, shown } from './shown.ts';
 import { specimenSchema } from './specimenSchema.ts';
 
 /** Keys that could reach a prototype when an object is copied carelessly; no record has them. */
@@ -20,12 +22,13 @@ export function readRecord(text: string): SpecimenRecord {
   } catch (cause) {
     throw new RecordError(
       'record-json',
-      `This is not a record: its text is not JSON (${(cause as Error).message}).`,
+      `This is not a record: its text is not JSON (${clipped((cause as Error).message, 120)}).`,
     );
   }
   verifyVersion(value);
   const problem = findProblem(value);
-  if (problem !== undefined) throw new RecordError('record-shape', `The record is damaged: ${problem}.`);
+  if (problem !== undefined)
+    throw new RecordError('record-shape', `The record is damaged: ${clipped(problem, 300)}.`);
   return value as SpecimenRecord;
 }
 
@@ -41,13 +44,13 @@ export function verifyVersion(value: unknown): void {
   if (typeof version === 'number' && version > RECORD_VERSION) {
     throw new RecordError(
       'record-newer',
-      `The record has version ${version}, and this program reads up to ${RECORD_VERSION}: open it with a newer one. It was left untouched.`,
+      `The record has version ${shown(version)}, and this program reads up to ${RECORD_VERSION}: open it with a newer one. It was left untouched.`,
     );
   }
   if (version !== RECORD_VERSION) {
     throw new RecordError(
       'record-format',
-      `The record has no version that was ever written: ${JSON.stringify(version)}.`,
+      `The record has no version that was ever written: ${shown(version)}.`,
     );
   }
 }
@@ -68,6 +71,15 @@ function findUnsafe(value: unknown, path: string, depth: number): string | undef
     if (found !== undefined) return found;
   }
   return undefined;
+}
+
+/** Millimetres; a kilometre is the largest piece that is ever measured. */
+const FARTHEST = 1e9;
+
+/** Whether a ring of points (mm) lies within reach and goes round something. */
+export function encloses(ring: readonly (readonly [number, number])[]): boolean {
+  const near = ring.every(([x, y]) => Math.abs(x) <= FARTHEST && Math.abs(y) <= FARTHEST);
+  return near && ring.length >= 3 && Math.abs(polygonMoments([Float64Array.from(ring.flat())]).area) > 0;
 }
 
 function findMisshapen(value: unknown): string | undefined {
@@ -91,5 +103,6 @@ function findUneven(record: SpecimenRecord): string | undefined {
     if (ids.has(id)) return `the measure ${id} stands twice`;
     ids.add(id);
   }
+  if (!encloses(record.outline.outer)) return 'its outline encloses no area';
   return record.id === record.source.sha256.slice(0, 16) ? undefined : 'its id is not that of its source';
 }

@@ -27,6 +27,14 @@ export interface Catalogue {
   readonly notes?: string;
 }
 
+/** Fields of the catalogue that take one of a few words. */
+export const CATALOGUE_CHOICES = {
+  blank: ['flake', 'tabular', 'cobble', 'unknown'],
+  heat: ['none', 'altered', 'unknown'],
+  condition: ['complete', 'snapped', 'chipped'],
+  survives: ['tip', 'mid', 'base'],
+} as const satisfies Partial<Record<keyof Catalogue, readonly string[]>>;
+
 /** Where the numbers come from: the file, its bytes and how its lengths were read. */
 export interface Source {
   /** Name alone, without folders. */

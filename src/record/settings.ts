@@ -5,6 +5,7 @@ import type { MeasureSettings } from '../measures/types.ts';
 import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
 import type { AxisId, TraceSettings } from '../trace/types.ts';
 import { RecordError } from './schema.ts';
+import { clipped, shown } from './shown.ts';
 
 /** Everything that could change a number. */
 export interface AllSettings {
@@ -120,7 +121,10 @@ export function parseSettings(text: string): unknown {
   try {
     return JSON.parse(text);
   } catch (cause) {
-    throw new RecordError('settings-json', `The settings are not JSON: ${(cause as Error).message}.`);
+    throw new RecordError(
+      'settings-json',
+      `The settings are not JSON: ${clipped((cause as Error).message, 120)}.`,
+    );
   }
 }
 
@@ -135,7 +139,7 @@ function verifyPart<Part extends keyof AllSettings>(
     if (!checks[key].ok(value)) {
       throw new RecordError(
         'settings-value',
-        `${part}.${key} must be ${checks[key].expected}; got ${JSON.stringify(value)}.`,
+        `${part}.${key} must be ${checks[key].expected}; got ${shown(value)}.`,
       );
     }
   }
@@ -145,11 +149,11 @@ function verifyPart<Part extends keyof AllSettings>(
 /** An object with none but the known keys; own keys only, so that `__proto__` is as unknown as any other. */
 function verifyObject(value: unknown, name: string, known: readonly string[]): Record<string, unknown> {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
-    throw new RecordError('settings-shape', `${name} must be an object; got ${JSON.stringify(value)}.`);
+    throw new RecordError('settings-shape', `${name} must be an object; got ${shown(value)}.`);
   }
   const unknown = Object.keys(value).filter((key) => !known.includes(key));
   if (unknown.length > 0) {
-    const names = unknown.map((key) => JSON.stringify(key)).join(', ');
+    const names = clipped(unknown.map((key) => JSON.stringify(key)).join(', '), 120);
     throw new RecordError('settings-unknown', `${name} has no ${names}; it knows ${known.join(', ')}.`);
   }
   return value as Record<string, unknown>;

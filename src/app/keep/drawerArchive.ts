@@ -1,6 +1,6 @@
 import { type Remote, wrap } from 'comlink';
 import type { ArchiveApi, ArchivedBlob } from '../../../workers/archiveMessages.ts';
-import type { Catalogue } from '../../record/schema.ts';
+import { CATALOGUE_CHOICES, type Catalogue } from '../../record/schema.ts';
 import { type AllSettings, readSettings } from '../../record/settings.ts';
 import { writeRecord } from '../../record/write.ts';
 import type { HandReadings } from '../state/handReadings.ts';
@@ -88,12 +88,6 @@ function readPiece(text: string, path: string): ArchivedPiece {
 
 const WORDS = ['number', 'collection', 'findSpot', 'material', 'observer', 'notes'] as const;
 const SHARES = ['cortexA', 'cortexB'] as const;
-const CHOICES = {
-  blank: ['flake', 'tabular', 'cobble', 'unknown'],
-  heat: ['none', 'altered', 'unknown'],
-  condition: ['complete', 'snapped', 'chipped'],
-  survives: ['tip', 'mid', 'base'],
-} as const;
 
 /** Known fields of known kinds; whatever else an archive says is left out. */
 function readCatalogue(value: Catalogue): Catalogue {
@@ -104,7 +98,7 @@ function readCatalogue(value: Catalogue): Catalogue {
       const share = given.get(key);
       return typeof share === 'number' && share >= 0 && share <= 100;
     }),
-    ...Object.entries(CHOICES)
+    ...Object.entries(CATALOGUE_CHOICES)
       .filter(([key, words]) => (words as readonly unknown[]).includes(given.get(key)))
       .map(([key]) => key),
   ].map((key) => [key, given.get(key)]);
