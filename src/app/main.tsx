@@ -5,6 +5,7 @@ import './style/page.css';
 import './drawer/drawer.css';
 import './bench/bench.css';
 import './bench/ledger/ledger.css';
+import './bench/show/show.css';
 import './lineup/lineup.css';
 import './lineup/chart.css';
 import './plate/plate.css';

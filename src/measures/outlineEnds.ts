@@ -1,7 +1,8 @@
-import { fitCircle } from '../geometry/circleFit.ts';
+import { type Circle, fitCircle } from '../geometry/circleFit.ts';
 import { planarCurve, sampleCurve } from '../geometry/curvePlanar.ts';
-import { chordAt } from '../geometry/polygonChords.ts';
-import { addSegment, fitLine, segmentMoments } from '../geometry/totalLeastSquares.ts';
+import { type Chord, type ChordIndex, chordAt } from '../geometry/polygonChords.ts';
+import { addSegment, fitLine, type LineFit, segmentMoments } from '../geometry/totalLeastSquares.ts';
+import type { Points2 } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { independentPoints, outlineComponents } from './outlineError.ts';
 import { chordAtStation, type Plan } from './outlinePlan.ts';
@@ -12,29 +13,38 @@ import { none } from './values.ts';
 const TIP_NEAR = 0.02;
 const TIP_FAR = 0.15;
 /** The base is taken between the margins at this station. */
-const BASE_STATION = 5;
+export const BASE_STATION = 5;
 const ROWS = 260;
 const ARC_POINTS = 96;
 const BASE_COLUMNS = 200;
 const DEGREES = 180 / Math.PI;
 
-/** Angle in degrees between total-least-squares lines through the left and right margins; negative where they part. */
-export function tipAngle(model: Model, plan: Plan): Value {
-  const { length, quality } = model;
+export interface TipLines {
+  readonly left: LineFit;
+  readonly right: LineFit;
+}
+
+/** Total-least-squares lines through the left and right margins below the tip; null where the margins have no length. */
+export function fitTipLines(chords: ChordIndex, length: number): TipLines | null {
   const left = segmentMoments();
   const right = segmentMoments();
-  let last = chordAt(plan.chords, (1 - TIP_FAR) * length);
+  let last = chordAt(chords, (1 - TIP_FAR) * length);
   for (let k = 1; k <= ROWS; k++) {
-    const chord = chordAt(plan.chords, length * (1 - TIP_FAR + ((TIP_FAR - TIP_NEAR) * k) / ROWS));
+    const chord = chordAt(chords, length * (1 - TIP_FAR + ((TIP_FAR - TIP_NEAR) * k) / ROWS));
     if (chord !== null && last !== null) {
       addSegment(left, last.left, last.y, chord.left, chord.y);
       addSegment(right, last.right, last.y, chord.right, chord.y);
     }
     last = chord;
   }
-  if (!(left[0] > 0) || !(right[0] > 0)) return none('the margins near the tip have no length');
-  const leftLine = fitLine(left);
-  const rightLine = fitLine(right);
+  return left[0] > 0 && right[0] > 0 ? { left: fitLine(left), right: fitLine(right) } : null;
+}
+
+/** Angle in degrees between the lines through the left and right margins; negative where they part. */
+export function tipAngle({ length, quality }: Model, plan: Plan): Value {
+  const lines = fitTipLines(plan.chords, length);
+  if (lines === null) return none('the margins near the tip have no length');
+  const { left: leftLine, right: rightLine } = lines;
   const angle = leanRight(leftLine.direction) - leanRight(rightLine.direction);
   // A line through n points over a span s turns by √12 / (s·√n) for one mm of error in each.
   const turn = (line: { length: number }): number => Math.sqrt(12) / line.length;
@@ -50,10 +60,9 @@ function leanRight(direction: number): number {
   return dy >= 0 ? Math.atan2(dx, dy) : Math.atan2(-dx, -dy);
 }
 
-/** Radius in mm of the circle of least squared distance to the margin around the tip. */
-export function tipRadius(model: Model): Value {
-  const { length, quality } = model;
-  const curve = planarCurve(model.outline.outer);
+/** Circle of least squared distance to the margin around the tip, and the length of that margin, mm. */
+export function fitTipCircle(outer: Points2, length: number): { circle: Circle | null; arc: number } {
+  const curve = planarCurve(outer);
   const level = (1 - TIP_NEAR) * length;
   const { points, arc } = curve;
   const n = arc.length;
@@ -74,26 +83,28 @@ export function tipRadius(model: Model): Value {
     return arc[top];
   });
   const to = ends[0] < ends[1] ? ends[0] + curve.length : ends[0];
-  const circle = fitCircle(sampleCurve(curve, ends[1], to, ARC_POINTS));
+  return { circle: fitCircle(sampleCurve(curve, ends[1], to, ARC_POINTS)), arc: to - ends[1] };
+}
+
+/** Radius in mm of the circle fitted to the margin around the tip. */
+export function tipRadius({ length, quality, outline }: Model): Value {
+  const { circle, arc } = fitTipCircle(outline.outer, length);
   if (circle === null || circle.radius > 20 * length) return none('the tip runs straight across');
   if (circle.y > length) return none('the tip is hollow');
   // The sagitta of the arc is what errors act on: r = c²/8s, so that dr = r·ds/s.
-  const half = Math.min(circle.radius, (to - ends[1]) / 2);
+  const half = Math.min(circle.radius, arc / 2);
   const sagitta = circle.radius - Math.sqrt(Math.max(0, circle.radius ** 2 - half ** 2));
   const slope = sagitta > 0 ? circle.radius / sagitta : 0;
-  const count = independentPoints(quality, to - ends[1]);
+  const count = independentPoints(quality, arc);
   return { value: circle.radius, components: outlineComponents(quality, slope, count) };
 }
 
 /**
- * Sagitta of the base over the chord between the margins at station 5, as a share of that chord: of the parabola fitted
- * by least squares to the base below or above the chord, so that a straight base is 0 even where its corners are round.
+ * The even part of the parabola fitted by least squares to the base below the chord (y = middle + bend·t², t from −1 to
+ * 1 along the chord), mm.
  */
-export function baseShape(model: Model, plan: Plan): Value {
-  const { left, right, y } = chordAtStation(plan, model.length, BASE_STATION);
-  const chord = right - left;
-  if (!(chord > 0)) return none('the outline has no width at station 5');
-  const floor = lowestAlong(model.outline.outer, left, right, y);
+export function fitBase(outer: Points2, { left, right, y }: Chord): { middle: number; bend: number } {
+  const floor = lowestAlong(outer, left, right, y);
   // Moments of t over [−1, 1] at the columns' middles; heights against 1, t, t²: only the even part is needed.
   let n = 0;
   let s2 = 0;
@@ -109,6 +120,18 @@ export function baseShape(model: Model, plan: Plan): Value {
     h2 += t * t * floor[k];
   }
   const bend = (n * h2 - s2 * h0) / (n * s4 - s2 * s2);
+  return { middle: (h0 - bend * s2) / n, bend };
+}
+
+/**
+ * Sagitta of the base over the chord between the margins at station 5, as a share of that chord: of the parabola fitted
+ * by least squares to the base below or above the chord, so that a straight base is 0 even where its corners are round.
+ */
+export function baseShape(model: Model, plan: Plan): Value {
+  const ends = chordAtStation(plan, model.length, BASE_STATION);
+  const chord = ends.right - ends.left;
+  if (!(chord > 0)) return none('the outline has no width at station 5');
+  const { bend } = fitBase(model.outline.outer, ends);
   const points = independentPoints(model.quality, chord);
   return { value: bend / chord, components: outlineComponents(model.quality, Math.sqrt(11) / chord, points) };
 }

@@ -56,7 +56,7 @@ describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
     await check('drawer');
     await page.setInputFiles('input[type=file]', { name: 'invented.ply', mimeType: '', buffer: scan });
     await untilMeasured(page);
-    await page.locator('[data-measure="edge.angle.mean"] button').click();
+    await page.locator('[data-measure="edge.angle.mean"] .row-name').click();
     await check('bench');
     await page.setInputFiles('input[type=file]', {
       name: 'empty.ply',

@@ -111,7 +111,7 @@ describe('a scan on the bench', () => {
   test('explains a measure on demand', async () => {
     await choose('invented.ply', scan);
     await untilMeasured(page);
-    const row = page.locator('[data-measure="edge.angle.mean"] button');
+    const row = page.locator('[data-measure="edge.angle.mean"] .row-name');
     await row.focus();
     await page.keyboard.press('Enter');
     expect(await row.getAttribute('aria-expanded')).toBe('true');

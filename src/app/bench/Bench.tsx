@@ -17,7 +17,9 @@ export function Bench() {
   const { bench } = useWorkbench();
   useEffect(() => {
     const letGo = ({ key }: KeyboardEvent): void => {
-      if (key === 'Escape') bench.takeUp(null);
+      if (key !== 'Escape') return;
+      bench.takeUp(null);
+      bench.hide();
     };
     window.addEventListener('keydown', letGo);
     return () => window.removeEventListener('keydown', letGo);

@@ -3,6 +3,9 @@ import type { MeasuredPiece } from '../../../workers/messages.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { areaOf, boundsOf, type Cut, cutAt } from './cuts.ts';
+import type { Mark } from './show/marks.ts';
+import { ShownMarks } from './show/ShownMarks.tsx';
+import { useShown } from './show/useShown.ts';
 import { useSize } from './useSize.ts';
 
 /** Room for the letters and the dimension round the drawing, px. */
@@ -17,6 +20,8 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
   const cut = cutAt(measured, station);
   const { record } = measured;
   const largest = useMemo(() => largestOf(measured), [measured]);
+  const shown = useShown(record);
+  const marks = shown === null || cut === null ? [] : marksAt(shown.marks, cut.station, record.frame.length);
   const scale = Math.min((size.width - 2 * PAD) / largest.width, (size.height - 2 * PAD) / largest.height);
   return (
     <section className="panel section-view" aria-label="Section across the piece">
@@ -26,7 +31,13 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
       <div className="panel-fill" ref={box}>
         {cut !== null && scale > 0 && (
           <svg width={size.width} height={size.height} role="img" aria-label={`Section, ${wordsOf(cut)}`}>
-            <SectionDrawing loops={cut.loops} scale={scale} width={size.width} height={size.height} />
+            <SectionDrawing
+              loops={cut.loops}
+              marks={marks}
+              scale={scale}
+              width={size.width}
+              height={size.height}
+            />
           </svg>
         )}
       </div>
@@ -45,6 +56,19 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
         ))}
       </div>
     </section>
+  );
+}
+
+/** How far from the cut a stroke may lie and still belong to it, percent of the length: cuts are made at whole percents. */
+const NEAR = 0.6;
+
+/** The strokes that lie in the section. */
+function marksAt(marks: readonly Mark[], station: number, length: number): readonly Mark[] {
+  return marks.filter(
+    ({ kind, points }) =>
+      // A helping line along the section is the section itself.
+      !(kind === 'guide' && points.length > 2) &&
+      points.every(([, y]) => Math.abs((100 * y) / length - station) <= NEAR),
   );
 }
 
@@ -71,12 +95,13 @@ function wordsOf({ loops, listed }: Cut): string {
 
 interface DrawingProps {
   readonly loops: readonly Float32Array[];
+  readonly marks: readonly Mark[];
   readonly scale: number;
   readonly width: number;
   readonly height: number;
 }
 
-function SectionDrawing({ loops, scale, width, height }: DrawingProps) {
+function SectionDrawing({ loops, marks, scale, width, height }: DrawingProps) {
   const { left, right, low, high } = boundsOf(loops);
   const toX = (mm: number): number => width / 2 + (mm - (left + right) / 2) * scale;
   const toY = (mm: number): number => height / 2 - (mm - (low + high) / 2) * scale;
@@ -93,6 +118,7 @@ function SectionDrawing({ loops, scale, width, height }: DrawingProps) {
       <path className="section-body" fillRule="evenodd" d={body.join('')} />
       <line className="plan-axis" x1={toX(left) - 10} x2={toX(right) + 6} y1={toY(0)} y2={toY(0)} />
       <path className="dimension" d={`M${side - 4} ${toY(high)}h8m-4 0V${toY(low)}m-4 0h8`} />
+      <ShownMarks marks={marks} project={([x, , z]) => [toX(x), toY(z)]} />
       <text className="column-note" x={toX(left) - 6} y={toY(0) - 8} textAnchor="end">
         A
       </text>

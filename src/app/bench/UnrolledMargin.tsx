@@ -7,6 +7,7 @@ import { BreakLayer } from './byHand/BreakLayer.tsx';
 import { pathOfColumns } from './paths.ts';
 import { StationSlider } from './StationSlider.tsx';
 import { numbers } from './series.ts';
+import { useShown } from './show/useShown.ts';
 import { type Size, useSize } from './useSize.ts';
 
 const LEFT = 42;
@@ -61,6 +62,7 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
           >
             <svg width={layout.width} height={layout.height} aria-hidden="true">
               <Tracks record={record} layout={layout} />
+              <ShownArcs record={record} layout={layout} />
               <Cursors record={record} layout={layout} />
             </svg>
           </StationSlider>
@@ -157,6 +159,24 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
     </g>
   );
 });
+
+/** The stretches of margin that a shown measure is taken from. */
+function ShownArcs({ record, layout }: { record: SpecimenRecord; layout: Layout }) {
+  const shown = useShown(record);
+  return (
+    <g className="shown-arcs">
+      {(shown?.arcs ?? []).map(([from, to]) => (
+        <rect
+          key={from}
+          x={layout.toX(from) - 1}
+          width={layout.toX(to) - layout.toX(from) + 2}
+          y={TOP - 6}
+          height={layout.height - BOTTOM - TOP + 6}
+        />
+      ))}
+    </g>
+  );
+}
 
 const SIDE_NAMES: Readonly<Record<MarginPoint['side'], string>> = {
   tip: 'Tip',

@@ -38,7 +38,7 @@ export function FindBar({ pieces, fitting }: FindBarProps) {
       <input
         type="search"
         className="find-text"
-        placeholder="Number, title, notes, collection, raw material"
+        placeholder="Number, title, notes, raw material"
         aria-label="Find a piece"
         value={asked.text}
         onChange={({ currentTarget }) => finding.set({ text: currentTarget.value })}

@@ -53,6 +53,8 @@ export interface BenchState {
   /** Number of the hump that is chosen, in the record's order; null for none. */
   readonly hump: number | null;
   readonly tool: Tool | null;
+  /** The measure whose geometry is drawn on the piece. */
+  readonly shown: string | null;
 }
 
 const EMPTY: BenchState = {
@@ -67,6 +69,7 @@ const EMPTY: BenchState = {
   station: 50,
   hump: null,
   tool: null,
+  shown: null,
 };
 
 export type BenchStore = ReturnType<typeof createBench>;
@@ -183,6 +186,12 @@ export function createBench(
     pointAt: (station: number): void =>
       setState({ station: Math.min(100, Math.max(0, Math.round(station * 10) / 10)) }),
     takeUp: (tool: Tool | null): void => setState({ tool }),
+    /** Draws what a measure comes from, and points all views at its place. */
+    show(id: string, place: { readonly station?: number; readonly hump?: number }): void {
+      const { station = getState().station, hump = getState().hump } = place;
+      setState({ shown: id, station: Math.round(station * 10) / 10, hump });
+    },
+    hide: (): void => setState({ shown: null }),
     choose(hump: number | null): void {
       const place = hump === null ? undefined : getState().measured?.record.humps[hump];
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });

@@ -14,6 +14,7 @@ import { Warnings } from './Warnings.tsx';
 export function Ledger({ record, piece }: { record: SpecimenRecord; piece: string }) {
   const families = usePieces((state) => state.families);
   const [sought, setSought] = useState('');
+  const [only, setOnly] = useState('');
   const wanted = useDeferredValue(sought.trim().toLowerCase());
   // The first showing of some hundred rows may be interrupted, so that it never holds up the page.
   const shown = useDeferredValue(record);
@@ -32,13 +33,27 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
           value={sought}
           onChange={({ currentTarget }) => setSought(currentTarget.value)}
         />
+        <select
+          aria-label="Family of measures"
+          value={only}
+          onChange={({ currentTarget }) => setOnly(currentTarget.value)}
+        >
+          <option value="">All families</option>
+          {families.map(({ id, title }) => (
+            <option key={id} value={id}>
+              {title}
+            </option>
+          ))}
+        </select>
       </header>
       <SaveTools record={record} piece={piece} />
       <Warnings warnings={record.warnings} />
       <HumpList humps={record.humps} />
-      {families.map((family) => (
-        <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} />
-      ))}
+      {families
+        .filter(({ id }) => only === '' || id === only)
+        .map((family) => (
+          <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} record={shown} />
+        ))}
       <ByHand record={record} />
       <Fields key={piece} id={piece} />
       <p className="ledger-note">
@@ -53,9 +68,10 @@ interface FamilyTableProps {
   readonly family: FamilyRows;
   readonly byId: ReadonlyMap<string, Measurement>;
   readonly wanted: string;
+  readonly record: SpecimenRecord;
 }
 
-const FamilyTable = memo(function FamilyTable({ family, byId, wanted }: FamilyTableProps) {
+const FamilyTable = memo(function FamilyTable({ family, byId, wanted, record }: FamilyTableProps) {
   const [open, setOpen] = useState(true);
   const rows = family.rows.filter(
     ({ id, name }) => byId.has(id) && (wanted === '' || `${id} ${name}`.toLowerCase().includes(wanted)),
@@ -74,13 +90,14 @@ const FamilyTable = memo(function FamilyTable({ family, byId, wanted }: FamilyTa
         <table>
           <thead className="unseen">
             <tr>
+              <th scope="col">On the piece</th>
               <th scope="col">Measure</th>
               <th scope="col">Value and standard uncertainty</th>
             </tr>
           </thead>
           <tbody>
             {rows.map((row) => (
-              <Row key={row.id} row={row} measurement={byId.get(row.id) as Measurement} />
+              <Row key={row.id} row={row} record={record} measurement={byId.get(row.id) as Measurement} />
             ))}
           </tbody>
         </table>

@@ -1,7 +1,13 @@
-import { memo, useId, useState } from 'react';
+import { memo, useId, useMemo, useState } from 'react';
 import type { Components, Measurement, MeasureRow } from '../../../measures/types.ts';
 import { printMeasured } from '../../../record/rounding.ts';
+import type { SpecimenRecord } from '../../../record/schema.ts';
 import { printMeasurement, unitSign } from '../../words/values.ts';
+import { useBench, useWorkbench } from '../../workbench.ts';
+import { Thumbnail } from '../show/Thumbnail.tsx';
+import { showMeasure } from '../show/table.ts';
+import { lookOf } from '../show/useShown.ts';
+import { CopyTools } from './CopyTools.tsx';
 
 const CAUSES: Readonly<Record<keyof Components, string>> = {
   scale: 'scale',
@@ -11,16 +17,26 @@ const CAUSES: Readonly<Record<keyof Components, string>> = {
   tracing: 'tracing',
 };
 
+interface RowProps {
+  readonly row: MeasureRow;
+  readonly measurement: Measurement;
+  readonly record: SpecimenRecord;
+}
+
 /** One measure: its value, and on demand what it means, where that comes from and what its uncertainty is made of. */
-export const Row = memo(function Row({ row, measurement }: { row: MeasureRow; measurement: Measurement }) {
+export const Row = memo(function Row({ row, measurement, record }: RowProps) {
   const [open, setOpen] = useState(false);
   const detail = useId();
   return (
     <>
       <tr className={measurement.value === null ? 'row row-empty' : 'row'} data-measure={row.id}>
+        <td className="row-picture">
+          <ShowButton row={row} record={record} />
+        </td>
         <th scope="row">
           <button
             type="button"
+            className="row-name"
             aria-expanded={open}
             aria-controls={open ? detail : undefined}
             onClick={() => setOpen(!open)}
@@ -34,7 +50,7 @@ export const Row = memo(function Row({ row, measurement }: { row: MeasureRow; me
       </tr>
       {open && (
         <tr className="row-detail" id={detail}>
-          <td colSpan={2}>
+          <td colSpan={3}>
             <p>{row.definition}</p>
             <dl>
               <div>
@@ -55,12 +71,33 @@ export const Row = memo(function Row({ row, measurement }: { row: MeasureRow; me
               )}
               <Causes measurement={measurement} />
             </dl>
+            <CopyTools measurement={measurement} />
           </td>
         </tr>
       )}
     </>
   );
 });
+
+/** A small picture of what is measured; it shows the same on the piece, or takes it away. */
+function ShowButton({ row, record }: { row: MeasureRow; record: SpecimenRecord }) {
+  const { bench } = useWorkbench();
+  const on = useBench((state) => state.shown === row.id);
+  const shown = useMemo(() => showMeasure(lookOf(record), row.id), [record, row.id]);
+  if (shown === null) return null;
+  return (
+    <button
+      type="button"
+      className="row-show"
+      aria-pressed={on}
+      aria-label={`Show ${row.name} on the piece`}
+      title="Show it on the piece"
+      onClick={() => (on ? bench.hide() : bench.show(row.id, shown))}
+    >
+      <Thumbnail look={lookOf(record)} shown={shown} />
+    </button>
+  );
+}
 
 function Amount({ measurement }: { measurement: Measurement }) {
   const printed = printMeasurement(measurement);

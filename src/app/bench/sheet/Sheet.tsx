@@ -5,6 +5,8 @@ import { useBench } from '../../workbench.ts';
 import { PlaceLayer } from '../byHand/PlaceLayer.tsx';
 import { StationSlider } from '../StationSlider.tsx';
 import { valueAt } from '../series.ts';
+import { ShownNote } from '../show/ShownNote.tsx';
+import { ShownOnSheet } from '../show/ShownOnSheet.tsx';
 import { useSize } from '../useSize.ts';
 import { layOut, type SheetLayout } from './layout.ts';
 import { Plan } from './Plan.tsx';
@@ -19,6 +21,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const [face, setFace] = useState<'A' | 'B'>('A');
   const layout = useMemo(() => layOut(record, size), [record, size]);
   const station = useBench((state) => state.station);
+  const showing = useBench((state) => state.shown !== null);
   const spoken = [
     `station ${printNumber(station, 0)} percent`,
     ...(layout?.strips ?? []).map(({ along }) => {
@@ -27,7 +30,11 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
     }),
   ].join(', ');
   return (
-    <section className="panel sheet" aria-label="Plan, profile and measures along the length">
+    <section
+      className="panel sheet"
+      data-showing={showing}
+      aria-label="Plan, profile and measures along the length"
+    >
       <div className="panel-tools">
         {(['A', 'B'] as const).map((one) => (
           <button
@@ -40,6 +47,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             Face {one}
           </button>
         ))}
+        <ShownNote record={record} />
       </div>
       <div className="panel-fill" ref={box}>
         {layout && (
@@ -62,6 +70,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
                 <StripView key={strip.along.id} strip={strip} layout={layout} />
               ))}
               <Cursor layout={layout} />
+              <ShownOnSheet record={record} layout={layout} face={face} />
             </svg>
           </StationSlider>
         )}

@@ -15,10 +15,20 @@ interface LineProps {
   readonly opacity?: number;
   /** Where stone stands before it, the line is drawn faintly, as a draughtsman draws a hidden edge. */
   readonly hidden?: boolean;
+  /** Drawn over everything, stone or not. */
+  readonly onTop?: boolean;
 }
 
 /** A line on the piece, as wide on every screen. */
-export function Line({ points, color, width, closed = false, opacity = 1, hidden = false }: LineProps) {
+export function Line({
+  points,
+  color,
+  width,
+  closed = false,
+  opacity = 1,
+  hidden = false,
+  onTop = false,
+}: LineProps) {
   const invalidate = useThree((state) => state.invalidate);
   const geometry = useMemo(() => {
     const made = new LineGeometry();
@@ -27,8 +37,11 @@ export function Line({ points, color, width, closed = false, opacity = 1, hidden
   }, [points, closed]);
   const line = useMemo(() => {
     const material = new LineMaterial({ color, linewidth: width, transparent: opacity < 1, opacity });
-    return new Line2(geometry, material);
-  }, [geometry, color, width, opacity]);
+    material.depthTest = !onTop;
+    const made = new Line2(geometry, material);
+    made.renderOrder = onTop ? 2 : 0;
+    return made;
+  }, [geometry, color, width, opacity, onTop]);
   const behind = useMemo(() => {
     if (!hidden) return null;
     const material = new LineMaterial({ color, linewidth: width * 0.7, transparent: true, opacity: 0.22 });
@@ -39,6 +52,8 @@ export function Line({ points, color, width, closed = false, opacity = 1, hidden
   useEffect(() => {
     invalidate();
     return () => {
+      // What was drawn must be drawn away.
+      invalidate();
       line.material.dispose();
       behind?.material.dispose();
     };

@@ -2,6 +2,7 @@ import { useMemo } from 'react';
 import type { MeasuredPiece, TracedPiece } from '../../../../workers/messages.ts';
 import { useBench } from '../../workbench.ts';
 import { cutAt } from '../cuts.ts';
+import { ShownInSpace } from '../show/ShownInSpace.tsx';
 import { Line } from './Lines.tsx';
 import type { Shade } from './paint.ts';
 import { Surface } from './Surface.tsx';
@@ -44,6 +45,7 @@ export function Scene({ traced, measured, shade, dark }: SceneProps) {
         <Line key={index} points={points} color={HUMP} width={1.8} closed />
       ))}
       {measured && <StationRing measured={measured} />}
+      {measured && <ShownInSpace record={measured.record} />}
     </group>
   );
 }

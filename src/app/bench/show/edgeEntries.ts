@@ -1,0 +1,101 @@
+import type { MarginPoint, SpecimenRecord } from '../../../record/schema.ts';
+import { numbers } from '../series.ts';
+import { entry } from './entry.ts';
+import { inSpace, type Look, stretches } from './look.ts';
+import { dimension, dot, guide, line, type Place, type Shown } from './marks.ts';
+
+type Part = MarginPoint['side'];
+
+function sideOf({ record }: Look, side: Part | undefined, words: string): Shown {
+  const runs = stretches(record, (point) => side === undefined || point.side === side);
+  return {
+    words,
+    marks: runs.map((run) => line(inSpace(run))),
+    arcs: runs.map((run) => [run[0].s, run[run.length - 1].s]),
+  };
+}
+
+/** Least-squares height of a side against its length along the axis. */
+function heightLine(points: readonly MarginPoint[]): (y: number) => number {
+  const n = points.length || 1;
+  const my = points.reduce((sum, { y }) => sum + y, 0) / n;
+  const mz = points.reduce((sum, { z }) => sum + z, 0) / n;
+  const syy = points.reduce((sum, { y }) => sum + (y - my) ** 2, 0);
+  const slope = syy > 0 ? points.reduce((sum, { y, z }) => sum + (y - my) * (z - mz), 0) / syy : 0;
+  return (y) => mz + slope * (y - my);
+}
+
+/** What is taken from the winding of the margin. */
+export const edgeLineEntries = [
+  entry(/^edge\.(wander|turns)\.(left|right)$/, (look, [, , side]) => {
+    const shown = sideOf(look, side as Part, `the ${side} margin, about its own straight line`);
+    const points = look.record.margin.filter((point) => point.side === side);
+    if (points.length === 0) return null;
+    const height = heightLine(points);
+    const ends = [points[0], points[points.length - 1]];
+    return { ...shown, marks: [...shown.marks, guide(...ends.map(({ x, y }): Place => [x, y, height(y)]))] };
+  }),
+  entry(/^edge\.range\.(left|right)$/, (look, [, side]) => {
+    const points = look.record.margin.filter((point) => point.side === side);
+    if (points.length === 0) return null;
+    const height = heightLine(points);
+    const off = ({ y, z }: MarginPoint): number => z - height(y);
+    const high = points.reduce((best, point) => (off(point) > off(best) ? point : best));
+    const low = points.reduce((best, point) => (off(point) < off(best) ? point : best));
+    const shown = sideOf(look, side as Part, `the highest and the lowest place of the ${side} margin`);
+    const feet = [high, low].map(({ x, y, z }) => dimension([x, y, height(y)], [x, y, z]));
+    return { ...shown, marks: [...shown.marks, ...feet] };
+  }),
+  entry(/^edge\.sinuosity\.(left|right)$/, (look, [, side]) => {
+    const shown = sideOf(look, side as Part, `the ${side} margin seen edge-on, beside the straight way`);
+    const points = look.record.margin.filter((point) => point.side === side);
+    if (points.length === 0) return null;
+    return { ...shown, marks: [...shown.marks, guide(...inSpace([points[0], points[points.length - 1]]))] };
+  }),
+  entry(/^edge\.offset\.(left|right)$/, (look, [, side]) =>
+    sideOf(look, side as Part, `the ${side} margin, between the faces’ outermost surfaces`),
+  ),
+];
+
+interface AnglePlace {
+  readonly arc: number;
+  readonly angle: number;
+  readonly at: Place;
+}
+
+function anglePlaces({ series }: SpecimenRecord, side: string | undefined): AnglePlace[] {
+  const { edgeAngle } = series;
+  const columns = ['arc', 'angle', 'x', 'y', 'z'].map((name) => numbers(edgeAngle, name));
+  const sides = edgeAngle?.side ?? [];
+  const places: AnglePlace[] = [];
+  for (let i = 0; i < sides.length; i++) {
+    const [arc, angle, x, y, z] = columns.map((column) => column[i]);
+    if (side !== undefined && sides[i] !== side) continue;
+    if (arc === null || angle === null || x === null || y === null || z === null) continue;
+    places.push({ arc, angle, at: [x, y, z] });
+  }
+  return places;
+}
+
+/** What is taken from the angle between the faces along the margin. */
+export const edgeAngleEntries = [
+  entry(/^edge\.angle\.(?:(left|right|tip|base)\.)?(min|max)$/, (look, [, side, which]) => {
+    const places = anglePlaces(look.record, side);
+    if (places.length === 0) return null;
+    const better = (a: AnglePlace, b: AnglePlace): boolean =>
+      which === 'min' ? a.angle < b.angle : a.angle > b.angle;
+    const found = places.reduce((best, place) => (better(place, best) ? place : best));
+    return {
+      words: `the ${which === 'min' ? 'sharpest' : 'bluntest'} place${side === undefined ? '' : `, ${side}`}`,
+      marks: [dot(found.at)],
+      station: (100 * found.at[1]) / look.length,
+      arcs: [[found.arc, found.arc]],
+    };
+  }),
+  entry(/^edge\.angle\.(?:(left|right|tip|base)\.)?(mean|sd|median)$/, (look, [, side]) =>
+    sideOf(look, side as Part | undefined, `${side === undefined ? 'the whole' : `the ${side}`} margin`),
+  ),
+  entry(/^edge\.angle\.caliper\.(\d+)$/, (look, [, depth]) => ({
+    ...sideOf(look, undefined, `the whole margin, the thickness taken ${depth} mm in from it`),
+  })),
+];
