@@ -1,15 +1,19 @@
 import { readFile, stat } from 'node:fs/promises';
-import type { Warning } from '../src/geometry/types.ts';
+import type { Hooks, Warning } from '../src/geometry/types.ts';
+import { decodeInNode } from '../src/intake/photoNode.ts';
+import { isPhoto } from '../src/intake/photoRead.ts';
 import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
+import { measurePhoto } from '../src/record/measurePhoto.ts';
 import { baseName } from '../src/record/measureScan.ts';
 import type { Catalogue } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
-import { runMeasureJob } from './engine.ts';
+import { type MeasureJob, runMeasureJob } from './engine.ts';
 import { type JobFailure, toFailure } from './failure.ts';
-import { type Output, type OutputKind, outputsOf } from './outputs.ts';
+import { loadOpencv } from './opencv.node.ts';
+import { type Measured, type Output, type OutputKind, outputsOf } from './outputs.ts';
 
-/** One scan on disk to be measured, and what is wanted of it. */
+/** One scan or photograph on disk to be measured, and what is wanted of it. */
 export interface FileJob {
   readonly path: string;
   readonly settings: AllSettings;
@@ -38,13 +42,22 @@ export async function runFileJob(job: FileJob, progress: Progress = () => {}): P
     if (!entry.isFile()) throw new IntakeError('not-a-file', notAFile(entry.isDirectory()));
     const bytes = await readFile(job.path);
     const { settings, catalogue = {} } = job;
-    const scanJob = { bytes, fileName: baseName(job.path), settings, catalogue };
-    const measured = await runMeasureJob(scanJob, { progress });
+    const measureJob = { bytes, fileName: baseName(job.path), settings, catalogue };
+    const measured = await (isPhoto(bytes) ? measureFromPhoto : runMeasureJob)(measureJob, { progress });
     const { measurements, warnings } = measured.record;
     return { ok: true, measured: { outputs: outputsOf(measured, job.kinds), measurements, warnings } };
   } catch (error) {
     return { ok: false, failure: unreadable(error, job.path) ?? toFailure(error) };
   }
+}
+
+/** OpenCV takes its time to start: only what is a photograph waits for it. */
+async function measureFromPhoto(
+  { bytes, fileName, settings, catalogue }: MeasureJob,
+  hooks: Hooks,
+): Promise<Measured> {
+  const { cv } = await loadOpencv();
+  return measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv }, hooks, catalogue);
 }
 
 function notAFile(folder: boolean): string {

@@ -1,6 +1,7 @@
+import type { MeasureResult } from '../src/measures/types.ts';
 import { sheet } from '../src/plate/sheet.ts';
 import { measuresCsv, seriesCsv } from '../src/record/csv.ts';
-import type { MeasuredScan } from '../src/record/measureScan.ts';
+import type { SpecimenRecord } from '../src/record/schema.ts';
 import { writeRecord } from '../src/record/write.ts';
 
 /** What may be written of a measured scan. */
@@ -13,8 +14,14 @@ export interface Output {
   readonly text: string;
 }
 
+/** A measured scan or photograph, as far as files are written of it. */
+export interface Measured {
+  readonly record: SpecimenRecord;
+  readonly result: MeasureResult;
+}
+
 /** The texts of all files of the kinds asked for. The same scan, settings and version give the same bytes. */
-export function outputsOf({ record, result }: MeasuredScan, kinds: readonly OutputKind[]): Output[] {
+export function outputsOf({ record, result }: Measured, kinds: readonly OutputKind[]): Output[] {
   const outputs: Output[] = [];
   if (kinds.includes('json')) outputs.push({ ending: '.specimen.json', text: writeRecord(record) });
   if (kinds.includes('csv')) {

@@ -6,7 +6,7 @@ import type { MeasureResult } from '../src/measures/types.ts';
 import { baseName, sha256Hex } from '../src/record/measureScan.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
-import { type FileFacts, toRecord } from '../src/record/toRecord.ts';
+import { type FileFacts, scanSource, toRecord } from '../src/record/toRecord.ts';
 import { traceScan } from '../src/trace/traceScan.ts';
 import type { Model } from '../src/trace/types.ts';
 
@@ -64,6 +64,7 @@ export class Walk {
 
   record(scan: Scan, model: Model, result: MeasureResult, settings: AllSettings): SpecimenRecord {
     if (this.#facts === undefined) throw new Error('record before read');
-    return toRecord({ file: this.#facts, scan, model, result, settings, catalogue: {} });
+    const source = scanSource(this.#facts, scan, model);
+    return toRecord({ source, model, result, settings, catalogue: {}, warnings: scan.warnings });
   }
 }

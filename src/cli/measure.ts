@@ -10,7 +10,14 @@ import { MM_PER_UNIT } from '../intake/types.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
-import { parseCount, parseList, parseNumber, type SettingOptions, settingsFrom } from './options.ts';
+import {
+  parseCount,
+  parseList,
+  parseMillimetres,
+  parseNumber,
+  type SettingOptions,
+  settingsFrom,
+} from './options.ts';
 import { outputNames, realPaths, realTarget, writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
 import { plain, shortTable } from './table.ts';
@@ -25,8 +32,10 @@ interface MeasureOptions extends SettingOptions {
 
 export function measureCommand(): Command {
   return new Command('measure')
-    .description('measure scans of bifaces: for each a record, tables and a sheet to look at first')
-    .argument('<scan...>', 'PLY, STL, OBJ, glTF or GLB files')
+    .description(
+      'measure scans and photographs of bifaces: for each a record, tables and a sheet to look at first',
+    )
+    .argument('<file...>', 'scans (PLY, STL, OBJ, glTF, GLB) and photographs (JPEG, PNG, TIFF, WebP)')
     .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
     .addOption(
       new Option(
@@ -49,6 +58,23 @@ export function measureCommand(): Command {
     .option('--density <g/cm3>', 'density, for an estimated mass', parseNumber)
     .option('--mass <g>', 'weighed mass', parseNumber)
     .option('--stations <list>', 'where sections are cut, percent of length, such as 10,25,50', parseList)
+    .optionsGroup('Photographs (left to itself the program takes a scale mat or a flatbed’s resolution):')
+    .option('--mat', 'scale by the scale mat in the picture')
+    .option('--printed-bar <mm>', 'what the 100 mm bar of the printed mat really measures', parseNumber)
+    .option(
+      '--bar <length>',
+      'scale by the bar in the picture, so long as a whole, such as 50mm',
+      parseMillimetres,
+    )
+    .option('--block <length>', 'scale by the bar in the picture, one block of it so long', parseMillimetres)
+    .option('--points <x0,y0,x1,y1>', 'two points of the picture, pixels, for --length', parseList)
+    .option('--length <length>', 'length between the two points', parseMillimetres)
+    .option('--ppmm <n>', 'pixels in one millimetre', parseNumber)
+    .option('--dpi [n]', 'pixels in one inch; without a number what the file says', parseNumber)
+    .option('--camera-distance <mm>', 'from the camera to what the piece lies on', parseNumber)
+    .option('--thickness <mm>', 'of the piece, for the parallax over a mat', parseNumber)
+    .option('--piece <n>', 'which of several pieces in the picture, largest first', parseCount)
+    .optionsGroup('Run:')
     .option('--settings <file>', 'settings as JSON; what is typed here comes on top')
     .addOption(new Option('--only <kind>', 'write one kind of result only').choices([...OUTPUT_KINDS]))
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)

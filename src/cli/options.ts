@@ -1,7 +1,11 @@
 import { InvalidArgumentError } from 'commander';
+import type { ScaleSettings } from '../intake/photoTypes.ts';
 import type { LengthUnit } from '../intake/types.ts';
+import { RecordError } from '../record/schema.ts';
 import { type AllSettings, verifySettings } from '../record/settings.ts';
-import type { AxisId } from '../trace/types.ts';
+import type { AxisId, PhotoSettings } from '../trace/types.ts';
+
+const MM_PER_INCH = 25.4;
 
 /** Options of `measure` that stand for settings, as commander hands them over. */
 export interface SettingOptions {
@@ -14,6 +18,17 @@ export interface SettingOptions {
   readonly density?: number;
   readonly mass?: number;
   readonly stations?: readonly number[];
+  readonly mat?: true;
+  readonly printedBar?: number;
+  readonly bar?: number;
+  readonly block?: number;
+  readonly points?: readonly number[];
+  readonly length?: number;
+  readonly ppmm?: number;
+  readonly dpi?: number | true;
+  readonly cameraDistance?: number;
+  readonly thickness?: number;
+  readonly piece?: number;
 }
 
 /** Lays what was typed over the settings of a file (or the defaults). Throws a RecordError for what can't be used. */
@@ -23,7 +38,47 @@ export function settingsFrom(options: SettingOptions, file: AllSettings): AllSet
     scan: { ...file.scan, ...present({ unit }) },
     trace: { ...file.trace, ...present({ axis, base, tip, flipFace, flipTip }) },
     measure: { ...file.measure, ...present({ density, mass, sectionStations: stations }) },
+    ...photoPart(options, file.photo),
   });
+}
+
+/** What was typed of a photograph's scale. Throws a RecordError when more than one way is asked for. */
+function photoPart(
+  options: SettingOptions,
+  file: PhotoSettings | undefined,
+): { photo?: Record<string, unknown> } {
+  const { mat, printedBar, bar, block, points, length, ppmm, dpi, cameraDistance, thickness, piece } =
+    options;
+  const ways: readonly (readonly [ScaleSettings['method'], boolean])[] = [
+    ['mat', mat === true],
+    ['bar', bar !== undefined || block !== undefined],
+    ['points', points !== undefined],
+    ['typed', ppmm !== undefined || typeof dpi === 'number'],
+    ['tag', dpi === true],
+  ];
+  const asked = ways.filter(([, on]) => on).map(([way]) => way);
+  if (asked.length > 1) {
+    throw new RecordError(
+      'settings-value',
+      'One way to the scale of photographs at a time: --mat, --bar or --block, --points, --ppmm or --dpi.',
+    );
+  }
+  const typed = typeof dpi === 'number' ? dpi / MM_PER_INCH : ppmm;
+  const photo = {
+    ...file,
+    ...present({
+      method: asked[0],
+      printedBar,
+      block,
+      length: bar ?? length,
+      points,
+      pxPerMm: typed,
+      cameraDistance,
+      thickness,
+      piece,
+    }),
+  };
+  return Object.keys(photo).length === 0 ? {} : { photo };
 }
 
 function present(entries: Readonly<Record<string, unknown>>): Record<string, unknown> {
@@ -33,6 +88,15 @@ function present(entries: Readonly<Record<string, unknown>>): Record<string, unk
 export function parseNumber(text: string): number {
   const value = Number(text);
   if (text.trim() === '' || !Number.isFinite(value)) throw new InvalidArgumentError('It must be a number.');
+  return value;
+}
+
+/** `50`, `50mm` or `5cm` → 50. */
+export function parseMillimetres(text: string): number {
+  const match = /^\s*([\d.]+)\s*(mm|cm)?\s*$/.exec(text);
+  const value = match === null ? NaN : Number(match[1]) * (match[2] === 'cm' ? 10 : 1);
+  if (!Number.isFinite(value) || value <= 0)
+    throw new InvalidArgumentError('It must be a length such as 50mm.');
   return value;
 }
 

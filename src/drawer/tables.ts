@@ -94,11 +94,15 @@ const FACTS: readonly Fact[] = [
   [word('source_file', 'Source file', 'File that was measured.'), ({ source }) => source.file],
   [word('source_sha256', 'SHA-256', 'Of the bytes of that file.'), ({ source }) => source.sha256],
   [
-    word('unit', 'Unit of the file', 'Unit in which lengths in the file were read.'),
-    ({ source }) => source.unit,
+    word('unit', 'Unit of the file', 'Unit in which lengths in the file were read; px for a photograph.'),
+    ({ source }) => (source.kind === 'scan' ? source.unit : 'px'),
   ],
   [
-    word('scale_method', 'How the scale was set', 'standard, guessed or given.'),
+    word(
+      'scale_method',
+      'How the scale was set',
+      'Of a scan standard, guessed or given; of a photograph mat, bar, points, tag or typed.',
+    ),
     ({ source }) => source.scale.method,
   ],
   [word('length_axis', 'Length axis', 'Axis that the measures stand on.'), ({ frame }) => frame.axis],

@@ -78,7 +78,7 @@ function nameOf({ catalogue, source }: SpecimenRecord): string {
 
 function drawHead(record: SpecimenRecord): Markup {
   const { source, frame } = record;
-  const read = `${source.file} · ${thousands(source.triangles)} triangles · unit ${source.unit} (${source.scale.method})`;
+  const read = `${source.file} · ${readAs(record)}`;
   return group(
     {},
     label(shorten(nameOf(record), 42), LEFT, 18, {
@@ -89,6 +89,12 @@ function drawHead(record: SpecimenRecord): Markup {
     label(`${frame.axis} axis`, PAGE.width - PAGE.margin, 23.6, { 'text-anchor': 'end', fill: COLOUR.soft }),
     segment(LEFT, 26.2, PAGE.width - PAGE.margin, 26.2, { stroke: COLOUR.ink, 'stroke-width': LINE.thin }),
   );
+}
+
+function readAs({ source }: SpecimenRecord): string {
+  return source.kind === 'scan'
+    ? `${thousands(source.triangles)} triangles · unit ${source.unit} (${source.scale.method})`
+    : `${source.width} × ${source.height} pixels · ${source.scale.pxPerMm.toFixed(2)} px/mm (${source.scale.method})`;
 }
 
 function edgeRemark({ margin }: SpecimenRecord): string {

@@ -7,7 +7,7 @@ import { traceScan } from '../trace/traceScan.ts';
 import type { Model } from '../trace/types.ts';
 import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
-import { toRecord } from './toRecord.ts';
+import { scanSource, toRecord } from './toRecord.ts';
 
 /** A scan measured: the record, and what it was made from for those who draw. */
 export interface MeasuredScan {
@@ -35,7 +35,9 @@ export async function measureScan(
   const model = traceScan(scan, settings.trace, share(hooks, 0.3, 0.7));
   const result = measure(model, settings.measure, share(hooks, 0.7, 1));
   const file = { file: baseName(fileName), sha256, bytes: bytes.byteLength };
-  return { record: toRecord({ file, scan, model, result, settings, catalogue }), scan, model, result };
+  const source = scanSource(file, scan, model);
+  const record = toRecord({ source, model, result, settings, catalogue, warnings: scan.warnings });
+  return { record, scan, model, result };
 }
 
 /** SHA-256 of the bytes as 64 lower-case hexadecimal digits. */
@@ -50,7 +52,7 @@ export function baseName(path: string): string {
 }
 
 /** Hooks for one step of several: its 0…1 becomes from…to of the whole. */
-function share(hooks: Hooks, from: number, to: number): Hooks {
+export function share(hooks: Hooks, from: number, to: number): Hooks {
   const { progress, signal } = hooks;
   return {
     ...(signal === undefined ? {} : { signal }),

@@ -1,4 +1,5 @@
 import type { Warning } from '../geometry/types.ts';
+import type { PhotoFormat, RadialTerm, ScaleMethod } from '../intake/photoTypes.ts';
 import type { LengthUnit, RepairReport, ScanFormat, ScanUnit } from '../intake/types.ts';
 import type { Measurement } from '../measures/types.ts';
 import type { AxisId, Frame, Side } from '../trace/types.ts';
@@ -36,12 +37,17 @@ export const CATALOGUE_CHOICES = {
 } as const satisfies Partial<Record<keyof Catalogue, readonly string[]>>;
 
 /** Where the numbers come from: the file, its bytes and how its lengths were read. */
-export interface Source {
+export type Source = ScanSource | PhotoSource;
+
+interface SourceFile {
   /** Name alone, without folders. */
   readonly file: string;
   /** Of the file's bytes, 64 lower-case hexadecimal digits. */
   readonly sha256: string;
   readonly bytes: number;
+}
+
+export interface ScanSource extends SourceFile {
   readonly kind: 'scan';
   readonly format: ScanFormat;
   readonly unit: LengthUnit;
@@ -60,6 +66,46 @@ export interface Source {
   /** Standard deviation of the surface's noise, mm. */
   readonly noise: number;
   readonly repair: RepairReport;
+}
+
+export interface PhotoSource extends SourceFile {
+  readonly kind: 'photo';
+  readonly format: PhotoFormat;
+  /** Of the upright picture, pixels. */
+  readonly width: number;
+  readonly height: number;
+  /** EXIF orientation that was honoured. */
+  readonly orientation: number;
+  readonly scale: {
+    readonly method: ScaleMethod;
+    /** Where it was found, or everywhere. */
+    readonly pxPerMm: number;
+    /** Relative standard uncertainty, with that of the parallax. */
+    readonly u: number;
+    /** Relative standard uncertainties of the scale by cause. */
+    readonly components: Readonly<Record<string, number>>;
+    /** 3 × 3, row by row: straightened pixels to mm on the plane of the scale. */
+    readonly toPlane: readonly number[];
+    readonly radial: RadialTerm;
+    /** Of a mat: where the camera stood, mm and degrees. */
+    readonly camera?: {
+      readonly height: number;
+      readonly footX: number;
+      readonly footY: number;
+      readonly tilt: number;
+    };
+    /** Height of the margin over the plane for which parallax was taken out, mm, and its standard uncertainty. */
+    readonly marginHeight: { readonly value: number; readonly u: number };
+  };
+  readonly boundary: {
+    /** Which of the things that stand off the backdrop was measured, from 1, and how many there were. */
+    readonly piece: number;
+    readonly candidates: number;
+    /** Share of the outline at which the picture shows an edge. */
+    readonly found: number;
+    /** Standard uncertainty of the outline's place, pixels. */
+    readonly error: number;
+  };
 }
 
 export interface RecordFrame {

@@ -2,8 +2,8 @@ import { DEFAULT_SCAN_SETTINGS } from '../intake/settings.ts';
 import { MM_PER_UNIT, type ScanSettings } from '../intake/types.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../measures/settings.ts';
 import type { MeasureSettings } from '../measures/types.ts';
-import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
-import type { AxisId, TraceSettings } from '../trace/types.ts';
+import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
+import type { AxisId, PhotoSettings, TraceSettings } from '../trace/types.ts';
 import { RecordError } from './schema.ts';
 import { clipped, shown } from './shown.ts';
 
@@ -12,6 +12,8 @@ export interface AllSettings {
   readonly scan: ScanSettings;
   readonly trace: TraceSettings;
   readonly measure: MeasureSettings;
+  /** For photographs alone. */
+  readonly photo?: PhotoSettings;
 }
 
 export const DEFAULT_SETTINGS: AllSettings = {
@@ -46,7 +48,8 @@ const oneOf = (...words: readonly string[]): Check => ({
   ok: (value) => typeof value === 'string' && words.includes(value),
 });
 
-const CHECKS: { readonly [Part in keyof AllSettings]: Readonly<Record<keyof AllSettings[Part], Check>> } = {
+type Part = keyof AllSettings;
+const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<AllSettings[Name]>, Check>> } = {
   scan: { unit: oneOf(...Object.keys(MM_PER_UNIT)), holeLimit: share },
   trace: {
     axis: oneOf(...AXES),
@@ -89,6 +92,24 @@ const CHECKS: { readonly [Part in keyof AllSettings]: Readonly<Record<keyof AllS
         (value as number[][]).every(([from, to]) => from >= 0 && to >= 0),
     },
   },
+  photo: {
+    method: oneOf('auto', 'mat', 'bar', 'points', 'tag', 'typed'),
+    printedBar: positive,
+    printedBarUncertainty: notNegative,
+    block: positive,
+    points: {
+      expected: 'four numbers [x0, y0, x1, y1]',
+      ok: (value) => isList(value, isNumber) && (value as unknown[]).length === 4,
+    },
+    length: positive,
+    pxPerMm: positive,
+    cameraDistance: positive,
+    piece: {
+      expected: 'a whole number, 1 or more',
+      ok: (value) => Number.isInteger(value) && (value as number) >= 1,
+    },
+    thickness: positive,
+  },
 };
 
 /**
@@ -101,6 +122,9 @@ export function verifySettings(asked: unknown): AllSettings {
     scan: { ...DEFAULT_SETTINGS.scan, ...verifyPart(parts, 'scan') },
     trace: { ...DEFAULT_SETTINGS.trace, ...verifyPart(parts, 'trace') },
     measure: { ...DEFAULT_SETTINGS.measure, ...verifyPart(parts, 'measure') },
+    ...(parts.photo === undefined
+      ? {}
+      : { photo: { ...DEFAULT_PHOTO_SETTINGS, ...verifyPart(parts, 'photo') } }),
   };
   const { axis, base, tip } = settings.trace;
   if (axis === 'tip-base' && (base === undefined || tip === undefined)) {
@@ -128,10 +152,10 @@ export function parseSettings(text: string): unknown {
   }
 }
 
-function verifyPart<Part extends keyof AllSettings>(
+function verifyPart<Name extends Part>(
   parts: Readonly<Record<string, unknown>>,
-  part: Part,
-): Partial<AllSettings[Part]> {
+  part: Name,
+): Partial<NonNullable<AllSettings[Name]>> {
   if (parts[part] === undefined) return {};
   const checks: Readonly<Record<string, Check>> = CHECKS[part];
   const asked = verifyObject(parts[part], part, Object.keys(checks));
@@ -143,7 +167,7 @@ function verifyPart<Part extends keyof AllSettings>(
       );
     }
   }
-  return asked as Partial<AllSettings[Part]>;
+  return asked as Partial<NonNullable<AllSettings[Name]>>;
 }
 
 /** An object with none but the known keys; own keys only, so that `__proto__` is as unknown as any other. */

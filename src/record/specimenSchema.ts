@@ -3,6 +3,8 @@ import schema from '../../docs/specimen.schema.json';
 /** The part of JSON Schema (draft 2020-12) that the published schema uses and the writer follows. */
 export interface SchemaNode {
   readonly $ref?: string;
+  readonly const?: unknown;
+  readonly oneOf?: readonly SchemaNode[];
   readonly properties?: Readonly<Record<string, SchemaNode>>;
   readonly items?: SchemaNode;
   readonly additionalProperties?: boolean | SchemaNode;

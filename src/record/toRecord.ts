@@ -1,6 +1,8 @@
 import type { Points2, Warning } from '../geometry/types.ts';
+import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import type { Hump, Measurement, MeasureResult, Section, Series, ThicknessMap } from '../measures/types.ts';
+import type { TracedPhoto } from '../trace/tracePhoto.ts';
 import { type Frame, type Model, SIDES } from '../trace/types.ts';
 import { ENGINE } from './engine.ts';
 import { coordinatePlace, lastPlace, roundAt, roundMeasured, roundUncertainty } from './rounding.ts';
@@ -9,12 +11,14 @@ import {
   type Column,
   type MarginPoint,
   type Pair,
+  type PhotoSource,
   type Profile,
   RECORD_FORMAT,
   RECORD_VERSION,
   type RecordFrame,
   type RecordHump,
   type RecordSection,
+  type ScanSource,
   type Source,
   type SpecimenRecord,
 } from './schema.ts';
@@ -36,27 +40,35 @@ export interface FileFacts {
 }
 
 export interface RecordParts {
-  readonly file: FileFacts;
-  readonly scan: Scan;
+  readonly source: Source;
   readonly model: Model;
   readonly result: MeasureResult;
   readonly settings: AllSettings;
   readonly catalogue: Catalogue;
+  /** What reading the file had to say. */
+  readonly warnings: readonly Warning[];
 }
 
 /** Puts the parts of one measuring run into a record, numbers rounded as they are to be written. */
-export function toRecord({ file, scan, model, result, settings, catalogue }: RecordParts): SpecimenRecord {
+export function toRecord({
+  source,
+  model,
+  result,
+  settings: { photo, ...settings },
+  catalogue,
+  warnings,
+}: RecordParts): SpecimenRecord {
   const place = coordinatePlace(model.length);
   const otherPlace = Math.min(place, OTHER_PLACE);
   const round = (value: number): number => roundAt(value, place);
   return {
     format: RECORD_FORMAT,
     version: RECORD_VERSION,
-    id: file.sha256.slice(0, 16),
+    id: source.sha256.slice(0, 16),
     catalogue,
-    source: toSource(file, scan, model),
+    source,
     frame: toFrame(model.frame, round(model.length), place),
-    settings,
+    settings: source.kind === 'photo' && photo !== undefined ? { ...settings, photo } : settings,
     engine: ENGINE,
     measurements: result.measurements.map(toMeasurement),
     outline: {
@@ -69,11 +81,11 @@ export function toRecord({ file, scan, model, result, settings, catalogue }: Rec
     series: mapValues(result.series, (table) => mapValues(table, toColumn)),
     sections: result.sections.map((section) => toSection(section, place, otherPlace)),
     humps: result.humps.map((hump) => toHump(hump, place, otherPlace)),
-    warnings: distinct([...scan.warnings, ...model.warnings, ...result.warnings]),
+    warnings: distinct([...warnings, ...model.warnings, ...result.warnings]),
   };
 }
 
-function toSource(file: FileFacts, scan: Scan, model: Model): Source {
+export function scanSource(file: FileFacts, scan: Scan, model: Model): ScanSource {
   const place = coordinatePlace(model.length);
   return {
     file: file.file,
@@ -95,6 +107,52 @@ function toSource(file: FileFacts, scan: Scan, model: Model): Source {
     repair: {
       ...scan.repair,
       largestHoleLeft: roundAt(scan.repair.largestHoleLeft, place),
+    },
+  };
+}
+
+/** What a record keeps of a photograph. */
+export function photoSource(
+  file: FileFacts,
+  photo: Photo,
+  scale: PhotoScale,
+  traced: TracedPhoto,
+): PhotoSource {
+  const { model, piece, candidates, marginHeight } = traced;
+  const place = coordinatePlace(model.length);
+  const figures = (value: number): number => roundAt(value, lastPlace(value, ROTATION_FIGURES));
+  const { camera, map } = scale;
+  return {
+    ...file,
+    kind: 'photo',
+    format: photo.format,
+    width: photo.width,
+    height: photo.height,
+    orientation: photo.orientation,
+    scale: {
+      method: scale.method,
+      pxPerMm: figures(scale.pxPerMm),
+      u: roundUncertainty(model.scaleUncertainty),
+      components: mapValues(scale.components, roundUncertainty),
+      toPlane: Array.from(map.toPlane, figures),
+      radial: { ...map.radial, k: figures(map.radial.k) },
+      ...(camera === undefined
+        ? {}
+        : {
+            camera: {
+              height: roundAt(camera.height, place),
+              footX: roundAt(camera.footX, place),
+              footY: roundAt(camera.footY, place),
+              tilt: roundAt(camera.tilt, OTHER_PLACE),
+            },
+          }),
+      marginHeight: { value: roundAt(marginHeight.value, place), u: roundUncertainty(marginHeight.u) },
+    },
+    boundary: {
+      piece: candidates.indexOf(piece) + 1,
+      candidates: candidates.length,
+      found: roundAt(piece.found, OTHER_PLACE),
+      error: roundUncertainty(piece.error),
     },
   };
 }

@@ -18,7 +18,7 @@ function inOrder(value: unknown, schema: SchemaNode): unknown {
   }
   if (typeof value !== 'object' || value === null) return value;
   const from = value as Readonly<Record<string, unknown>>;
-  const { properties, additionalProperties } = node;
+  const { properties, additionalProperties } = branchOf(node, from);
   if (properties === undefined) {
     if (typeof additionalProperties !== 'object') return value;
     return Object.fromEntries(
@@ -30,6 +30,14 @@ function inOrder(value: unknown, schema: SchemaNode): unknown {
       .filter(([key]) => from[key] !== undefined)
       .map(([key, property]) => [key, inOrder(from[key], property)]),
   );
+}
+
+/** Of several kinds of object the one whose `kind` the value has. */
+function branchOf(node: SchemaNode, value: Readonly<Record<string, unknown>>): SchemaNode {
+  if (node.oneOf === undefined) return node;
+  const branch = node.oneOf.map(resolve).find(({ properties }) => properties?.kind?.const === value.kind);
+  if (branch === undefined) throw new Error('a record has an object of a kind that its schema does not know');
+  return branch;
 }
 
 /** Objects and lists of objects are spread over lines; lists of numbers and what stands in a list keep to one. */

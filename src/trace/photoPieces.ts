@@ -58,7 +58,12 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
     return boundaryOf(region, grid, mask, photo, cv);
   });
-  return ranked(found.filter((fine) => fine !== undefined).map((fine) => toPiece(fine, photo, cv)));
+  return ranked(
+    found
+      .filter((fine) => fine !== undefined)
+      .map((fine) => toPiece(fine, photo, cv))
+      .map((piece) => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece)),
+  );
 }
 
 /** Parts of the mask as regions of the grid, holes filled; specks left out. */
@@ -175,6 +180,18 @@ function onFrame(ring: Points2, { width, height }: Pixels): number {
     if (ring[i] < 2 || ring[i + 1] < 2 || ring[i] > width - 3 || ring[i + 1] > height - 3) count++;
   }
   return count / (ring.length / 2);
+}
+
+/** Whether a ring encloses most of the line between two points. */
+function liesUnder(ring: Points2, ends: Float64Array | undefined): boolean {
+  if (ends === undefined) return false;
+  const [x0, y0, x1, y1] = ends;
+  let inside = 0;
+  for (let k = 1; k < 10; k++) {
+    const [x, y] = [x0 + ((x1 - x0) * k) / 10, y0 + ((y1 - y0) * k) / 10];
+    inside += maskInside([ring], { x0: x, y0: y, cell: 1, columns: 1, rows: 1 })[0];
+  }
+  return inside > 4;
 }
 
 /** Whether four straight sides make the ring. */

@@ -16,6 +16,8 @@ export interface CoarsePieces {
 export interface KnownPlaces {
   /** The clear field of a mat, x y pairs. */
   readonly field?: Float64Array;
+  /** The ends of a scale bar, x0 y0 x1 y1: what lies under it is a card. */
+  readonly bar?: Float64Array;
 }
 
 /** Cells of the grid on which pieces are told from the backdrop. */

@@ -1,4 +1,5 @@
-import type { TraceSettings } from './types.ts';
+import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
+import type { PhotoSettings, TraceSettings } from './types.ts';
 
 export const DEFAULT_TRACE_SETTINGS: TraceSettings = {
   axis: 'mirror',
@@ -8,3 +9,5 @@ export const DEFAULT_TRACE_SETTINGS: TraceSettings = {
   nudgeShift: 0,
   stations: 201,
 };
+
+export const DEFAULT_PHOTO_SETTINGS: PhotoSettings = { ...DEFAULT_SCALE_SETTINGS, piece: 1 };

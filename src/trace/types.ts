@@ -1,4 +1,5 @@
 import type { Matrix4, Points2, Points3, TriangleMesh, Twins, Warning } from '../geometry/types.ts';
+import type { ScaleSettings } from '../intake/photoTypes.ts';
 
 export type AxisId = 'mirror' | 'principal' | 'longest' | 'tip-base';
 
@@ -18,14 +19,23 @@ export interface TraceSettings {
   readonly stations: number;
 }
 
+/** What a person tells of a photograph: how its scale is had, and which piece is meant. */
+export interface PhotoSettings extends ScaleSettings {
+  /** Which of the things that stand off the backdrop is measured, likeliest first, from 1. */
+  readonly piece: number;
+  /** Thickness of the piece, mm, if known: half of it is the height of the margin over the mat, for the parallax. */
+  readonly thickness?: number;
+}
+
 /** Specimen frame: mm, right-handed, +Y base→tip, +Z out of Face A, +X right; origin on axis, base end, margin plane. */
 export interface Frame {
-  /** From the file's coordinates (in the file's own unit) to the specimen frame (mm). */
+  /** From the file's coordinates (in the file's own unit; of a photograph the plane of its scale, mm) to the specimen frame (mm). */
   readonly matrix: Matrix4;
   /** From scan millimetres to the specimen frame: the same without the unit factor; rigid. */
   readonly rigid: Matrix4;
   readonly axis: AxisId;
-  readonly faceA: 'more-volume' | 'flipped';
+  /** Of a photograph the side that it shows. */
+  readonly faceA: 'more-volume' | 'flipped' | 'photographed';
   readonly tip: 'less-area' | 'flipped' | 'placed';
   /**
    * The three automatic axes as seen from the chosen one: turn in degrees (counter-clockwise on Face A) and the x in mm

@@ -2,7 +2,7 @@ import type { Scan } from '../../src/intake/types.ts';
 import type { Measurement, MeasureResult, Section, ThicknessMap } from '../../src/measures/types.ts';
 import type { SpecimenRecord } from '../../src/record/schema.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
-import { type RecordParts, toRecord } from '../../src/record/toRecord.ts';
+import { type RecordParts, scanSource, toRecord } from '../../src/record/toRecord.ts';
 import type { Model } from '../../src/trace/types.ts';
 
 /**
@@ -237,13 +237,15 @@ function makeScan(): Scan {
 }
 
 export function makeParts(file = 'leaf.ply'): RecordParts {
+  const scan = makeScan();
+  const model = makeModel();
   return {
-    file: { file, sha256: 'ab'.repeat(32), bytes: 1_234_567 },
-    scan: makeScan(),
-    model: makeModel(),
+    source: scanSource({ file, sha256: 'ab'.repeat(32), bytes: 1_234_567 }, scan, model),
+    model,
     result: makeResult(),
     settings: DEFAULT_SETTINGS,
     catalogue: {},
+    warnings: scan.warnings,
   };
 }
 

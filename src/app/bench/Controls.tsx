@@ -89,6 +89,7 @@ export function Controls({ record }: { record: SpecimenRecord }) {
 /** The unit of the file's lengths, how it was settled, and the way to confirm a guess. */
 function UnitChoice({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
+  if (record.source.kind !== 'scan') return null;
   const { unit, scale } = record.source;
   const guessed = scale.method === 'guessed';
   return (

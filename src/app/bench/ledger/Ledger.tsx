@@ -57,11 +57,17 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
       <ByHand record={record} />
       <Fields key={piece} id={piece} />
       <p className="ledger-note">
-        Each value is followed by its standard uncertainty. {record.source.triangles.toLocaleString('en')}{' '}
-        triangles, engine {record.engine.version}.
+        Each value is followed by its standard uncertainty. {measuredFrom(record)}, engine
+        {` ${record.engine.version}`}.
       </p>
     </section>
   );
+}
+
+function measuredFrom({ source }: SpecimenRecord): string {
+  return source.kind === 'scan'
+    ? `${source.triangles.toLocaleString('en')} triangles`
+    : `${source.width} × ${source.height} pixels, ${source.scale.pxPerMm.toFixed(1)} in a millimetre`;
 }
 
 interface FamilyTableProps {

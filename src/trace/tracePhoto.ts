@@ -1,0 +1,175 @@
+import type { Basis } from '../geometry/basis.ts';
+import { toBasis, turned } from '../geometry/basis.ts';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
+import type { Hooks, Points2, Warning } from '../geometry/types.ts';
+import type { Cv } from '../intake/photoOpencv.ts';
+import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
+import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
+import { matLayout } from '../intake/scaleMatLayout.ts';
+import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
+import type { KnownPlaces } from './photoSegment.ts';
+import { choosePlanAxis, layPlan } from './planFrame.ts';
+import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
+
+/** Half the thickness of a biface over its width where nothing tells it, and its standard uncertainty (practice). */
+const HALF_THICKNESS = 0.15;
+const HALF_THICKNESS_U = 0.06;
+/** Where the margin lies between the faces: half-way up, with this standard uncertainty as a share of the thickness (practice). */
+const MARGIN_U = 0.1;
+/** An outline of which less shows an edge is not a piece's. */
+const LEAST_FOUND = 0.6;
+/** Below this share a warning says that the picture does not show the whole outline. */
+const WELL_FOUND = 0.9;
+/** Fewer pixels along a piece than this can't be measured. */
+const LEAST_LENGTH = 60;
+/** The rim of a mat's clear field that is left out, mm: its print may bleed. */
+const FIELD_RIM = 1;
+
+/** The outline of one piece in a photograph, laid in its frame, and what it was found by. */
+export interface TracedPhoto {
+  readonly model: Model;
+  readonly piece: PhotoPiece;
+  /** All that stands off the backdrop, likeliest first; `piece` is one of them. */
+  readonly candidates: readonly PhotoPiece[];
+  /** Height of the margin over the plane of the scale, mm, and its standard uncertainty. 0 where nothing was corrected. */
+  readonly marginHeight: { readonly value: number; readonly u: number };
+}
+
+/** What lies in the picture besides pieces, by the scale that was found. */
+export function knownPlaces(scale: PhotoScale): KnownPlaces {
+  const { evidence } = scale;
+  if (evidence.kind === 'bar') return { bar: evidence.ends };
+  if (evidence.kind !== 'mat') return {};
+  const { left, right, bottom, top } = matLayout(evidence.paper).field;
+  const corners = Float64Array.of(
+    ...[left + FIELD_RIM, bottom + FIELD_RIM, right - FIELD_RIM, bottom + FIELD_RIM],
+    ...[right - FIELD_RIM, top - FIELD_RIM, left + FIELD_RIM, top - FIELD_RIM],
+  );
+  return { field: planeToImage(scale, corners) };
+}
+
+/**
+ * Photograph with its scale → Model of one piece: outline, midline, length axis; no surface and no margin heights. The
+ * photographed side is Face A. Throws a TraceError where no piece is to be seen.
+ */
+export function tracePhoto(
+  candidates: readonly PhotoPiece[],
+  scale: PhotoScale,
+  photoSettings: PhotoSettings,
+  settings: TraceSettings,
+): TracedPhoto {
+  const piece = chosenPiece(candidates, photoSettings.piece);
+  const warnings: Warning[] = [];
+  const pieces = candidates.filter(({ kind }) => kind === 'piece').length;
+  if (pieces > 1) {
+    warnings.push({
+      code: 'several-pieces',
+      text: `The picture shows ${pieces} things that may be pieces; number ${photoSettings.piece} was measured.`,
+    });
+  }
+  if (piece.kind === 'cut') {
+    warnings.push({
+      code: 'piece-cut',
+      text: 'The piece runs out of the picture: what is outside is not measured.',
+    });
+  }
+  if (piece.found < WELL_FOUND) {
+    warnings.push({
+      code: 'edge-unclear',
+      text: `Along ${Math.round(100 * (1 - piece.found))} % of the outline the picture shows no clear edge: look at the outline before using the numbers.`,
+    });
+  }
+  const marginHeight = heightOfMargin(piece, scale, photoSettings);
+  const ring = planeRing(piece.ring, scale, marginHeight.value);
+  const choice = choosePlanAxis([ring], settings, ([x, y]) => [x, y]);
+  const { outline, midline, length, base, axes } = layPlan([ring], choice, settings.stations);
+  const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
+  if (length < LEAST_LENGTH * mmPerPx) {
+    throw new TraceError(
+      'piece-small',
+      'The piece is too small in the picture: it must be at least 60 pixels long.',
+    );
+  }
+  const upright: Basis = { x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
+  const matrix = toBasis(turned(upright, choice.line.angle), [choice.line.offset, base, 0]);
+  const frame: Frame = {
+    matrix,
+    rigid: matrix,
+    axis: settings.axis,
+    faceA: 'photographed',
+    tip: settings.axis === 'tip-base' ? 'placed' : settings.flipTip ? 'flipped' : 'less-area',
+    axes,
+  };
+  const parallax =
+    scale.camera === undefined ? 0 : marginHeight.u / (scale.camera.height - marginHeight.value);
+  const model: Model = {
+    frame,
+    outline,
+    midline,
+    length,
+    quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx },
+    scaleUncertainty: Math.hypot(scale.relative, parallax),
+    warnings: [...warnings, ...choice.warnings],
+  };
+  return { model, piece, candidates, marginHeight };
+}
+
+/** Finds all that may be a piece. Separate from `tracePhoto`, because other settings do not change it. */
+export function candidatesOf(photo: Photo, scale: PhotoScale, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
+  return piecesOfPhoto(photo, knownPlaces(scale), cv, hooks);
+}
+
+function chosenPiece(candidates: readonly PhotoPiece[], number: number): PhotoPiece {
+  const whole = candidates.filter(({ kind, found }) => kind === 'piece' && found >= LEAST_FOUND);
+  if (number === 1 && whole.length > 0) return whole[0];
+  const piece = candidates[number - 1];
+  if (piece !== undefined && number > 1) return piece;
+  if (number > 1) {
+    throw new TraceError(
+      'no-such-piece',
+      `The picture shows ${candidates.length} pieces: there is no number ${number}.`,
+    );
+  }
+  const cut = candidates.some(({ kind }) => kind === 'cut');
+  throw new TraceError(
+    'no-piece',
+    cut
+      ? 'No whole piece was found in the picture: what stands off the backdrop runs out of it. Leave backdrop all round the piece.'
+      : 'No piece was found in the picture: none stands clearly off its backdrop. Use a plain backdrop that is lighter, darker or of another colour than the stone.',
+  );
+}
+
+/** Ring in the plane at the margin's height, mm, counter-clockwise. */
+function planeRing(ring: Points2, scale: PhotoScale, height: number): Points2 {
+  const plane = imageToPlane(scale, ring, height);
+  return polygonMoments([plane]).area > 0 ? plane : reversed(plane);
+}
+
+function reversed(ring: Points2): Points2 {
+  const n = ring.length / 2;
+  return Float64Array.from(ring, (_, i) => ring[2 * (n - 1 - (i >> 1)) + (i & 1)]);
+}
+
+/** Half the thickness, told or by the usual share of the width; needed only where the camera's height is known. */
+function heightOfMargin(
+  piece: PhotoPiece,
+  scale: PhotoScale,
+  { thickness }: PhotoSettings,
+): { readonly value: number; readonly u: number } {
+  if (scale.camera === undefined) return { value: 0, u: 0 };
+  if (thickness !== undefined) return { value: thickness / 2, u: MARGIN_U * thickness };
+  const width = ellipseWidth(planeRing(piece.ring, scale, 0));
+  return { value: HALF_THICKNESS * width, u: HALF_THICKNESS_U * width };
+}
+
+/** Width of the ellipse with the same second moments, mm. */
+function ellipseWidth(ring: Points2): number {
+  const { xx, xy, yy } = polygonMoments([ring]);
+  const [mean, half] = [(xx + yy) / 2, Math.hypot((xx - yy) / 2, xy)];
+  return 4 * Math.sqrt(Math.max(0, mean - half));
+}
+
+function middleOf(ring: Points2): [number, number] {
+  const { x, y } = polygonMoments([ring]);
+  return [x, y];
+}
