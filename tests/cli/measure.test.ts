@@ -256,7 +256,7 @@ describe('a command that is not understood ends with 2 and writes nothing', () =
   test.each([
     [[], 'Usage'],
     [['measure', point], '--out'],
-    [['measure', '--out', 'x'], 'scan'],
+    [['measure', '--out', 'x'], 'file'],
     [['mesure', point], 'mesure'],
     [['measure', point, '--out', 'OUT', '--sparkle'], '--sparkle'],
     [['measure', point, '--out', 'OUT', '--unit', 'mile'], 'mile'],
