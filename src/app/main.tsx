@@ -6,6 +6,7 @@ import './drawer/drawer.css';
 import './bench/bench.css';
 import './bench/ledger/ledger.css';
 import './bench/show/show.css';
+import './bench/handCheck/handCheck.css';
 import './lineup/lineup.css';
 import './lineup/chart.css';
 import './plate/plate.css';

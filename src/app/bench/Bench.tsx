@@ -1,6 +1,8 @@
 import { useEffect } from 'react';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { Heading } from './Heading.tsx';
+import { DeskView } from './handCheck/DeskView.tsx';
+import { HandCheckPanel } from './handCheck/HandCheckPanel.tsx';
 import { Ledger } from './ledger/Ledger.tsx';
 import { SectionView } from './SectionView.tsx';
 import { Sheet } from './sheet/Sheet.tsx';
@@ -14,6 +16,7 @@ export function Bench() {
   const traced = useBench((state) => state.traced);
   const piece = useBench((state) => state.piece);
   const phase = useBench((state) => state.phase);
+  const handCheck = useBench((state) => state.handCheck);
   const { bench } = useWorkbench();
   useEffect(() => {
     const letGo = ({ key }: KeyboardEvent): void => {
@@ -25,6 +28,18 @@ export function Bench() {
     return () => window.removeEventListener('keydown', letGo);
   }, [bench]);
   if (piece === null || (traced === null && measured === null)) return <Waiting />;
+  if (measured !== null && handCheck !== null) {
+    return (
+      <div className="bench" data-phase={phase} data-checking="true">
+        <Heading />
+        <div className="views">
+          <Stage />
+          <DeskView measured={measured} guess={handCheck} />
+        </div>
+        <HandCheckPanel record={measured.record} guess={handCheck} />
+      </div>
+    );
+  }
   return (
     <div className="bench" data-phase={phase}>
       <Heading />

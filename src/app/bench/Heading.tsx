@@ -19,6 +19,7 @@ export function Heading() {
   const measured = useBench((state) => state.measured);
   const phase = useBench((state) => state.phase);
   const fault = useBench((state) => state.fault);
+  const checking = useBench((state) => state.handCheck !== null);
   const { bench } = useWorkbench();
   if (piece === null) return null;
   return (
@@ -30,8 +31,8 @@ export function Heading() {
         </h1>
         <p className="soft heading-look">{piece.look || piece.fileName}</p>
       </div>
-      {measured && <MainNumbers record={measured.record} />}
-      {measured && <Controls record={measured.record} />}
+      {measured && !checking && <MainNumbers record={measured.record} />}
+      {measured && !checking && <Controls record={measured.record} />}
       {measured && phase === 'working' && <ProgressLine />}
       {measured && phase === 'failed' && fault && (
         <div className="heading-fault" role="alert">

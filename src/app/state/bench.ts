@@ -9,6 +9,7 @@ import type {
 import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
+import { type HandGuess, NOTHING_READ } from './handCheck.ts';
 import type { Piece } from './pieces.ts';
 import {
   type Asked,
@@ -55,6 +56,8 @@ export interface BenchState {
   readonly tool: Tool | null;
   /** The measure whose geometry is drawn on the piece. */
   readonly shown: string | null;
+  /** What was read by hand while the computed answers are hidden; null when there is no hand check. */
+  readonly handCheck: HandGuess | null;
 }
 
 const EMPTY: BenchState = {
@@ -70,6 +73,7 @@ const EMPTY: BenchState = {
   hump: null,
   tool: null,
   shown: null,
+  handCheck: null,
 };
 
 export type BenchStore = ReturnType<typeof createBench>;
@@ -192,6 +196,13 @@ export function createBench(
       setState({ shown: id, station: Math.round(station * 10) / 10, hump });
     },
     hide: (): void => setState({ shown: null }),
+    /** Hides what was computed until it is asked for, or ends that. */
+    checkByHand: (on: boolean): void =>
+      setState({ handCheck: on ? NOTHING_READ : null, shown: null, tool: null, hump: null }),
+    readByHand(read: Partial<HandGuess>): void {
+      const { handCheck } = getState();
+      if (handCheck !== null) setState({ handCheck: { ...handCheck, ...read } });
+    },
     choose(hump: number | null): void {
       const place = hump === null ? undefined : getState().measured?.record.humps[hump];
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });

@@ -23,7 +23,10 @@ const ZOOMS: Readonly<Record<string, number>> = { '+': 1.2, '=': 1.2, '-': 1 / 1
 /** The piece in three dimensions, tip up, without perspective: what is drawn can be measured with the bar below it. */
 export function Stage() {
   const traced = useBench((state) => state.traced);
-  const measured = useBench((state) => state.measured);
+  // In a hand check nothing that was found is drawn before it is asked for.
+  const hidden = useBench((state) => state.handCheck !== null && !state.handCheck.asked);
+  const found = useBench((state) => state.measured);
+  const measured = hidden ? null : found;
   const dark = useIsDark();
   const rig = useRef<RigHandle>(null);
   const [view, setView] = useState<ViewName | null>('A');
