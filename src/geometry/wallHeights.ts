@@ -4,13 +4,17 @@ import type { Points3, TriangleMesh } from './types.ts';
 
 /** A triangle belongs to a wall where its normal is this near to the plan. */
 const WALL_SQ = Math.sin(WALL) ** 2;
+/** Up to the first lean on the whole a rim is a wall; from the second on it is the edge of a steep face. Tangents of 8°, 15°. */
+const UPRIGHT = Math.tan((8 * Math.PI) / 180);
+const LEANING = Math.tan((15 * Math.PI) / 180);
 
 /**
  * Heights for a rim where it is no edge but a wall: the middle between the wall's upper and lower brink.
  *
  * Along a wall (a break, a slab's side, a cobble's flank) the outermost point is a matter of chance. For each point of
  * `ring` (in the coordinates of `basis`) the wall within `reach` in plan is measured; where it is taller than `least`
- * its middle replaces the height, fading in up to twice that. Points on a sharp edge keep their own.
+ * its middle replaces the height, fading in up to twice that. Points on a sharp edge keep their own, also where one of the
+ * faces is steep: its triangles all lean the same way, those of a wall or a round flank stand upright on average.
  *
  * @param candidates triangles among which all walls are.
  */
@@ -27,25 +31,34 @@ export function wallHeights(
   const n = ring.length / 3;
   const low = new Float64Array(n).fill(Infinity);
   const high = new Float64Array(n).fill(-Infinity);
-  eachWallVertex(mesh, candidates, basis, (x, y, z) => {
+  // Sum of the normals of the wall's triangles at each point, by area.
+  const sum = new Float64Array(3 * n);
+  const normal: [number, number, number] = [0, 0, 0];
+  eachWallVertex(mesh, candidates, basis, normal, (x, y, z) => {
     grid.eachNear(x, y, (i) => {
       if (z < low[i]) low[i] = z;
       if (z > high[i]) high[i] = z;
+      for (let k = 0; k < 3; k++) sum[3 * i + k] += normal[k];
     });
   });
   for (let i = 0; i < n; i++) {
     const height = high[i] - low[i];
     if (!(height > least)) continue;
-    const share = Math.min(1, height / least - 1);
+    const lean = Math.abs(sum[3 * i + 2]) / Math.hypot(sum[3 * i], sum[3 * i + 1]);
+    const upright = Math.min(1, (LEANING - lean) / (LEANING - UPRIGHT));
+    if (!(upright > 0)) continue;
+    const share = upright * Math.min(1, height / least - 1);
     out[3 * i + 2] += share * ((high[i] + low[i]) / 2 - ring[3 * i + 2]);
   }
   return out;
 }
 
+/** @param normal is set to that of the vertex's triangle, in the basis, twice as long as its area, before each call. */
 function eachWallVertex(
   mesh: TriangleMesh,
   candidates: Uint32Array,
   basis: Basis,
+  normal: [number, number, number],
   each: (x: number, y: number, z: number) => void,
 ): void {
   const { positions: p, triangles } = mesh;
@@ -66,6 +79,9 @@ function eachWallVertex(
     const nz = ux * vy - uy * vx;
     const along = nx * z[0] + ny * z[1] + nz * z[2];
     if (along * along > WALL_SQ * (nx * nx + ny * ny + nz * nz)) continue;
+    normal[0] = nx * x[0] + ny * x[1] + nz * x[2];
+    normal[1] = nx * y[0] + ny * y[1] + nz * y[2];
+    normal[2] = along;
     for (let k = 0; k < 3; k++) {
       const v = 3 * triangles[t + k];
       const px = p[v];

@@ -11,7 +11,7 @@ import { splitVolume } from '../../src/geometry/volume.ts';
 import { wallHeights } from '../../src/geometry/wallHeights.ts';
 import { toScan } from '../accuracy/toScan.ts';
 import { createRandom } from '../pieces/random.ts';
-import { ellipsoid, prism, ring, tablet } from '../pieces/solids.ts';
+import { ellipsoid, hippedBar, prism, ring, tablet } from '../pieces/solids.ts';
 
 const flat = { x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] } as const;
 
@@ -148,5 +148,16 @@ describe('wallHeights', () => {
     const seen = new Silhouette(lens.mesh, lens.twins);
     const edge = seen.rings(flat).outer;
     expect(wallHeights(lens.mesh, seen.walls([0, 0, 1]), flat, edge, 0.8, 1)).toEqual(edge);
+  });
+
+  it.each([0, 0.03])('leaves the edge between a face of 70° and one of 15° alone, noise %f mm', (sigma) => {
+    const bar = hippedBar({ length: 60, width: 30, angle: 140, triangles: 40_000 });
+    // The lower roof is pressed flat.
+    const leaning = { ...bar, positions: bar.positions.map((v, i) => (i % 3 === 2 && v < 0 ? v / 10 : v)) };
+    const scan = toScan(sigma > 0 ? shaken(leaning, sigma, 3) : leaning);
+    const eye = new Silhouette(scan.mesh, scan.twins);
+    const rim = eye.rings(flat).outer;
+    const out = wallHeights(scan.mesh, eye.walls([0, 0, 1]), flat, rim, 0.8, 1);
+    for (let i = 2; i < out.length; i += 3) expect(Math.abs(out[i] - rim[i])).toBeLessThan(0.01);
   });
 });
