@@ -4,7 +4,7 @@ import { decodeInNode } from '../src/intake/photoNode.ts';
 import { isPhoto } from '../src/intake/photoRead.ts';
 import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
-import { measurePhoto } from '../src/record/measurePhoto.ts';
+import { measurePhoto, type ViewFile } from '../src/record/measurePhoto.ts';
 import { baseName } from '../src/record/measureScan.ts';
 import type { Catalogue } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
@@ -18,6 +18,8 @@ export interface FileJob {
   readonly path: string;
   readonly settings: AllSettings;
   readonly kinds: readonly OutputKind[];
+  /** Further photographs of the piece in `path`, which then shows its Face A. */
+  readonly views?: readonly { readonly view: ViewFile['view']; readonly path: string }[];
   /** What an analyst recorded of the piece. */
   readonly catalogue?: Catalogue;
 }
@@ -37,13 +39,12 @@ export type Progress = (fraction: number, step: string) => void;
 /** Reads, measures and renders one file; writes nothing. A fault comes back as data, never as a throw. */
 export async function runFileJob(job: FileJob, progress: Progress = () => {}): Promise<FileOutcome> {
   try {
-    // A pipe or a device has no end that can be waited for.
-    const entry = await stat(job.path);
-    if (!entry.isFile()) throw new IntakeError('not-a-file', notAFile(entry.isDirectory()));
-    const bytes = await readFile(job.path);
-    const { settings, catalogue = {} } = job;
+    const bytes = await bytesOf(job.path);
+    const { settings, catalogue = {}, views } = job;
     const measureJob = { bytes, fileName: baseName(job.path), settings, catalogue };
-    const measured = await (isPhoto(bytes) ? measureFromPhoto : runMeasureJob)(measureJob, { progress });
+    const measured = await (isPhoto(bytes) || views !== undefined
+      ? measureFromPhoto(measureJob, { progress }, views)
+      : runMeasureJob(measureJob, { progress }));
     const { measurements, warnings } = measured.record;
     return { ok: true, measured: { outputs: outputsOf(measured, job.kinds), measurements, warnings } };
   } catch (error) {
@@ -51,13 +52,25 @@ export async function runFileJob(job: FileJob, progress: Progress = () => {}): P
   }
 }
 
+async function bytesOf(path: string): Promise<Uint8Array> {
+  // A pipe or a device has no end that can be waited for.
+  const entry = await stat(path);
+  if (!entry.isFile()) throw new IntakeError('not-a-file', notAFile(entry.isDirectory()));
+  return readFile(path);
+}
+
 /** OpenCV takes its time to start: only what is a photograph waits for it. */
 async function measureFromPhoto(
   { bytes, fileName, settings, catalogue }: MeasureJob,
   hooks: Hooks,
+  views: FileJob['views'] = [],
 ): Promise<Measured> {
   const { cv } = await loadOpencv();
-  return measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv }, hooks, catalogue);
+  const files: ViewFile[] = [];
+  for (const { view, path } of views) {
+    files.push({ view, bytes: await bytesOf(path), fileName: baseName(path) });
+  }
+  return measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv }, hooks, catalogue, files);
 }
 
 function notAFile(folder: boolean): string {

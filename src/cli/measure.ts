@@ -11,10 +11,12 @@ import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import {
+  type PieceFiles,
   parseCount,
   parseList,
   parseMillimetres,
   parseNumber,
+  parseViews,
   type SettingOptions,
   settingsFrom,
 } from './options.ts';
@@ -28,6 +30,7 @@ interface MeasureOptions extends SettingOptions {
   readonly only?: OutputKind;
   readonly jobs?: number;
   readonly quiet?: true;
+  readonly photo: readonly PieceFiles[];
 }
 
 export function measureCommand(): Command {
@@ -35,7 +38,7 @@ export function measureCommand(): Command {
     .description(
       'measure scans and photographs of bifaces: for each a record, tables and a sheet to look at first',
     )
-    .argument('<file...>', 'scans (PLY, STL, OBJ, glTF, GLB) and photographs (JPEG, PNG, TIFF, WebP)')
+    .argument('[file...]', 'scans (PLY, STL, OBJ, glTF, GLB) and photographs (JPEG, PNG, TIFF, WebP)')
     .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
     .addOption(
       new Option(
@@ -59,6 +62,15 @@ export function measureCommand(): Command {
     .option('--mass <g>', 'weighed mass', parseNumber)
     .option('--stations <list>', 'where sections are cut, percent of length, such as 10,25,50', parseList)
     .optionsGroup('Photographs (left to itself the program takes a scale mat or a flatbed’s resolution):')
+    .addOption(
+      new Option(
+        '--photo <views>',
+        'photographs of one piece, such as A=face.jpg,B=back.jpg,left=edge.jpg; may be given again',
+      )
+        .argParser(parseViews)
+        .default([], 'none'),
+    )
+    .option('--flip-edge-on', 'swap tip and base of the edge-on view')
     .option('--mat', 'scale by the scale mat in the picture')
     .option('--printed-bar <mm>', 'what the 100 mm bar of the printed mat really measures', parseNumber)
     .option(
@@ -84,11 +96,16 @@ export function measureCommand(): Command {
       '\nExit code: 0 all measured, 2 usage, 3 a scan failed (the others are done), 1 a fault in the program.',
     )
     .action(async (scans: string[], options: MeasureOptions) => {
-      process.exitCode = await measureScans(scans, options);
+      process.exitCode = await measureFiles(scans, options);
     });
 }
 
-async function measureScans(scans: readonly string[], options: MeasureOptions): Promise<number> {
+async function measureFiles(files: readonly string[], options: MeasureOptions): Promise<number> {
+  if (files.length === 0 && options.photo.length === 0) {
+    console.error('knapgauge: missing a file to measure (or photographs with --photo)');
+    return EXIT.usage;
+  }
+  const scans = [...files, ...options.photo.map(({ path }) => path)];
   let settings: AllSettings;
   try {
     settings = settingsFrom(options, await settingsFile(options.settings));
@@ -99,7 +116,10 @@ async function measureScans(scans: readonly string[], options: MeasureOptions): 
   }
   const kinds = options.only === undefined ? OUTPUT_KINDS : [options.only];
   const names = outputNames(scans);
-  const inputs = await realPaths(scans);
+  const inputs = await realPaths([
+    ...scans,
+    ...options.photo.flatMap(({ views = [] }) => views.map(({ path }) => path)),
+  ]);
   const measured = new Map<number, FileMeasured>();
   const codes: number[] = [];
   const line = progressLine(process.stderr, options.quiet !== true);
@@ -112,7 +132,9 @@ async function measureScans(scans: readonly string[], options: MeasureOptions): 
   const progress = (index: number, fraction: number, step: string): void =>
     line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
   await runJobs(
-    scans.map((path): FileJob => ({ path, settings, kinds })),
+    [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
+      (piece): FileJob => ({ ...piece, settings, kinds }),
+    ),
     options.jobs ?? availableParallelism(),
     progress,
     settled,

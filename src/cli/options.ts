@@ -29,6 +29,13 @@ export interface SettingOptions {
   readonly cameraDistance?: number;
   readonly thickness?: number;
   readonly piece?: number;
+  readonly flipEdgeOn?: true;
+}
+
+/** The file of a piece, and further photographs of it where `path` is its Face A. */
+export interface PieceFiles {
+  readonly path: string;
+  readonly views?: readonly { readonly view: 'B' | 'left' | 'right'; readonly path: string }[];
 }
 
 /** Lays what was typed over the settings of a file (or the defaults). Throws a RecordError for what can't be used. */
@@ -47,8 +54,20 @@ function photoPart(
   options: SettingOptions,
   file: PhotoSettings | undefined,
 ): { photo?: Record<string, unknown> } {
-  const { mat, printedBar, bar, block, points, length, ppmm, dpi, cameraDistance, thickness, piece } =
-    options;
+  const {
+    mat,
+    printedBar,
+    bar,
+    block,
+    points,
+    length,
+    ppmm,
+    dpi,
+    cameraDistance,
+    thickness,
+    piece,
+    flipEdgeOn,
+  } = options;
   const ways: readonly (readonly [ScaleSettings['method'], boolean])[] = [
     ['mat', mat === true],
     ['bar', bar !== undefined || block !== undefined],
@@ -76,6 +95,7 @@ function photoPart(
       cameraDistance,
       thickness,
       piece,
+      flipEdgeOn,
     }),
   };
   return Object.keys(photo).length === 0 ? {} : { photo };
@@ -98,6 +118,31 @@ export function parseMillimetres(text: string): number {
   if (!Number.isFinite(value) || value <= 0)
     throw new InvalidArgumentError('It must be a length such as 50mm.');
   return value;
+}
+
+/** `A=face.jpg,B=back.jpg,left=edge.jpg`: views of one piece, added to those of the pieces before. */
+export function parseViews(text: string, before: readonly PieceFiles[]): PieceFiles[] {
+  const paths = new Map<string, string>();
+  // A comma may stand in a path: only one before the name of a view parts.
+  for (const part of text.split(/,(?=(?:A|B|left|right)=)/)) {
+    const [, view, path] = /^(A|B|left|right)=(.+)$/.exec(part) ?? [];
+    if (view === undefined || paths.has(view)) {
+      throw new InvalidArgumentError(
+        'It must name each view once, such as A=face.jpg,B=back.jpg,left=edge.jpg.',
+      );
+    }
+    paths.set(view, path);
+  }
+  const path = paths.get('A');
+  if (path === undefined) throw new InvalidArgumentError('Face A is missing: A=face.jpg.');
+  if (paths.has('left') && paths.has('right')) {
+    throw new InvalidArgumentError('One edge-on view at a time: left or right.');
+  }
+  const views = (['B', 'left', 'right'] as const).flatMap((view) => {
+    const found = paths.get(view);
+    return found === undefined ? [] : [{ view, path: found }];
+  });
+  return [...before, { path, views }];
 }
 
 /** `10,20,50` → [10, 20, 50]. */

@@ -216,11 +216,17 @@ const LONG: Table = {
       title: 'Minimum',
       description: 'The true value is this or more: a part is missing.',
     },
+    {
+      name: 'estimated',
+      type: 'boolean',
+      title: 'Estimated',
+      description: 'From silhouettes in photographs, not from the surface itself.',
+    },
     word('reason', 'Reason', 'Why there is no value.'),
   ],
   *rows({ name, record }) {
-    for (const { id, value, unit, u, minimum, reason } of record.measurements) {
-      yield [name, id, value, unit, u, minimum ? 'true' : 'false', reason];
+    for (const { id, value, unit, u, minimum, estimated, reason } of record.measurements) {
+      yield [name, id, value, unit, u, minimum ? 'true' : 'false', estimated ? 'true' : 'false', reason];
     }
   },
 };

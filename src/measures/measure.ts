@@ -1,6 +1,7 @@
 import type { Hooks, Warning } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
+import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
 import { orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
 import type {
@@ -31,13 +32,14 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   const sections: Section[] = [];
   const humps: Hump[] = [];
   const warnings: Warning[] = [];
+  const edgeOn = edgeOnValues(model, shared.plan);
   FAMILIES.forEach((family, index) => {
     hooks.signal?.throwIfAborted();
     hooks.progress?.(index / FAMILIES.length, family.title);
     const applies = family.rows.some((row) => has(model, row.needs));
     const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
     for (const row of family.rows) {
-      const value = result.values[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
+      const value = result.values[row.id] ?? edgeOn[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
       measurements.push(finish(row, value, model, spread.get(row.id)));
     }
     Object.assign(series, result.series);
@@ -45,6 +47,8 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     humps.push(...(result.humps ?? []));
     warnings.push(...(result.warnings ?? []));
   });
+  const seen = edgeOnSeries(model);
+  if (seen !== undefined) series.thickness = seen;
   hooks.progress?.(1, 'measured');
   return {
     measurements,

@@ -12,7 +12,7 @@ const EDGE_SHARE = 0.1;
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
     noise: NOISE_LEFT * quality.noise,
-    resolution: (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
+    resolution: Math.hypot((EDGE_SHARE * quality.meanEdge) / Math.sqrt(3), quality.tracing ?? 0),
   };
 }
 

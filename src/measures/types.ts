@@ -50,6 +50,8 @@ export interface Value {
   readonly value: number | string | null;
   readonly components?: Components;
   readonly minimum?: true;
+  /** From silhouettes, not from the surface itself. */
+  readonly estimated?: true;
   readonly reason?: string;
 }
 

@@ -231,7 +231,7 @@ function entryOf(record: SpecimenRecord, { style, many }: Press, number: number)
     if (row === undefined || typeof found?.value !== 'number') return [];
     const unit = UNITS[row.unit] ?? row.unit;
     return [
-      `${row.name.toLowerCase()} ${found.value.toFixed(unit === '' ? 2 : 1)}${unit === '' ? '' : ` ${unit}`}${found.minimum ? ' at least' : ''}`,
+      `${row.name.toLowerCase()} ${found.value.toFixed(unit === '' ? 2 : 1)}${unit === '' ? '' : ` ${unit}`}${found.minimum ? ' at least' : ''}${found.estimated ? ' estimated' : ''}`,
     ];
   });
   const { material, findSpot } = record.catalogue;

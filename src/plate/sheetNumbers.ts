@@ -79,7 +79,7 @@ function drawRow(name: string, measured: Measurement, box: Box, y: number): Mark
     typeof measured.value === 'number'
       ? printMeasured(measured.value, measured.u)
       : { value: String(measured.value), u: '' };
-  const minimum = measured.minimum === true ? '≥ ' : '';
+  const minimum = measured.minimum === true ? '≥ ' : measured.estimated === true ? '≈ ' : '';
   const value = minimum + shown.value.replace('-', '−');
   const end = { 'text-anchor': 'end' };
   return group(

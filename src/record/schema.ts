@@ -106,6 +106,19 @@ export interface PhotoSource extends SourceFile {
     /** Standard uncertainty of the outline's place, pixels. */
     readonly error: number;
   };
+  /** Further photographs of the piece. */
+  readonly views: readonly PhotoView[];
+}
+
+/** A further photograph of a piece: its other face, or edge-on. */
+export interface PhotoView extends SourceFile {
+  readonly view: 'B' | 'left' | 'right';
+  readonly method: ScaleMethod;
+  readonly pxPerMm: number;
+  /** Of its scale, relative. */
+  readonly u: number;
+  /** Of Face B: RMS distance of its outline, mirrored, from that of Face A, mm. */
+  readonly difference?: number;
 }
 
 export interface RecordFrame {

@@ -109,6 +109,7 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
       ok: (value) => Number.isInteger(value) && (value as number) >= 1,
     },
     thickness: positive,
+    flipEdgeOn: flag,
   },
 };
 

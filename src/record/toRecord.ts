@@ -3,7 +3,7 @@ import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import type { Hump, Measurement, MeasureResult, Section, Series, ThicknessMap } from '../measures/types.ts';
 import type { TracedPhoto } from '../trace/tracePhoto.ts';
-import { type Frame, type Model, SIDES } from '../trace/types.ts';
+import { type EdgeOn, type Frame, type Model, SIDES } from '../trace/types.ts';
 import { ENGINE } from './engine.ts';
 import { coordinatePlace, lastPlace, roundAt, roundMeasured, roundUncertainty } from './rounding.ts';
 import {
@@ -12,6 +12,7 @@ import {
   type MarginPoint,
   type Pair,
   type PhotoSource,
+  type PhotoView,
   type Profile,
   RECORD_FORMAT,
   RECORD_VERSION,
@@ -77,7 +78,8 @@ export function toRecord({
     },
     midline: Array.from(model.midline.x, (x, i): Pair => [round(x), round(model.midline.y[i])]),
     margin: toMargin(model, place),
-    profile: toProfile(result.thicknessMap, place),
+    profile:
+      model.edgeOn === undefined ? toProfile(result.thicknessMap, place) : fromEdgeOn(model.edgeOn, place),
     series: mapValues(result.series, (table) => mapValues(table, toColumn)),
     sections: result.sections.map((section) => toSection(section, place, otherPlace)),
     humps: result.humps.map((hump) => toHump(hump, place, otherPlace)),
@@ -117,6 +119,7 @@ export function photoSource(
   photo: Photo,
   scale: PhotoScale,
   traced: TracedPhoto,
+  views: readonly PhotoView[] = [],
 ): PhotoSource {
   const { model, piece, candidates, marginHeight } = traced;
   const place = coordinatePlace(model.length);
@@ -154,6 +157,12 @@ export function photoSource(
       found: roundAt(piece.found, OTHER_PLACE),
       error: roundUncertainty(piece.error),
     },
+    views: views.map((view) => ({
+      ...view,
+      pxPerMm: figures(view.pxPerMm),
+      u: roundUncertainty(view.u),
+      ...(view.difference === undefined ? {} : { difference: roundUncertainty(view.difference) }),
+    })),
   };
 }
 
@@ -175,7 +184,7 @@ function toFrame(frame: Frame, length: number, place: number): RecordFrame {
 }
 
 function toMeasurement(measured: Measurement): Measurement {
-  const { id, unit, value, u, components, minimum, reason } = measured;
+  const { id, unit, value, u, components, minimum, estimated, reason } = measured;
   return {
     id,
     value: typeof value === 'number' ? roundMeasured(value, u) : value,
@@ -183,6 +192,7 @@ function toMeasurement(measured: Measurement): Measurement {
     ...(u === undefined ? {} : { u: roundUncertainty(u) }),
     ...(components === undefined ? {} : { components: mapValues({ ...components }, roundUncertainty) }),
     ...(minimum === undefined ? {} : { minimum }),
+    ...(estimated === undefined ? {} : { estimated }),
     ...(reason === undefined ? {} : { reason }),
   };
 }
@@ -218,6 +228,11 @@ function toProfile(map: ThicknessMap | undefined, place: number): Profile {
     faceB.push(roundAt(least, place));
   }
   return { y, faceA, faceB };
+}
+
+function fromEdgeOn({ y, faceA, faceB }: EdgeOn, place: number): Profile {
+  const rounded = (values: Float64Array): number[] => Array.from(values, (v) => roundAt(v, place));
+  return { y: rounded(y), faceA: rounded(faceA), faceB: rounded(faceB) };
 }
 
 function toColumn(column: Series[string]): Column {

@@ -50,13 +50,14 @@ export function knownPlaces(scale: PhotoScale): KnownPlaces {
 
 /**
  * Photograph with its scale → Model of one piece: outline, midline, length axis; no surface and no margin heights. The
- * photographed side is Face A. Throws a TraceError where no piece is to be seen.
+ * photographed side is Face A; `mirrored` shows Face B as it would be seen through the piece. Throws a TraceError where no piece is to be seen.
  */
 export function tracePhoto(
   candidates: readonly PhotoPiece[],
   scale: PhotoScale,
   photoSettings: PhotoSettings,
   settings: TraceSettings,
+  mirrored = false,
 ): TracedPhoto {
   const piece = chosenPiece(candidates, photoSettings.piece);
   const warnings: Warning[] = [];
@@ -80,7 +81,8 @@ export function tracePhoto(
     });
   }
   const marginHeight = heightOfMargin(piece, scale, photoSettings);
-  const ring = planeRing(piece.ring, scale, marginHeight.value);
+  const seen = planeRing(piece.ring, scale, marginHeight.value);
+  const ring = mirrored ? reversed(seen.map((v, i) => (i % 2 === 0 ? -v : v))) : seen;
   const choice = choosePlanAxis([ring], settings, ([x, y]) => [x, y]);
   const { outline, midline, length, base, axes } = layPlan([ring], choice, settings.stations);
   const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
@@ -112,6 +114,11 @@ export function tracePhoto(
     warnings: [...warnings, ...choice.warnings],
   };
   return { model, piece, candidates, marginHeight };
+}
+
+/** The likeliest piece's silhouette in the plane, mm, counter-clockwise, for a rim `height` mm over it. */
+export function silhouetteOf(candidates: readonly PhotoPiece[], scale: PhotoScale, height: number): Points2 {
+  return planeRing(chosenPiece(candidates, 1).ring, scale, height);
 }
 
 /** Finds all that may be a piece. Separate from `tracePhoto`, because other settings do not change it. */

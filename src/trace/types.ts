@@ -25,6 +25,8 @@ export interface PhotoSettings extends ScaleSettings {
   readonly piece: number;
   /** Thickness of the piece, mm, if known: half of it is the height of the margin over the mat, for the parallax. */
   readonly thickness?: number;
+  /** Swap tip and base of the edge-on view. */
+  readonly flipEdgeOn?: boolean;
 }
 
 /** Specimen frame: mm, right-handed, +Y base→tip, +Z out of Face A, +X right; origin on axis, base end, margin plane. */
@@ -88,6 +90,8 @@ export interface ScanQuality {
   readonly meanEdge: number;
   /** Standard deviation of surface noise, estimated from the surface itself. */
   readonly noise: number;
+  /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face). */
+  readonly tracing?: number;
 }
 
 /** The faces of a scan in the specimen frame. */
@@ -95,6 +99,16 @@ export interface Surface {
   readonly mesh: TriangleMesh;
   readonly twins: Twins;
   readonly closed: boolean;
+}
+
+/** A silhouette seen edge-on: heights at equally spaced stations, mm; 0 is the chord of the middle line. */
+export interface EdgeOn {
+  readonly y: Float64Array;
+  /** Greatest height of Face A and least of Face B. */
+  readonly faceA: Float64Array;
+  readonly faceB: Float64Array;
+  /** From which side it was seen. */
+  readonly side: 'left' | 'right';
 }
 
 /** A traced piece. A photo's model has no surface and no margin heights. */
@@ -107,6 +121,8 @@ export interface Model {
   /** Present for scans. */
   readonly surface?: Surface;
   readonly margin?: MarginLine;
+  /** Present for photographs with an edge-on view. */
+  readonly edgeOn?: EdgeOn;
   readonly quality: ScanQuality;
   /** Relative standard uncertainty of scale (0 when the file's unit is trusted). */
   readonly scaleUncertainty: number;

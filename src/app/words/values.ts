@@ -40,17 +40,18 @@ export interface Printed {
 }
 
 /** A measurement as it is shown: true minus, groups of three, value and u to the same place. */
-export function printMeasurement({ value, u, unit, minimum }: Measurement): Printed | null {
+export function printMeasurement({ value, u, unit, minimum, estimated }: Measurement): Printed | null {
   if (value === null) return null;
   if (typeof value === 'string') return { value, u: '', unit: '', spoken: value };
   const printed = u !== undefined && u > 0 && unit !== 'count' ? printMeasured(value, u) : printBare(value);
-  const least = minimum ? '≥ ' : '';
+  const least = minimum ? '≥ ' : estimated ? '≈ ' : '';
   const spokenU = printed.u === '' ? '' : ` plus or minus ${printed.u}`;
   return {
     value: least + typeset(printed.value),
     u: typeset(printed.u),
     unit: UNIT[unit],
-    spoken: `${minimum ? 'at least ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
+    spoken:
+      `${minimum ? 'at least ' : estimated ? 'estimated ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
   };
 }
 
