@@ -1,10 +1,11 @@
 import { expose, transfer } from 'comlink';
 import { FAMILIES } from '../src/measures/catalogue.ts';
+import { meshFile } from '../src/record/meshFile.ts';
 import type { Model } from '../src/trace/types.ts';
 import { drawMeasured, drawTraced, pictureField, type Vertices } from './drawing.ts';
 import { buffersOf } from './engine.ts';
 import { toFailure } from './failure.ts';
-import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, Outcome } from './messages.ts';
+import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, MeshJob, Outcome } from './messages.ts';
 import { drawRelief } from './relief.ts';
 import { Walk } from './walk.ts';
 
@@ -24,6 +25,12 @@ let running:
 
 const api: EngineApi = {
   families: () => FAMILIES.map(({ id, title, rows }) => ({ id, title, rows })),
+  async mesh(job) {
+    // Of the piece on the bench nothing is read or traced again.
+    const stages = stagesFor(job);
+    const model = stages.trace(await stages.read(job.settings, {}), job.settings, {});
+    return new Blob([meshFile(job.kind, model, job.facts)]);
+  },
   async cancel(run) {
     if (running?.run !== run) return;
     running.abort.abort();
@@ -74,7 +81,7 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   return { ...piece, drawn: drawMeasured(model, result, field, drawn.vertices) };
 }
 
-function stagesFor({ source, file, fileName }: BenchJob): Walk {
+function stagesFor({ source, file, fileName }: BenchJob | MeshJob): Walk {
   if (walk?.source !== source) walk = { source, stages: new Walk(file, fileName) };
   return walk.stages;
 }

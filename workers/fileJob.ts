@@ -6,6 +6,7 @@ import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
 import { measurePhoto, type ViewFile } from '../src/record/measurePhoto.ts';
 import { baseName } from '../src/record/measureScan.ts';
+import type { MeshKind } from '../src/record/meshFile.ts';
 import type { Catalogue } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { type MeasureJob, runMeasureJob } from './engine.ts';
@@ -20,6 +21,8 @@ export interface FileJob {
   readonly kinds: readonly OutputKind[];
   /** Further photographs of the piece in `path`, which then shows its Face A. */
   readonly views?: readonly { readonly view: ViewFile['view']; readonly path: string }[];
+  /** The surface is wanted too, oriented, in this format. */
+  readonly mesh?: MeshKind | undefined;
   /** What an analyst recorded of the piece. */
   readonly catalogue?: Catalogue;
 }
@@ -46,7 +49,10 @@ export async function runFileJob(job: FileJob, progress: Progress = () => {}): P
       ? measureFromPhoto(measureJob, { progress }, views)
       : runMeasureJob(measureJob, { progress }));
     const { measurements, warnings } = measured.record;
-    return { ok: true, measured: { outputs: outputsOf(measured, job.kinds), measurements, warnings } };
+    return {
+      ok: true,
+      measured: { outputs: outputsOf(measured, job.kinds, job.mesh), measurements, warnings },
+    };
   } catch (error) {
     return { ok: false, failure: unreadable(error, job.path) ?? toFailure(error) };
   }

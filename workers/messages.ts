@@ -1,4 +1,5 @@
 import type { MeasureRow } from '../src/measures/types.ts';
+import type { MeshFacts, MeshKind } from '../src/record/meshFile.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import type { JobFailure } from './failure.ts';
@@ -85,6 +86,12 @@ export interface BenchEvents {
   pictured(run: number, relief: Relief): void;
 }
 
+/** The surface of a piece, oriented, as a file. */
+export interface MeshJob extends Pick<BenchJob, 'source' | 'file' | 'fileName' | 'settings'> {
+  readonly kind: MeshKind;
+  readonly facts: MeshFacts;
+}
+
 export interface FamilyRows {
   readonly id: string;
   readonly title: string;
@@ -95,6 +102,8 @@ export interface FamilyRows {
 export interface EngineApi {
   families(): readonly FamilyRows[];
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
+  /** Throws what measuring the piece would have thrown. */
+  mesh(job: MeshJob): Promise<Blob>;
   /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
   cancel(run: number): Promise<void>;
 }

@@ -1,8 +1,10 @@
 import type { MeasureResult } from '../src/measures/types.ts';
 import { sheet } from '../src/plate/sheet.ts';
 import { measuresCsv, seriesCsv } from '../src/record/csv.ts';
+import { type MeshKind, meshFile } from '../src/record/meshFile.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import { writeRecord } from '../src/record/write.ts';
+import type { Model } from '../src/trace/types.ts';
 
 /** What may be written of a measured scan. */
 export const OUTPUT_KINDS = ['json', 'csv', 'sheet'] as const;
@@ -11,27 +13,40 @@ export type OutputKind = (typeof OUTPUT_KINDS)[number];
 /** One file to be written: `<name>` and this ending. */
 export interface Output {
   readonly ending: string;
-  readonly text: string;
+  readonly content: string | Uint8Array;
 }
+
+/** Ending of the oriented mesh. */
+export const meshEnding = (kind: MeshKind): string => `.oriented.${kind}`;
 
 /** A measured scan or photograph, as far as files are written of it. */
 export interface Measured {
   readonly record: SpecimenRecord;
   readonly result: MeasureResult;
+  /** Of a scan. */
+  readonly model?: Model;
 }
 
-/** The texts of all files of the kinds asked for. The same scan, settings and version give the same bytes. */
-export function outputsOf({ record, result }: Measured, kinds: readonly OutputKind[]): Output[] {
+/**
+ * All files of the kinds asked for, and the oriented mesh if that is and there is a surface. The same scan, settings and version
+ * give the same bytes.
+ */
+export function outputsOf(measured: Measured, kinds: readonly OutputKind[], mesh?: MeshKind): Output[] {
+  const { record, result, model } = measured;
   const outputs: Output[] = [];
-  if (kinds.includes('json')) outputs.push({ ending: '.specimen.json', text: writeRecord(record) });
+  if (kinds.includes('json')) outputs.push({ ending: '.specimen.json', content: writeRecord(record) });
   if (kinds.includes('csv')) {
-    outputs.push({ ending: '.measures.csv', text: measuresCsv(record) });
+    outputs.push({ ending: '.measures.csv', content: measuresCsv(record) });
     for (const [name, table] of Object.entries(record.series)) {
-      outputs.push({ ending: `.${name}.csv`, text: seriesCsv(table) });
+      outputs.push({ ending: `.${name}.csv`, content: seriesCsv(table) });
     }
   }
   if (kinds.includes('sheet')) {
-    outputs.push({ ending: '.sheet.svg', text: sheet(record, result.thicknessMap) });
+    outputs.push({ ending: '.sheet.svg', content: sheet(record, result.thicknessMap) });
+  }
+  if (mesh !== undefined && model?.surface !== undefined) {
+    const facts = { number: record.catalogue.number, file: record.source.file, sha256: record.source.sha256 };
+    outputs.push({ ending: meshEnding(mesh), content: meshFile(mesh, model, facts) });
   }
   return outputs;
 }

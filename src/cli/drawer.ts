@@ -1,15 +1,17 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { mkdir, readdir, readFile, rm } from 'node:fs/promises';
+import { mkdir, readdir, readFile, rm, stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { isFileFault } from '../../workers/failure.ts';
 import type { FileJob, FileOutcome } from '../../workers/fileJob.ts';
+import { meshEnding } from '../../workers/outputs.ts';
 import { runPool } from '../../workers/pool.node.ts';
 import { LICENCE_NAME } from '../drawer/dataPackage.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import { ENGINE } from '../record/engine.ts';
+import { MESH_KINDS, type MeshKind } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { type ListedScan, listScans } from './drawerList.ts';
@@ -23,7 +25,7 @@ import {
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
-import { parseCount, type SettingOptions, settingsFrom } from './options.ts';
+import { meshOption, parseCount, type SettingOptions, settingsFrom } from './options.ts';
 import { writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
 import { plain } from './table.ts';
@@ -34,6 +36,7 @@ interface DrawerOptions extends SettingOptions {
   readonly jobs?: number;
   readonly shard?: Shard;
   readonly findSpots?: true;
+  readonly mesh?: MeshKind;
   readonly licence?: string;
   readonly source?: string;
   readonly quiet?: true;
@@ -61,6 +64,7 @@ export function drawerCommand(): Command {
     .option('--settings <file>', 'settings as JSON')
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
     .option('--shard <k/n>', 'measure part k of n only; parts are put together by merge', parseShard)
+    .addOption(meshOption())
     .option('--find-spots', 'write find-spots into the tables')
     .option('--licence <id>', 'licence of the data, such as CC-BY-4.0, for the data package', parseLicence)
     .option('--source <text>', 'where the pieces or their scans come from, for the data package')
@@ -108,7 +112,7 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
   await clearHalfWritten(join(options.out, PIECES));
   const { k, n } = options.shard ?? { k: 1, n: 1 };
   const mine = scans.filter((_, index) => index % n === k - 1);
-  const jobs = mine.map((scan) => ({ scan, job: jobOf(scan, settings) }));
+  const jobs = mine.map((scan) => ({ scan, job: jobOf(scan, settings, options.mesh) }));
   const todo: typeof jobs = [];
   for (const one of jobs) if (!(await isFinished(options.out, one.scan, one.job))) todo.push(one);
   const failures = await measureAll(options, todo, jobs.length);
@@ -147,9 +151,13 @@ async function verifyRun(
   await writeRun(out, run);
 }
 
-function jobOf({ path, unit, catalogue }: ListedScan, settings: AllSettings): FileJob {
+function jobOf(
+  { path, unit, catalogue }: ListedScan,
+  settings: AllSettings,
+  mesh: MeshKind | undefined,
+): FileJob {
   const scan = unit === undefined ? settings.scan : { ...settings.scan, unit };
-  return { path, settings: { ...settings, scan }, kinds: ['json', 'sheet'], catalogue };
+  return { path, settings: { ...settings, scan }, kinds: ['json', 'sheet'], mesh, catalogue };
 }
 
 /** Measured before from the same bytes, with the same settings and description, by the same version. */
@@ -161,9 +169,15 @@ async function isFinished(out: string, { name, path }: ListedScan, job: FileJob)
     record.engine.commit !== ENGINE.commit
   )
     return false;
+  const wanted = record.source.kind === 'scan' ? job.mesh : undefined;
+  if (wanted !== undefined && !(await isThere(join(out, PIECES, name + meshEnding(wanted))))) return false;
   const same = (a: unknown, b: unknown): boolean => canonical(a) === canonical(b);
   if (!same(record.settings, job.settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
   return record.source.sha256 === (await sha256Of(path));
+}
+
+async function isThere(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined)) !== undefined;
 }
 
 /** JSON with its keys in order. */
@@ -235,8 +249,10 @@ async function save(out: string, name: string, outcome: FileOutcome & { ok: true
   try {
     const { outputs } = outcome.measured;
     const isRecord = ({ ending }: { ending: string }): boolean => ending === '.specimen.json';
-    for (const { ending, text } of outputs.toSorted((a, b) => Number(isRecord(a)) - Number(isRecord(b)))) {
-      await writeAtomically(join(out, PIECES, name + ending), text);
+    // A mesh of an earlier run may stand in another frame.
+    for (const kind of MESH_KINDS) await rm(join(out, PIECES, name + meshEnding(kind)), { force: true });
+    for (const { ending, content } of outputs.toSorted((a, b) => Number(isRecord(a)) - Number(isRecord(b)))) {
+      await writeAtomically(join(out, PIECES, name + ending), content);
     }
     return outcome;
   } catch (error) {

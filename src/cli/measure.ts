@@ -7,10 +7,12 @@ import { type FileJob, type FileMeasured, type FileOutcome, runFileJob } from '.
 import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputs.ts';
 import { runPool } from '../../workers/pool.node.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
+import type { MeshKind } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import {
+  meshOption,
   type PieceFiles,
   parseCount,
   parseList,
@@ -28,6 +30,7 @@ interface MeasureOptions extends SettingOptions {
   readonly out: string;
   readonly settings?: string;
   readonly only?: OutputKind;
+  readonly mesh?: MeshKind;
   readonly jobs?: number;
   readonly quiet?: true;
   readonly photo: readonly PieceFiles[];
@@ -89,6 +92,7 @@ export function measureCommand(): Command {
     .optionsGroup('Run:')
     .option('--settings <file>', 'settings as JSON; what is typed here comes on top')
     .addOption(new Option('--only <kind>', 'write one kind of result only').choices([...OUTPUT_KINDS]))
+    .addOption(meshOption())
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
     .option('-q, --quiet', 'print nothing but errors')
     .addHelpText(
@@ -133,7 +137,7 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
     line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
   await runJobs(
     [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
-      (piece): FileJob => ({ ...piece, settings, kinds }),
+      (piece): FileJob => ({ ...piece, settings, kinds, mesh: options.mesh }),
     ),
     options.jobs ?? availableParallelism(),
     progress,
@@ -180,7 +184,7 @@ async function save(
         throw new Error(`${stem}${ending} is one of the inputs: choose another folder with --out`);
       }
     }
-    for (const { ending, text } of outcome.measured.outputs) await writeAtomically(stem + ending, text);
+    for (const { ending, content } of outcome.measured.outputs) await writeAtomically(stem + ending, content);
     return outcome;
   } catch (error) {
     const message = `The results could not be written: ${(error as Error).message}.`;

@@ -2,10 +2,15 @@ import { copyFile, mkdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { Command } from 'commander';
 import { csvParse } from 'd3-dsv';
+import { meshEnding } from '../../workers/outputs.ts';
+import { MESH_KINDS } from '../record/meshFile.ts';
 import { type Failure, PIECES, writeResults } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
 import { plain } from './table.ts';
+
+/** What a piece may have; its record comes last, as the mark that the piece is done. */
+const ENDINGS = ['.sheet.svg', ...MESH_KINDS.map(meshEnding), '.specimen.json'];
 
 export function mergeCommand(): Command {
   return new Command('merge')
@@ -39,7 +44,7 @@ async function mergeParts(parts: readonly string[], out: string): Promise<number
   const whole = folders as readonly string[];
   await mkdir(join(out, PIECES), { recursive: true });
   for (const [index, { name }] of first.files.entries()) {
-    for (const ending of ['.sheet.svg', '.specimen.json']) {
+    for (const ending of ENDINGS) {
       const from = join(whole[index % n], PIECES, name + ending);
       if (await exists(from)) await copyFile(from, join(out, PIECES, name + ending));
     }

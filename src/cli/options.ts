@@ -1,6 +1,7 @@
-import { InvalidArgumentError } from 'commander';
+import { InvalidArgumentError, Option } from 'commander';
 import type { ScaleSettings } from '../intake/photoTypes.ts';
 import type { LengthUnit } from '../intake/types.ts';
+import { MESH_KINDS } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, verifySettings } from '../record/settings.ts';
 import type { AxisId, PhotoSettings } from '../trace/types.ts';
@@ -156,4 +157,11 @@ export function parseCount(text: string): number {
     throw new InvalidArgumentError('It must be a whole number, 1 or more.');
   }
   return value;
+}
+
+export function meshOption(): Option {
+  return new Option(
+    '--mesh <format>',
+    'write the surface too, turned into the specimen frame (PLY in mm; GLB in metres, as its standard says)',
+  ).choices([...MESH_KINDS]);
 }

@@ -12,6 +12,7 @@ function heldEngine() {
   let cancels = 0;
   const engine: Engine = {
     measure: (job, events) => new Promise((answer) => jobs.push({ job, events, answer })),
+    mesh: async ({ kind }) => new Blob([kind]),
     cancel: () => {
       cancels += 1;
     },

@@ -20,6 +20,7 @@ function heldEngine() {
         answer = resolve;
       });
     },
+    mesh: async () => new Blob(),
     cancel: () => finish('cancelled'),
   };
   function finish(how: 'done' | 'failed' | 'cancelled'): void {

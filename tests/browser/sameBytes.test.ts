@@ -55,8 +55,8 @@ test('the browser and Node write the same bytes for the same scan', async () => 
       );
       const here = await measureText(bytes, name);
       expect(inPage.map(({ ending }) => ending)).toEqual(here.map(({ ending }) => ending));
-      for (const [i, { ending, text }] of here.entries())
-        expect(inPage[i].text === text, name + ending).toBe(true);
+      for (const [i, { ending, content }] of here.entries())
+        expect(inPage[i].content === content, name + ending).toBe(true);
     }
   } finally {
     await browser.close();

@@ -168,6 +168,13 @@ describe('knapgauge drawer', () => {
     });
     expect(knapgauge(['drawer', list, '--out', out, '--find-spots']).code).toBe(0);
     expect(readFileSync(join(out, 'specimens.csv'), 'utf8')).toContain('47.1 N 8.2 E');
+    // A mesh that is wanted and not there makes the piece unfinished; one in another format goes.
+    for (const kind of ['glb', 'ply']) {
+      expect(knapgauge(['drawer', list, '--out', out, '--mesh', kind]).out).toContain('(0 of them before)');
+      expect(readdirSync(join(out, 'pieces')).filter((name) => name.includes('.oriented.'))).toEqual([
+        `a.oriented.${kind}`,
+      ]);
+    }
   });
 
   test('what can’t be used is told in one sentence', () => {

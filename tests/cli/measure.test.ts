@@ -65,8 +65,8 @@ describe('measure', () => {
     expect(filesIn(three)).toEqual(filesIn(one));
     const measured = await measureScan(readFileSync(point), point, DEFAULT_SETTINGS);
     const built = recordIn(one, 'point').engine.commit;
-    for (const { ending, text } of outputsOf(measured, OUTPUT_KINDS)) {
-      const here = text.replaceAll(measured.record.engine.commit, built);
+    for (const { ending, content } of outputsOf(measured, OUTPUT_KINDS)) {
+      const here = String(content).replaceAll(measured.record.engine.commit, built);
       expect(filesIn(one).get(`point${ending}`)?.toString()).toBe(here);
     }
   });

@@ -18,7 +18,7 @@ async function runFileJob({ path }, progress) {
   if (path === 'crash') await new Promise(() => {});
   if (path === 'throw') throw new RangeError('too far');
   await progress(0.5, 'half of ' + path);
-  const measured = { outputs: [{ ending: '.txt', text: path + ' ' + threadId }], measurements: [], warnings: [] };
+  const measured = { outputs: [{ ending: '.txt', content: path + ' ' + threadId }], measurements: [], warnings: [] };
   return { ok: true, measured };
 }
 Comlink.expose({ runFileJob }, nodeEndpoint(parentPort));
@@ -51,7 +51,7 @@ async function run(paths: readonly string[], size: number) {
 }
 
 const textOf = (outcome: FileOutcome | undefined): string =>
-  outcome?.ok ? outcome.measured.outputs[0].text : `failed: ${outcome?.failure.message}`;
+  outcome?.ok ? String(outcome.measured.outputs[0].content) : `failed: ${outcome?.failure.message}`;
 
 test('every job ends once, over as many threads as asked, with its progress', async () => {
   const { outcomes, steps } = await run(['a', 'b', 'c', 'd', 'e', 'f'], 2);

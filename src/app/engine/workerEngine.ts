@@ -1,5 +1,12 @@
 import { proxy, type Remote, releaseProxy, wrap } from 'comlink';
-import type { BenchEvents, BenchJob, EngineApi, FamilyRows, Outcome } from '../../../workers/messages.ts';
+import type {
+  BenchEvents,
+  BenchJob,
+  EngineApi,
+  FamilyRows,
+  MeshJob,
+  Outcome,
+} from '../../../workers/messages.ts';
 import type { Engine } from '../state/bench.ts';
 
 /** How long a worker may take to heed a cancel between stages before it is ended, ms. */
@@ -31,6 +38,10 @@ export class WorkerEngine implements Engine {
 
   async families(): Promise<readonly FamilyRows[]> {
     return this.#ensure().families();
+  }
+
+  async mesh(job: MeshJob): Promise<Blob> {
+    return this.#ensure().mesh(job);
   }
 
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome> {

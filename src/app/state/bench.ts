@@ -3,9 +3,11 @@ import type {
   BenchEvents,
   BenchJob,
   MeasuredPiece,
+  MeshJob,
   Outcome,
   TracedPiece,
 } from '../../../workers/messages.ts';
+import type { MeshKind } from '../../record/meshFile.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
@@ -24,6 +26,8 @@ import {
 /** Who measures: the worker's client on the page, a stand-in under test. */
 export interface Engine {
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
+  /** The surface as a file; rejects where it can't be had. */
+  mesh(job: MeshJob): Promise<Blob>;
   /** Ends the run that is going on, if any; its promise settles as cancelled. */
   cancel(): void;
 }
@@ -150,6 +154,20 @@ export function createBench(
 
   return {
     ...store,
+    /** The surface of the piece on show, turned into its frame, as a file. */
+    async mesh(kind: MeshKind, number: string): Promise<Blob> {
+      const { piece, settled, measured } = getState();
+      if (piece === null || measured === null) throw new Error('nothing lies on the bench');
+      const { file, sha256 } = measured.record.source;
+      return engine.mesh({
+        kind,
+        source: piece.id,
+        file: await piece.open(),
+        fileName: piece.fileName,
+        settings: settled.present,
+        facts: { number: number || undefined, file, sha256 },
+      });
+    },
     /** Lays a piece on the bench and measures it. The piece that lies there already stays as it is. */
     open(piece: Piece): void {
       const { piece: there, phase } = getState();
