@@ -1,6 +1,7 @@
 import { Command } from 'commander';
 import { ENGINE } from '../record/engine.ts';
 import { checkCommand } from './check.ts';
+import { compareCommand } from './compare.ts';
 import { drawerCommand } from './drawer.ts';
 import { EXIT } from './exitCodes.ts';
 import { matCommand } from './mat.ts';
@@ -21,6 +22,7 @@ const commands = [
   matCommand(),
   plateCommand(),
   repeatCommand(),
+  compareCommand(),
 ];
 for (const command of commands) {
   program.addCommand(command.copyInheritedSettings(program));

@@ -1,4 +1,4 @@
-import { mkdir, readdir, readFile, stat } from 'node:fs/promises';
+import { mkdir, readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Command, Option } from 'commander';
 import { repeatFigure } from '../drawer/repeatFigure.ts';
@@ -10,6 +10,7 @@ import { readRecord } from '../record/read.ts';
 import type { SpecimenRecord } from '../record/schema.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import { writeAtomically } from './outputFiles.ts';
+import { RECORD_ENDING, recordFiles } from './recordFiles.ts';
 import { type NameReader, readBy } from './repeatBy.ts';
 import { repeatLines } from './repeatLines.ts';
 import { plain } from './table.ts';
@@ -21,14 +22,13 @@ interface RepeatOptions {
   readonly out?: string;
 }
 
-const ENDING = '.specimen.json';
 /** Shown and drawn unless others are asked for; the tables hold every measure. */
 const MAIN = ['length', 'width', 'thickness', 'width.thickness', 'edge.angle.mean', 'symmetry.overlap'];
 
 export function repeatCommand(): Command {
   return new Command('repeat')
     .description('compare repeat measurements of the same pieces: technical error, ICC, limits of agreement')
-    .argument('<record...>', `records (${ENDING}), or folders with records`)
+    .argument('<record...>', `records (${RECORD_ENDING}), or folders with records`)
     .option(
       '--by <how>',
       'what tells which records are of one piece: `number` (catalogue number), a pattern of the file name such as `{piece}-{observer}`, or a CSV file with the columns record, piece and observer',
@@ -99,24 +99,6 @@ function verifyMeasures(ids: readonly string[] | undefined): void {
   const known = new Set(catalogueRows().map(({ id }) => id));
   const unknown = ids?.find((id) => !known.has(id));
   if (unknown !== undefined) throw new Error(`--measures: no measure is named ${unknown}.`);
-}
-
-/** Files as given; of a folder all its records by name. */
-async function recordFiles(paths: readonly string[]): Promise<string[]> {
-  const files: string[] = [];
-  for (const path of paths) {
-    const folder = await stat(path).then(
-      (entry) => entry.isDirectory(),
-      () => false,
-    );
-    if (!folder) files.push(path);
-    else {
-      const inside = (await readdir(path)).filter((name) => name.endsWith(ENDING)).sort();
-      if (inside.length === 0) throw new Error(`${path} has no records (files that end in ${ENDING}).`);
-      files.push(...inside.map((name) => join(path, name)));
-    }
-  }
-  return [...new Set(files)];
 }
 
 function readingOf(

@@ -1,5 +1,8 @@
+import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { readScan } from '../../src/intake/readScan.ts';
+import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { coloursIn } from './pictures.ts';
 import { humpedPiece, subdivided, toPly } from './scans.ts';
 import { openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
@@ -51,6 +54,29 @@ const stationOf = (): Promise<string | null> =>
   page.getByRole('slider', { name: 'Station along the length' }).getAttribute('aria-valuenow');
 
 describe('a scan on the bench', () => {
+  test('its surface is saved as PLY and GLB, turned into the specimen frame', async () => {
+    await choose('invented.ply', scan);
+    await untilMeasured(page);
+    for (const [kind, perMm] of [
+      ['PLY', 1],
+      ['GLB', 0.001],
+    ] as const) {
+      const [download] = await Promise.all([
+        page.waitForEvent('download'),
+        page.getByRole('button', { name: `Save ${kind}` }).click(),
+      ]);
+      expect(download.suggestedFilename()).toBe(`invented.oriented.${kind.toLowerCase()}`);
+      const read = readScan(readFileSync(await download.path()), {
+        ...DEFAULT_SETTINGS.scan,
+        unit: perMm === 1 ? 'mm' : 'm',
+      });
+      const ys = read.mesh.positions.filter((_, i) => i % 3 === 1);
+      const extent = ys.reduce((most, y) => Math.max(most, y)) - ys.reduce((least, y) => Math.min(least, y));
+      const length = Number.parseFloat((await spoken('length')) ?? '');
+      expect(Math.abs(extent - length)).toBeLessThan(0.1);
+    }
+  });
+
   test('is measured, drawn in three dimensions and listed measure by measure', async () => {
     await choose('invented.ply', scan);
     await untilMeasured(page);

@@ -1,4 +1,5 @@
-import { HAND_READINGS, type HandReadings, unitSlip } from '../../state/handReadings.ts';
+import { unitSlip } from '../../../drawer/unitSlip.ts';
+import { HAND_READINGS, type HandReadings } from '../../state/handReadings.ts';
 import type { Piece } from '../../state/pieces.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
