@@ -5,7 +5,7 @@ import { sliceMesh } from '../src/geometry/slices.ts';
 import { thinMesh } from '../src/geometry/thinMesh.ts';
 import type { Points2 } from '../src/geometry/types.ts';
 import { vertexNormals } from '../src/geometry/vertexNormals.ts';
-import type { Hump, MeasureResult } from '../src/measures/types.ts';
+import type { ExcessMap, Hump, MeasureResult, Series } from '../src/measures/types.ts';
 import type { Model } from '../src/trace/types.ts';
 import type { DisplayMesh, Drawn, TracedPiece } from './messages.ts';
 
@@ -13,6 +13,8 @@ import type { DisplayMesh, Drawn, TracedPiece } from './messages.ts';
 const DRAWN_TRIANGLES = 300_000;
 /** Reach of a hump's glow beyond its footprint, as a share of the piece's length. */
 const GLOW_SHARE = 0.025;
+/** Edge angles are painted on the faces as far in from the margin, as a share of the length. */
+const EDGE_SHARE = 0.05;
 /** Rows of the fine height field that pictures and draped lines are made from. */
 const PICTURE_ROWS = 1000;
 
@@ -59,6 +61,8 @@ export function drawMeasured(model: Model, result: MeasureResult, field: HeightF
     midlineB: Float32Array.from(drape(field, field.bottom, midline)),
     footprints: result.humps.map((hump) => Float32Array.from(drapeFootprint(field, hump))),
     thickness: thicknessUnder(mesh, field),
+    excess: excessUnder(mesh, result.excess),
+    edgeAngle: anglesNear(mesh, model, result.series.edgeAngle),
     glow: glowAround(mesh, result.humps, GLOW_SHARE * model.length),
     cuts: cutEverywhere(model),
   };
@@ -84,6 +88,46 @@ function thicknessUnder({ positions }: Vertices, field: HeightField): Float32Arr
     const x = positions[3 * i];
     const y = positions[3 * i + 1];
     out[i] = heightAt(grid, field.top, x, y) - heightAt(grid, field.bottom, x, y);
+  }
+  return out;
+}
+
+function excessUnder({ positions, normals }: Vertices, map: ExcessMap | undefined): Float32Array {
+  const out = new Float32Array(positions.length / 3).fill(NaN);
+  if (map === undefined) return out;
+  for (let i = 0; i < out.length; i++) {
+    const heights = normals[3 * i + 2] >= 0 ? map.faceA : map.faceB;
+    out[i] = heightAt(map, heights, positions[3 * i], positions[3 * i + 1]);
+  }
+  return out;
+}
+
+/** Places of the margin sorted into rows, so that a vertex asks only those that may be near it. */
+function anglesNear({ positions }: Vertices, { length }: Model, series: Series | undefined): Float32Array {
+  const out = new Float32Array(positions.length / 3).fill(NaN);
+  if (series === undefined) return out;
+  const reach = EDGE_SHARE * length;
+  const [x, y, z, angle] = ['x', 'y', 'z', 'angle'].map((name) => series[name] as ArrayLike<number>);
+  const rows = new Map<number, number[]>();
+  for (let k = 0; k < angle.length; k++) {
+    if (Number.isNaN(angle[k])) continue;
+    const row = Math.floor(y[k] / reach);
+    const there = rows.get(row);
+    if (there === undefined) rows.set(row, [k]);
+    else there.push(k);
+  }
+  for (let i = 0; i < out.length; i++) {
+    const [vx, vy, vz] = [positions[3 * i], positions[3 * i + 1], positions[3 * i + 2]];
+    const row = Math.floor(vy / reach);
+    let least = reach * reach;
+    for (let near = row - 1; near <= row + 1; near++) {
+      for (const k of rows.get(near) ?? []) {
+        const distance = (x[k] - vx) ** 2 + (y[k] - vy) ** 2 + (z[k] - vz) ** 2;
+        if (distance >= least) continue;
+        least = distance;
+        out[i] = angle[k];
+      }
+    }
   }
   return out;
 }

@@ -61,6 +61,10 @@ export interface Drawn {
   readonly footprints: readonly Float32Array[];
   /** Thickness of the piece under each vertex of the display mesh, mm; NaN where not known. */
   readonly thickness: Float32Array;
+  /** How far the face stands out over the reference of the humps under each vertex, mm; NaN where not known. */
+  readonly excess: Float32Array;
+  /** Edge angle of the nearest place on the margin for vertices near it, degrees; NaN elsewhere. */
+  readonly edgeAngle: Float32Array;
   /** 1 inside a hump's footprint on its own face, falling to 0 within a few millimetres of it. */
   readonly glow: Float32Array;
   /** Sections at stations 1, 2 … 99: the loops of each as x z pairs, mm. */

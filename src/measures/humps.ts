@@ -95,7 +95,11 @@ export const humps: Family = {
     const all = faces.flatMap((face) => face.humps).sort((a, b) => b.prominence - a.prominence);
     const spreads = { A: faces[0].spread, B: faces[1].spread };
     const volume = Number(shared.body.volume.value);
-    return { values: summary(all, spreads, model.quality.noise, volume), humps: all };
+    return {
+      values: summary(all, spreads, model.quality.noise, volume),
+      humps: all,
+      excess: { ...frame.map, faceA: faces[0].excess, faceB: faces[1].excess },
+    };
   },
 };
 

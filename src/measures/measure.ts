@@ -6,6 +6,7 @@ import { orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
 import type {
   Components,
+  ExcessMap,
   Hump,
   Measurement,
   MeasureResult,
@@ -33,6 +34,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   const humps: Hump[] = [];
   const warnings: Warning[] = [];
   const edgeOn = edgeOnValues(model, shared.plan);
+  let excess: ExcessMap | undefined;
   FAMILIES.forEach((family, index) => {
     hooks.signal?.throwIfAborted();
     hooks.progress?.(index / FAMILIES.length, family.title);
@@ -46,6 +48,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     sections.push(...(result.sections ?? []));
     humps.push(...(result.humps ?? []));
     warnings.push(...(result.warnings ?? []));
+    excess = result.excess ?? excess;
   });
   const seen = edgeOnSeries(model);
   if (seen !== undefined) series.thickness = seen;
@@ -57,6 +60,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     humps,
     warnings,
     ...(model.surface ? { thicknessMap: shared.thicknessMap } : {}),
+    ...(excess ? { excess } : {}),
   };
 }
 

@@ -125,6 +125,9 @@ export interface ThicknessMap {
   readonly faceB: Float32Array;
 }
 
+/** How far each face stands out over the face that thinning would have left, mm; the same kind of grid as the heights. */
+export type ExcessMap = ThicknessMap;
+
 export interface MeasureSettings {
   /** Smoothing scale of the perimeter, mm. */
   readonly perimeterScale: number;
@@ -159,6 +162,7 @@ export interface FamilyResult {
   readonly series?: Readonly<Record<string, Series>>;
   readonly sections?: readonly Section[];
   readonly humps?: readonly Hump[];
+  readonly excess?: ExcessMap;
   readonly warnings?: readonly Warning[];
 }
 
@@ -180,6 +184,7 @@ export interface MeasureResult {
   readonly sections: readonly Section[];
   readonly humps: readonly Hump[];
   readonly thicknessMap?: ThicknessMap;
+  readonly excess?: ExcessMap;
   readonly warnings: readonly Warning[];
 }
 

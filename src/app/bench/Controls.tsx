@@ -56,14 +56,6 @@ export function Controls({ record }: { record: SpecimenRecord }) {
       >
         Swap ends
       </button>
-      <button
-        type="button"
-        className="button"
-        title="Measure by hand first; what was computed is hidden until you ask for it."
-        onClick={() => bench.checkByHand(true)}
-      >
-        Hand check
-      </button>
       <span className="controls-history">
         <button
           type="button"

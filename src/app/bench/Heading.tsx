@@ -30,6 +30,16 @@ export function Heading() {
           {piece.title}
         </h1>
         <p className="soft heading-look">{piece.look || piece.fileName}</p>
+        {measured && !checking && (
+          <button
+            type="button"
+            className="button heading-check"
+            title="Measure by hand first; what was computed is hidden until you ask for it."
+            onClick={() => bench.checkByHand(true)}
+          >
+            Hand check
+          </button>
+        )}
       </div>
       {measured && !checking && <MainNumbers record={measured.record} />}
       {measured && !checking && <Controls record={measured.record} />}

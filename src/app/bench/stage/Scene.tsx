@@ -4,8 +4,9 @@ import { useBench } from '../../workbench.ts';
 import { cutAt } from '../cuts.ts';
 import { ShownInSpace } from '../show/ShownInSpace.tsx';
 import { Line } from './Lines.tsx';
-import type { Shade } from './paint.ts';
+import { SectionPlane } from './SectionPlane.tsx';
 import { Surface } from './Surface.tsx';
+import type { Shade } from './shades.ts';
 
 interface SceneProps {
   readonly traced: TracedPiece;
@@ -44,6 +45,7 @@ export function Scene({ traced, measured, shade, dark }: SceneProps) {
         // biome-ignore lint/suspicious/noArrayIndexKey: humps have no name but their place in the record
         <Line key={index} points={points} color={HUMP} width={1.8} closed />
       ))}
+      {measured && <SectionPlane measured={measured} traced={traced} />}
       {measured && <StationRing measured={measured} />}
       {measured && <ShownInSpace record={measured.record} />}
     </group>

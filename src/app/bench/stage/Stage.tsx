@@ -4,9 +4,10 @@ import { useIsDark } from '../../frame/theme.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
 import { LampDial } from './LampDial.tsx';
-import { greatest, SHADE_LABELS, SHADES, type Shade } from './paint.ts';
+import { type GripPlace, GripTracker, PlaneGrip } from './PlaneGrip.tsx';
 import { type Lamp, Rig, type RigHandle } from './Rig.tsx';
 import { Scene } from './Scene.tsx';
+import { type Scale, SHADE_LABELS, SHADES, type Shade, scaleOf } from './shades.ts';
 import { type Extent, VIEW_LABELS, VIEWS, type ViewName } from './views.ts';
 
 const LAMP: Lamp = { azimuth: 135, elevation: 32 };
@@ -29,11 +30,14 @@ export function Stage() {
   const measured = hidden ? null : found;
   const dark = useIsDark();
   const rig = useRef<RigHandle>(null);
+  const grip = useRef<HTMLDivElement>(null);
+  const gripPlace = useRef<GripPlace>({ x: 0, y: 0, alongX: 0, alongY: 0 });
   const [view, setView] = useState<ViewName | null>('A');
   const [shade, setShade] = useState<Shade>('stone');
   const [lamp, setLamp] = useState(LAMP);
   const [scale, setScale] = useState(1);
   const extent = useMemo(() => (traced ? extentOf(traced.mesh.positions) : null), [traced]);
+  const shading = useMemo(() => (measured?.drawn ? scaleOf(measured.drawn, shade) : null), [measured, shade]);
   const onTurned = useCallback(() => setView(null), []);
   if (traced === null || extent === null) return null;
 
@@ -90,10 +94,12 @@ export function Stage() {
           camera={{ position: [0, 0, 500], near: 0.1, far: 2000 }}
         >
           <Rig handle={rig} extent={extent} lamp={lamp} onScale={setScale} onTurned={onTurned} />
+          {measured && <GripTracker place={gripPlace} grip={grip} extent={extent} length={traced.length} />}
           <Scene traced={traced} measured={measured} shade={shade} dark={dark} />
         </Canvas>
         <ScaleBar scale={scale} />
-        {shade === 'thickness' && measured?.drawn && <ShadeKey most={greatest(measured.drawn.thickness)} />}
+        {measured && <PlaneGrip place={gripPlace} grip={grip} record={measured.record} />}
+        {shading && <ShadeKey scale={shading} />}
       </div>
       <LampDial lamp={lamp} onMove={setLamp} />
       {traced.mesh.fullTriangles > traced.mesh.triangles.length / 3 && (
@@ -139,12 +145,16 @@ function ScaleBar({ scale }: { scale: number }) {
   );
 }
 
-function ShadeKey({ most }: { most: number }) {
+/** The scale of the colours: light is much, dark is little. */
+function ShadeKey({ scale: { low, high, unit, words } }: { scale: Scale }) {
+  const set = (value: number): string =>
+    unit === '°' ? `${printNumber(value, 0)}°` : `${printNumber(value, value === 0 ? 0 : 1)}\u202fmm`;
   return (
     <div className="shade-key">
-      <span>{printNumber(most, 1)}&#8239;mm</span>
+      <span>{set(high)}</span>
       <span className="shade-ramp" aria-hidden="true" />
-      <span>0</span>
+      <span>{set(low)}</span>
+      <span className="soft">{words}</span>
     </div>
   );
 }

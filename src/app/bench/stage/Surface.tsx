@@ -2,7 +2,8 @@ import { useThree } from '@react-three/fiber';
 import { useEffect, useMemo } from 'react';
 import { BufferAttribute, BufferGeometry, Sphere, Vector3 } from 'three';
 import type { Drawn, TracedPiece } from '../../../../workers/messages.ts';
-import { paintSurface, type Shade } from './paint.ts';
+import { paintSurface } from './paint.ts';
+import type { Shade } from './shades.ts';
 
 interface SurfaceProps {
   readonly traced: TracedPiece;

@@ -1,12 +1,7 @@
 import { interpolateCividis } from 'd3-scale-chromatic';
 import { Color } from 'three';
 import type { Drawn } from '../../../../workers/messages.ts';
-
-/** What the colour of the surface says. */
-export const SHADES = ['stone', 'thickness'] as const;
-export type Shade = (typeof SHADES)[number];
-
-export const SHADE_LABELS: Readonly<Record<Shade, string>> = { stone: 'Stone', thickness: 'Thickness' };
+import { type Scale, type Shade, scaleOf } from './shades.ts';
 
 const STONE = '#b7ad9c';
 const GLOW = '#e8951f';
@@ -17,17 +12,12 @@ const STEPS = 256;
 /** RGBA bytes for every vertex, linear light, as vertex colours are taken. */
 export function paintSurface(count: number, drawn: Drawn | undefined, shade: Shade): Uint8Array {
   const out = new Uint8Array(4 * count).fill(255);
-  if (shade === 'thickness' && drawn !== undefined) {
-    const table = mapTable();
-    const most = greatest(drawn.thickness);
-    for (let i = 0; i < count; i++) {
-      const t = drawn.thickness[i] / most;
-      const k = Number.isNaN(t) ? 0 : Math.min(STEPS - 1, Math.max(0, Math.floor(t * STEPS)));
-      out.set(table.subarray(3 * k, 3 * k + 3), 4 * i);
-    }
+  const stone = bytes(STONE);
+  const scale = drawn && scaleOf(drawn, shade);
+  if (scale) {
+    paintScale(out, scale, stone);
     return out;
   }
-  const stone = bytes(STONE);
   const glow = bytes(GLOW);
   for (let i = 0; i < count; i++) {
     const share = GLOW_AT_MOST * (drawn?.glow[i] ?? 0);
@@ -36,10 +26,16 @@ export function paintSurface(count: number, drawn: Drawn | undefined, shade: Sha
   return out;
 }
 
-export function greatest(values: Float32Array): number {
-  let most = 0;
-  for (const value of values) if (value > most) most = value;
-  return most || 1;
+function paintScale(out: Uint8Array, { values, low, high }: Scale, stone: readonly number[]): void {
+  const table = mapTable();
+  for (let i = 0; i < values.length; i++) {
+    const t = (values[i] - low) / (high - low);
+    if (Number.isNaN(t)) out.set(stone, 4 * i);
+    else {
+      const k = Math.min(STEPS - 1, Math.max(0, Math.floor(t * STEPS)));
+      out.set(table.subarray(3 * k, 3 * k + 3), 4 * i);
+    }
+  }
 }
 
 /** Cividis (Nuñez, Anderton & Renslow 2018): reads alike with and without colour-blindness. */

@@ -1,0 +1,53 @@
+import { useThree } from '@react-three/fiber';
+import { useEffect, useMemo } from 'react';
+import { BufferAttribute, BufferGeometry, DoubleSide } from 'three';
+import type { MeasuredPiece, TracedPiece } from '../../../../workers/messages.ts';
+import { useBench } from '../../workbench.ts';
+import { Line } from './Lines.tsx';
+
+const COLOUR = '#9a3f1c';
+/** How far the plane reaches beyond the piece. */
+const BEYOND = 1.12;
+
+interface SectionPlaneProps {
+  readonly measured: MeasuredPiece;
+  readonly traced: TracedPiece;
+}
+
+/** The plane square to the length axis that cuts the section, as a pane of glass. */
+export function SectionPlane({ measured, traced }: SectionPlaneProps) {
+  const station = useBench((state) => state.station);
+  const invalidate = useThree((state) => state.invalidate);
+  const y = (station / 100) * measured.record.frame.length;
+  const corners = useMemo(() => paneOf(traced.mesh.positions), [traced]);
+  const geometry = useMemo(() => {
+    const made = new BufferGeometry();
+    made.setAttribute('position', new BufferAttribute(corners, 3));
+    made.setIndex([0, 1, 2, 0, 2, 3]);
+    return made;
+  }, [corners]);
+  useEffect(() => () => geometry.dispose(), [geometry]);
+  useEffect(() => {
+    if (y >= 0) invalidate();
+  }, [y, invalidate]);
+  return (
+    <group position={[0, y, 0]}>
+      <mesh geometry={geometry} renderOrder={1}>
+        <meshBasicMaterial color={COLOUR} transparent opacity={0.1} side={DoubleSide} depthWrite={false} />
+      </mesh>
+      <Line points={corners} color={COLOUR} width={1} opacity={0.6} closed />
+    </group>
+  );
+}
+
+/** Corners of a pane round the piece in x and z, at y = 0. */
+export function paneOf(positions: Float32Array): Float32Array {
+  const reach = { x: 0, low: 0, high: 0 };
+  for (let i = 0; i < positions.length; i += 3) {
+    reach.x = Math.max(reach.x, Math.abs(positions[i]));
+    reach.low = Math.min(reach.low, positions[i + 2]);
+    reach.high = Math.max(reach.high, positions[i + 2]);
+  }
+  const [x, low, high] = [BEYOND * reach.x, BEYOND * reach.low, BEYOND * reach.high];
+  return Float32Array.from([-x, 0, low, x, 0, low, x, 0, high, -x, 0, high]);
+}

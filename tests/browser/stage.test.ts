@@ -1,0 +1,85 @@
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { humpedPiece, toPly } from './scans.ts';
+import { openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
+
+let workbench: Workbench;
+let visit: Visit;
+let page: Page;
+
+beforeAll(async () => {
+  workbench = await openWorkbench();
+  visit = await workbench.visit();
+  page = visit.page;
+  const buffer = toPly(humpedPiece(12_000));
+  await page.setInputFiles('input[type=file]', { name: 'invented.ply', mimeType: '', buffer });
+  await untilMeasured(page);
+});
+afterAll(() => workbench.close());
+
+test('the surface is shaded by thickness, hump excess and edge angle, each with its scale', async () => {
+  const canvas = page.locator('.stage-canvas canvas');
+  const pictures = [await canvas.screenshot()];
+  expect(await page.locator('.shade-key').count()).toBe(0);
+  const keys: Readonly<Record<string, RegExp>> = {
+    Thickness: /^\d\d\.\d\u202fmm0\u202fmmthickness$/,
+    'Hump excess': /^\d\.\d\u202fmm0\u202fmmabove the reference$/,
+    'Edge angle': /^\d+°\d+°edge angle$/,
+  };
+  for (const [shade, key] of Object.entries(keys)) {
+    await page.getByLabel('What the surface shows').selectOption(shade);
+    expect(await page.locator('.shade-key').textContent()).toMatch(key);
+    pictures.push(await canvas.screenshot());
+    await visit.shoot(`shade-${shade.replace(' ', '-')}`);
+  }
+  const different = new Set(pictures.map((picture) => picture.toString('base64')));
+  expect(different.size).toBe(pictures.length);
+  await page.getByLabel('What the surface shows').selectOption('Stone');
+  expect(visit.complaints).toEqual([]);
+}, 60_000);
+
+test('the section plane is drawn along the length by mouse and keys, in any view, and the section follows', async () => {
+  const grip = page.getByRole('slider', { name: 'Section plane along the length' });
+  const at = async (): Promise<number> => Number(await grip.getAttribute('aria-valuenow'));
+  const words = (): Promise<string | null> => page.locator('.section-words').textContent();
+  await grip.focus();
+  await page.keyboard.press('Home');
+  await page.keyboard.press('PageUp');
+  await page.keyboard.press('PageUp');
+  expect(await at()).toBe(20);
+  expect(await words()).toMatch(/^Section at 20 /);
+  for (const view of ['Face A', 'Left']) {
+    await page.locator('.stage').getByRole('button', { name: view }).click();
+    const before = await at();
+    const box = await grip.boundingBox();
+    if (box === null) throw new Error('no grip');
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x, y - 60, { steps: 4 });
+    await page.mouse.up();
+    const after = await at();
+    expect(after, view).toBeGreaterThan(before + 5);
+    // The knob stays under the pointer, to within a station.
+    const moved = await grip.boundingBox();
+    expect(Math.abs((moved?.y ?? 0) - (box.y - 60)), view).toBeLessThan(6);
+    expect(await words()).toContain(`Section at ${after} `);
+  }
+  await visit.shoot('section-plane');
+  expect(visit.complaints).toEqual([]);
+}, 60_000);
+
+test('the lamp is dragged to the rim and rakes', async () => {
+  const lamp = page.getByRole('slider', { name: /^Lamp/ });
+  const canvas = page.locator('.stage-canvas canvas');
+  const before = await canvas.screenshot();
+  const box = await lamp.boundingBox();
+  if (box === null) throw new Error('no lamp');
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width + 20, box.y + box.height / 2, { steps: 3 });
+  await page.mouse.up();
+  expect(await lamp.getAttribute('aria-valuetext')).toMatch(/^from (0|359|360|1) degrees, 8 degrees high$/);
+  expect((await canvas.screenshot()).equals(before)).toBe(false);
+  expect(visit.complaints).toEqual([]);
+}, 60_000);
