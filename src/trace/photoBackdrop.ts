@@ -22,6 +22,8 @@ export interface OffBackdrop extends Toned {
 const BLACK = 0.002;
 const TERMS = 6;
 const ROUNDS = 8;
+/** About so many cells are looked at for the fit. */
+const SAMPLE = 20_000;
 /** Cells nearer to the fit than this many deviations are taken for backdrop in the next round. */
 const NEAR = 3;
 /** A backdrop never varies by less than this (camera noise, paper). */
@@ -51,7 +53,8 @@ export function tonesOf({ width, height, rgba }: Pixels): Toned {
 export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array): OffBackdrop | undefined {
   const { width, height, tones } = picture;
   const terms = termsOf(width, height);
-  let chosen = nearMedian(picture, rim, usable);
+  const sample = sampleOf(picture, usable);
+  let chosen = nearMedian(tones, sample, rim);
   const fits: Float64Array[] = tones.map(() => new Float64Array(TERMS));
   const spread: [number, number, number] = [...LEAST_SPREAD];
   for (let round = 0; round < ROUNDS; round++) {
@@ -61,36 +64,51 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
       fits[t] = fit;
       spread[t] = Math.max(LEAST_SPREAD[t], spreadOf(terms, tones[t], chosen, fit));
     }
-    const next = new Uint8Array(chosen.length);
-    for (let i = 0; i < chosen.length; i++) {
+    chosen = sample.filter((i) => {
       // The first rounds stay at the rim, where a piece is least likely.
-      if (usable[i] === 0 || (round < 2 && rim[i] === 0)) continue;
+      if (round < 2 && rim[i] === 0) return false;
       let squares = 0;
       for (let t = 0; t < 3; t++) squares += ((tones[t][i] - valueAt(terms, fits[t], i)) / spread[t]) ** 2;
-      if (squares < 3 * NEAR * NEAR) next[i] = 1;
-    }
-    chosen = next;
+      return squares < 3 * NEAR * NEAR;
+    });
   }
-  const off = tones.map((tone, t) => tone.map((v, i) => v - valueAt(terms, fits[t], i)));
+  const off = tones.map((tone, t) => differences(tone, terms, fits[t]));
   return { width, height, tones: [off[0], off[1], off[2]], spread };
 }
 
+/** Cells that the fit looks at: usable ones, evenly strewn. */
+function sampleOf({ width, height }: Toned, usable: Uint8Array): Uint32Array {
+  const step = Math.max(1, Math.round(Math.sqrt((width * height) / SAMPLE)));
+  const cells: number[] = [];
+  for (let v = step >> 1; v < height; v += step) {
+    for (let u = step >> 1; u < width; u += step) if (usable[v * width + u] === 1) cells.push(v * width + u);
+  }
+  return Uint32Array.from(cells);
+}
+
+function differences(tone: Float32Array, { x, y }: Terms, fit: Float64Array): Float32Array {
+  const out = new Float32Array(tone.length);
+  for (let v = 0, i = 0; v < y.length; v++) {
+    const b = y[v];
+    for (let u = 0; u < x.length; u++, i++) {
+      const a = x[u];
+      out[i] = tone[i] - (fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b));
+    }
+  }
+  return out;
+}
+
 /** Rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
-function nearMedian({ tones }: Toned, rim: Uint8Array, usable: Uint8Array): Uint8Array {
+function nearMedian(tones: Toned['tones'], sample: Uint32Array, rim: Uint8Array): Uint32Array {
+  const onRim = sample.filter((i) => rim[i] === 1);
   const limits = tones.map((tone, t) => {
-    const values = tone.filter((_, i) => rim[i] === 1 && usable[i] === 1).sort();
+    const values = Float32Array.from(onRim, (i) => tone[i]).sort();
     const median = values[values.length >> 1] ?? 0;
     const away = values.map((v) => Math.abs(v - median)).sort();
     const reach = Math.max(10 * LEAST_SPREAD[t], 4 * (away[away.length >> 1] ?? 0));
     return { median, reach: Math.min(START_REACH[t], reach) };
   });
-  return Uint8Array.from(rim, (on, i) =>
-    on === 1 &&
-    usable[i] === 1 &&
-    limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach)
-      ? 1
-      : 0,
-  );
+  return onRim.filter((i) => limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach));
 }
 
 /** x and y of each column and row, −1…1. */
@@ -112,16 +130,20 @@ function valueAt({ x, y }: Terms, fit: Float64Array, i: number): number {
 }
 
 /** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere. */
-function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint8Array): Float64Array | undefined {
+function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint32Array): Float64Array | undefined {
   const side = TERMS + 1;
   const m = new Float64Array(TERMS * side);
   const at = new Float64Array(side);
-  let n = 0;
-  for (let i = 0; i < chosen.length; i++) {
-    if (chosen[i] === 0) continue;
-    n++;
+  const n = chosen.length;
+  for (const i of chosen) {
     const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
-    at.set([1, a, b, a * a, a * b, b * b, tone[i]]);
+    at[0] = 1;
+    at[1] = a;
+    at[2] = b;
+    at[3] = a * a;
+    at[4] = a * b;
+    at[5] = b * b;
+    at[6] = tone[i];
     for (let r = 0; r < TERMS; r++) for (let c = r; c < side; c++) m[r * side + c] += at[r] * at[c];
   }
   if (n < 10 * TERMS) return undefined;
@@ -139,11 +161,7 @@ function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint8Array): Float64
   return Float64Array.from({ length: TERMS }, (_, k) => m[k * side + TERMS] / m[k * side + k]);
 }
 
-function spreadOf(terms: Terms, tone: Float32Array, chosen: Uint8Array, fit: Float64Array): number {
-  const away: number[] = [];
-  for (let i = 0; i < chosen.length; i += 3) {
-    if (chosen[i] === 1) away.push(Math.abs(tone[i] - valueAt(terms, fit, i)));
-  }
-  const sorted = Float32Array.from(away).sort();
-  return 1.4826 * (sorted[sorted.length >> 1] ?? 0);
+function spreadOf(terms: Terms, tone: Float32Array, chosen: Uint32Array, fit: Float64Array): number {
+  const away = Float32Array.from(chosen, (i) => Math.abs(tone[i] - valueAt(terms, fit, i))).sort();
+  return 1.4826 * (away[away.length >> 1] ?? 0);
 }

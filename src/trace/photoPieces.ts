@@ -8,7 +8,7 @@ import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { colourEdges } from './photoEdge.ts';
-import { coarserRegion, finerRegion, type Region, sameRegion } from './photoRegion.ts';
+import { finerRegion, type Region } from './photoRegion.ts';
 import { findPieces, type KnownPlaces } from './photoSegment.ts';
 import { drawTips } from './photoTips.ts';
 
@@ -123,15 +123,13 @@ function boundaryOf(
   if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
   let fine = region;
   for (const [coarse, finer] of steps) {
-    const none = coarse === grid ? mask : new Uint8Array(coarse.width * coarse.height);
     const ratio = coarse.factor / finer.factor;
     let from = fine;
-    for (let round = 1; ; round++) {
-      fine = greatestOf(finerRegion(from, coarse, finer, ratio, none), cv) ?? fine;
-      if (round === ROUNDS) break;
-      const again = coarserRegion(fine, ratio);
-      if (sameRegion(again, from)) break;
-      from = again;
+    for (let round = 1; round <= ROUNDS; round++) {
+      const drawn = finerRegion(from, coarse, finer, ratio, coarse === grid ? mask : undefined);
+      fine = greatestOf(drawn.fine, cv) ?? fine;
+      if (drawn.again === undefined) break;
+      from = drawn.again;
     }
   }
   const ring = contoursOf(fine.mask, fine.width, fine.height, cv)[0];

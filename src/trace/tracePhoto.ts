@@ -17,7 +17,7 @@ const HALF_THICKNESS_U = 0.06;
 /** Where the margin lies between the faces: half-way up, with this standard uncertainty as a share of the thickness (practice). */
 const MARGIN_U = 0.1;
 /** An outline of which less shows an edge is not a piece's. */
-const LEAST_FOUND = 0.6;
+const LEAST_FOUND = 0.75;
 /** Below this share a warning says that the picture does not show the whole outline. */
 const WELL_FOUND = 0.9;
 /** Fewer pixels along a piece than this can't be measured. */
