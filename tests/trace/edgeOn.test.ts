@@ -1,0 +1,73 @@
+import { describe, expect, it } from 'vitest';
+import type { Points2 } from '../../src/geometry/types.ts';
+import { traceEdgeOn } from '../../src/trace/edgeOn.ts';
+import { outlineDifference } from '../../src/trace/faceRepeat.ts';
+import { planPolygon } from '../pieces/outlines.ts';
+
+/** Closed forms: a bowed lens 60 mm long, thickness 9·√sin(πt)·(1.25 − t/2), middle line bowed by 1 mm to +x. */
+const half = (t: number): number => 4.5 * Math.sqrt(Math.max(0, Math.sin(Math.PI * t))) * (1.25 - 0.5 * t);
+const STEPS = 600;
+const LENS = Float64Array.from({ length: 4 * STEPS }, (_, i) => {
+  const k = i >> 1;
+  const up = k < STEPS;
+  const t = (up ? k : 2 * STEPS - 1 - k) / (STEPS - 1);
+  if (i % 2 === 1) return 60 * t;
+  return Math.sin(Math.PI * t) + (up ? half(t) : -half(t));
+});
+
+function placed(ring: Points2, angle: number, x: number, y: number): Points2 {
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  return ring.map((_, i) => {
+    const [px, py] = [ring[i & ~1], ring[i | 1]];
+    return (i & 1) === 0 ? c * px - s * py + x : s * px + c * py + y;
+  });
+}
+
+describe('a silhouette seen edge-on', () => {
+  it.each([0, 1.1, 2.9, -2])('gives its thickness at every station, turned by %f', (angle) => {
+    const { edgeOn, warnings } = traceEdgeOn(placed(LENS, angle, 30, -12), 'left', 60, 201, false);
+    expect(warnings).toEqual([]);
+    for (let k = 10; k <= 190; k += 10) {
+      const height = edgeOn.faceA[k] - edgeOn.faceB[k];
+      expect(Math.abs(height - 2 * half(k / 200))).toBeLessThan(0.03);
+    }
+    // Seen from the left, Face A is on the right: the bow goes to Face A.
+    expect((edgeOn.faceA[100] + edgeOn.faceB[100]) / 2).toBeGreaterThan(0.8);
+  });
+
+  it('from the right shows the same faces mirrored', () => {
+    const mirrored = LENS.map((v, i) => (i % 2 === 0 ? -v : v));
+    const ring = Float64Array.from(mirrored, (_, i) => mirrored[2 * (2 * STEPS - 1 - (i >> 1)) + (i & 1)]);
+    const left = traceEdgeOn(LENS, 'left', 60, 101, false).edgeOn;
+    const right = traceEdgeOn(ring, 'right', 60, 101, false).edgeOn;
+    for (let k = 5; k < 96; k++) {
+      expect(right.faceA[k]).toBeCloseTo(left.faceA[k], 6);
+      expect(right.faceB[k]).toBeCloseTo(left.faceB[k], 6);
+    }
+  });
+
+  it('warns where it is not as long as the plan', () => {
+    expect(traceEdgeOn(LENS, 'left', 66, 101, false).warnings[0].code).toBe('views-differ');
+  });
+});
+
+describe('two outlines of one piece', () => {
+  const { points } = planPolygon({ shape: 'side-notched', length: 60, width: 34 }, 4);
+
+  it('that are the same but turned and moved differ by nothing', () => {
+    expect(outlineDifference(points, placed(points, 0.02, 0.4, -0.3), 60)).toBeLessThan(0.005);
+  });
+
+  it('of which one is 0.2 mm larger all round differ by nearly that', () => {
+    const { length } = points;
+    const larger = points.map((v, i) => {
+      const [a, b] = [(2 * (i >> 1) + length - 2) % length, (2 * (i >> 1) + 2) % length];
+      const [dx, dy] = [points[b] - points[a], points[b + 1] - points[a + 1]];
+      const size = Math.hypot(dx, dy);
+      return v + 0.2 * ((i & 1) === 0 ? dy / size : -dx / size);
+    });
+    const difference = outlineDifference(points, larger, 60);
+    expect(difference).toBeGreaterThan(0.15);
+    expect(difference).toBeLessThan(0.21);
+  });
+});

@@ -1,0 +1,182 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
+import { maskInside } from '../../src/geometry/polygonMask.ts';
+import type { Points2 } from '../../src/geometry/types.ts';
+import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { findScale } from '../../src/intake/scale.ts';
+import { piecesOfPhoto } from '../../src/trace/photoPieces.ts';
+import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
+import { candidatesOf, tracePhoto } from '../../src/trace/tracePhoto.ts';
+import { countingOpencv, loadOpencv } from '../intake/support/opencv.ts';
+import { planPolygon } from '../pieces/outlines.ts';
+import { asPhoto, type MadePhoto, makePhoto, type PhotoSpec } from '../pieces/photo.ts';
+import type { Backdrop } from '../pieces/photoLight.ts';
+import type { Stone } from '../pieces/photoScene.ts';
+
+let cv: Cv;
+beforeAll(async () => {
+  ({ cv } = await loadOpencv());
+});
+
+/** Origin in the middle. */
+function outlineOf(shape: 'side-notched' | 'cordate' | 'lanceolate', length: number, width: number): Points2 {
+  const { points } = planPolygon({ shape, length, width }, 4);
+  return points.map((v, i) => (i % 2 === 0 ? v : v - length / 2));
+}
+
+const NOTCHED = outlineOf('side-notched', 40, 22);
+
+/** 10 px/mm: a notched point of 40 mm with a bar of six blocks and a label, facets of 40 % on the stone. */
+function take(
+  stone: Stone,
+  backdrop: Backdrop,
+  shadow: number,
+  seed: number,
+  spec: Partial<PhotoSpec> = {},
+): MadePhoto {
+  return makePhoto({
+    camera: { width: 860, height: 640, focal: 3000, distance: 300 },
+    light: { backdrop, shadow, softness: 2.5, falloff: 0.4, from: 50 * seed, facets: 0.4 },
+    pieces: [{ outline: NOTCHED, place: { x: 14, y: 0, angle: 40 * seed }, height: 4, stone }],
+    bars: [{ place: { x: -24, y: -18, angle: 2 }, block: 5, blocks: 6, thickness: 4, rim: 3 }],
+    labels: [{ place: { x: -24, y: 18 }, width: 30, height: 16 }],
+    seed,
+    blur: 0.9,
+    noise: 2,
+    ...spec,
+  });
+}
+
+function overlap(ring: Points2, truth: Points2, width: number, height: number): number {
+  const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+  const [a, b] = [maskInside([ring], grid), maskInside([truth], grid)];
+  let [both, either] = [0, 0];
+  for (let i = 0; i < a.length; i++) {
+    both += a[i] & b[i];
+    either += a[i] | b[i];
+  }
+  return both / either;
+}
+
+function rms(ring: Points2, truth: Points2): number {
+  let sum = 0;
+  for (let i = 0; i < ring.length; i += 2) sum += distanceToRing(truth, ring[i], ring[i + 1]) ** 2;
+  return Math.sqrt(sum / (ring.length / 2));
+}
+
+describe('a piece on a backdrop, with a bar, a label and its shadow: IoU ≥ 0.99, boundary within 0.1 mm RMS', () => {
+  it.each([
+    ['flint', 'white', 0.6, 1],
+    ['obsidian', 'white', 0.4, 2],
+    ['jasper', 'grey', 0.5, 3],
+    ['pale', 'black', 0.5, 4],
+    ['flint', 'blue', 0.5, 5],
+    ['obsidian', 'wood', 0.6, 6],
+    ['pale', 'felt', 0.4, 7],
+  ] as const)('%s on %s, shadow %s, seed %i', (stone, backdrop, shadow, seed) => {
+    const { pixels, seen } = take(stone, backdrop, shadow, seed);
+    const counting = countingOpencv(cv);
+    const pieces = piecesOfPhoto(asPhoto(pixels), {}, counting.cv);
+    expect(counting.alive()).toBe(0);
+    expect(pieces[0].kind).toBe('piece');
+    expect(overlap(pieces[0].ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
+    // 10 px/mm.
+    expect(rms(pieces[0].ring, seen[0])).toBeLessThan(1);
+    expect(rms(seen[0], pieces[0].ring)).toBeLessThan(1);
+    expect(pieces[0].found).toBeGreaterThan(0.9);
+    // Label and bar stand off the backdrop too, where it is not white: as cards.
+    for (const { kind } of pieces.slice(1)) expect(kind).not.toBe('piece');
+  });
+});
+
+describe('a traced photograph', () => {
+  it('gives length and width within 0.3 % with a bar at the height of the margin, seed 8', () => {
+    const { pixels } = take('jasper', 'grey', 0.5, 8, {
+      pieces: [{ outline: NOTCHED, place: { x: 14, y: 0, angle: 70 }, height: 0, stone: 'jasper' }],
+    });
+    const photo = asPhoto(pixels);
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, method: 'bar', block: 5 } as const;
+    const scale = findScale(photo, settings, cv);
+    const traced = tracePhoto(candidatesOf(photo, scale, cv), scale, settings, DEFAULT_TRACE_SETTINGS);
+    expect(Math.abs(traced.model.length / 40 - 1)).toBeLessThan(0.003);
+    const widths = traced.model.midline.rightX.map((right, k) => right - traced.model.midline.leftX[k]);
+    expect(Math.abs(Math.max(...widths) / 22 - 1)).toBeLessThan(0.003);
+    expect(traced.model.frame.faceA).toBe('photographed');
+    expect(traced.model.surface).toBeUndefined();
+  });
+
+  it('gives length and width within 0.3 % at 8° of tilt with the mat, the margin 6 mm up, seed 9', () => {
+    const outline = outlineOf('cordate', 90, 50);
+    const { pixels } = makePhoto({
+      camera: {
+        width: 1500,
+        height: 2050,
+        focal: 3100,
+        distance: 450,
+        tilt: 8,
+        azimuth: 100,
+        roll: 3,
+        k1: -0.03,
+      },
+      light: { backdrop: 'wood', falloff: 0.4, from: 80, shadow: 0.5, softness: 3, facets: 0.4 },
+      mat: 'A4',
+      pieces: [{ outline, place: { x: 5, y: -10, angle: 37 }, height: 6, stone: 'flint' }],
+      seed: 9,
+    });
+    const photo = asPhoto(pixels, 2);
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, printedBar: 100, thickness: 12 };
+    const scale = findScale(photo, settings, cv);
+    expect(scale.method).toBe('mat');
+    const { model, marginHeight } = tracePhoto(
+      candidatesOf(photo, scale, cv),
+      scale,
+      settings,
+      DEFAULT_TRACE_SETTINGS,
+    );
+    expect(marginHeight.value).toBe(6);
+    expect(Math.abs(model.length / 90 - 1)).toBeLessThan(0.003);
+    const widths = model.midline.rightX.map((right, k) => right - model.midline.leftX[k]);
+    expect(Math.abs(Math.max(...widths) / 50 - 1)).toBeLessThan(0.003);
+  });
+
+  it('offers several pieces, and says which was measured; seed 10', () => {
+    const leaf = outlineOf('lanceolate', 30, 14);
+    const { pixels } = take('flint', 'white', 0, 10, {
+      bars: [],
+      labels: [],
+      pieces: [
+        { outline: NOTCHED, place: { x: 16, y: 0, angle: 10 }, height: 0, stone: 'flint' },
+        { outline: leaf, place: { x: -20, y: 3, angle: 80 }, height: 0, stone: 'jasper' },
+      ],
+    });
+    const photo = asPhoto(pixels);
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm: 10 } as const;
+    const scale = findScale(photo, settings, cv);
+    const candidates = candidatesOf(photo, scale, cv);
+    const first = tracePhoto(candidates, scale, settings, DEFAULT_TRACE_SETTINGS);
+    const second = tracePhoto(candidates, scale, { ...settings, piece: 2 }, DEFAULT_TRACE_SETTINGS);
+    expect(first.model.length).toBeCloseTo(40, 0);
+    expect(second.model.length).toBeCloseTo(30, 0);
+    expect(first.model.warnings.map(({ code }) => code)).toContain('several-pieces');
+    expect(() => tracePhoto(candidates, scale, { ...settings, piece: 9 }, DEFAULT_TRACE_SETTINGS)).toThrow(
+      /there is no number 9/,
+    );
+  });
+
+  it('refuses a picture of nothing, and one whose piece runs out of it; seed 11', () => {
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm: 10 } as const;
+    const trace = (made: MadePhoto): unknown => {
+      const photo = asPhoto(made.pixels);
+      const scale = findScale(photo, settings, cv);
+      return tracePhoto(candidatesOf(photo, scale, cv), scale, settings, DEFAULT_TRACE_SETTINGS);
+    };
+    const bare = take('flint', 'felt', 0, 11, { pieces: [], bars: [], labels: [] });
+    expect(() => trace(bare)).toThrow(/No piece was found/);
+    const cut = take('flint', 'white', 0, 11, {
+      bars: [],
+      labels: [],
+      pieces: [{ outline: NOTCHED, place: { x: 40, y: 0 }, height: 0, stone: 'flint' }],
+    });
+    expect(() => trace(cut)).toThrow(/runs out of it/);
+  });
+});
