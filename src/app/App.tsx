@@ -4,6 +4,7 @@ import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
 import { Mishap } from './frame/Mishap.tsx';
 import { TopBar } from './frame/TopBar.tsx';
+import { GuidedLook } from './guide/GuidedLook.tsx';
 import { Lineup } from './lineup/Lineup.tsx';
 import type { LineupStore } from './lineup/state.ts';
 import { Plate } from './plate/Plate.tsx';
@@ -52,6 +53,7 @@ export function App({ lineup }: AppProps) {
           {route.place === 'lineup' && <Lineup view={route.view} store={lineup} />}
         </Mishap>
       </main>
+      <GuidedLook />
     </DropAnywhere>
   );
 }

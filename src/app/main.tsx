@@ -3,6 +3,7 @@ import '@fontsource-variable/source-serif-4/wght.css';
 import './style/tokens.css';
 import './style/page.css';
 import './drawer/drawer.css';
+import './guide/guide.css';
 import './bench/bench.css';
 import './bench/ledger/ledger.css';
 import './bench/show/show.css';
@@ -23,6 +24,7 @@ import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
 import { createFinding } from './state/finding.ts';
+import { createGuide } from './state/guide.ts';
 import { createPieces } from './state/pieces.ts';
 import { createQueue } from './state/queue.ts';
 import { formatRoute } from './state/route.ts';
@@ -62,6 +64,7 @@ const workbench: Workbench = {
   bench,
   queue,
   finding: createFinding(),
+  guide: createGuide(),
   goTo,
   take: createTake(pieces, queue, goTo),
 };

@@ -3,6 +3,7 @@ import { useStore } from 'zustand';
 import type { Keeper, Keeping } from './keep/keeper.ts';
 import type { BenchState, BenchStore } from './state/bench.ts';
 import type { FindingState, FindingStore } from './state/finding.ts';
+import type { Guide, GuideState } from './state/guide.ts';
 import type { PiecesState, PiecesStore } from './state/pieces.ts';
 import type { Queue, QueueEntries } from './state/queue.ts';
 import type { Route } from './state/route.ts';
@@ -14,6 +15,7 @@ export interface Workbench {
   readonly bench: BenchStore;
   readonly queue: Queue;
   readonly finding: FindingStore;
+  readonly guide: Guide;
   readonly goTo: (route: Route) => void;
   /** Puts files into the drawer: one scan goes on to the bench, several are measured one after another. */
   readonly take: (files: readonly File[]) => void;
@@ -41,6 +43,10 @@ export function useKeeping(): Keeping {
 
 export function useQueue<T>(select: (state: QueueEntries) => T): T {
   return useStore(useWorkbench().queue, select);
+}
+
+export function useGuide<T>(select: (state: GuideState) => T): T {
+  return useStore(useWorkbench().guide, select);
 }
 
 export function useFinding(): FindingState {

@@ -1,18 +1,9 @@
 import { join } from 'node:path';
-import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
+import { breaches } from './axe.ts';
 import { humpedPiece, toPly } from './scans.ts';
 import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
-
-/** What axe-core answers, as far as it is read here. */
-interface Findings {
-  readonly violations: readonly {
-    readonly id: string;
-    readonly impact: string | null;
-    readonly nodes: readonly { readonly html: string; readonly failureSummary?: string }[];
-  }[];
-}
 
 let workbench: Workbench;
 const scan = toPly(humpedPiece(20_000));
@@ -22,24 +13,13 @@ beforeAll(async () => {
 });
 afterAll(() => workbench.close());
 
-/** Breaches of WCAG 2.2 A and AA that axe-core calls serious or critical, as lines to read. */
-async function breaches(page: Page): Promise<string[]> {
-  const { violations } = await page.evaluate(async () => {
-    const { axe } = window as unknown as { axe: { run(options: object): Promise<Findings> } };
-    return axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-  });
-  return violations
-    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
-    .flatMap(({ id, nodes }) => nodes.map(({ html, failureSummary }) => `${id}: ${html} ${failureSummary}`));
-}
-
 const SCREENS = [
   { width: 1440, height: 900 },
   { width: 1024, height: 768 },
 ] as const;
 
 describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
-  test.each(SCREENS)('drawer, bench and fault at $width × $height', async (viewport) => {
+  test.each(SCREENS)('every place at $width × $height', async (viewport) => {
     const visit = await workbench.visit({ colorScheme, viewport, bypassCSP: true });
     const { page } = visit;
     const name = (place: string): string => `${place}-${viewport.width}-${colorScheme}`;
@@ -58,6 +38,12 @@ describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
     await untilMeasured(page);
     await page.locator('[data-measure="edge.angle.mean"] .row-name').click();
     await check('bench');
+    await page.getByRole('button', { name: 'Hand check' }).click();
+    await page.waitForSelector('.desk svg');
+    await check('hand-check');
+    await page.getByRole('button', { name: 'Show what was computed' }).click();
+    await check('hand-check-answers');
+    await page.getByRole('button', { name: 'Leave the hand check' }).click();
     await page.setInputFiles('input[type=file]', {
       name: 'empty.ply',
       mimeType: '',
@@ -65,6 +51,11 @@ describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
     });
     await page.waitForSelector('[role="alert"]');
     await check('fault');
+    for (const place of ['plate', 'lineup/table', 'lineup/scatter', 'lineup/continuum']) {
+      await page.goto(`${workbench.origin}/#/${place}`);
+      await page.waitForSelector('main h1');
+      await check(place.replace('/', '-'));
+    }
     await visit.close();
     expect(visit.complaints).toEqual([]);
   });

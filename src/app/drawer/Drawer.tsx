@@ -13,7 +13,7 @@ import { QueueList } from './QueueList.tsx';
 export function Drawer() {
   const pieces = useLaidOut();
   const asked = useFinding();
-  const { finding } = useWorkbench();
+  const { finding, guide } = useWorkbench();
   const wanted = useDeferredValue(asked);
   const found = useMemo(() => findPieces(pieces, wanted), [pieces, wanted]);
   const own = found.filter(({ demo }) => !demo);
@@ -31,6 +31,9 @@ export function Drawer() {
           </p>
           <p className="drawer-ways">
             <OpenButton quiet={anyOwn} />
+            <button type="button" className="button" onClick={() => guide.go(0)}>
+              Guided look, three minutes
+            </button>
           </p>
         </div>
         <ArchiveTools />
