@@ -25,6 +25,8 @@ const CONFIDENCE = 2;
 const OUTLIER = 3;
 /** Radii of the fits tried, in grains. */
 const RADII = [1.5, 2.1, 3, 4];
+/** Cells along a grain that a fit is made over at most: where a grain is coarser, the fits are finer than it. */
+const MOST_PER_GRAIN = 16;
 /** Directions of the lines that part a disc into halves. */
 const DIRECTIONS = 8;
 /** How many separate tops of the field are looked into. */
@@ -48,12 +50,14 @@ export class CalmField {
   private readonly discs: readonly Disc[];
   /** Half-discs on either side of lines in several directions, each rising in radius. */
   private readonly halves: readonly (readonly [readonly Disc[], readonly Disc[]])[];
-  private readonly calming: Disc;
+  /** Radius of the moving mean under which tops are looked for, cells. */
+  private readonly calming: number;
+  private sums: RowSums | undefined;
 
   constructor(grid: Grid, sigma: number) {
     this.grid = grid;
     this.sigma = sigma;
-    const perCell = Math.max(grid.grain, grid.cell) / grid.cell;
+    const perCell = Math.min(MOST_PER_GRAIN, Math.max(grid.grain, grid.cell) / grid.cell);
     const radii = sigma > 0 ? RADII : [];
     const within = (side: Side | undefined): Disc[] =>
       radii.flatMap((radius) => quadraticDisc(radius * perCell, perCell, grid.columns, side));
@@ -63,7 +67,7 @@ export class CalmField {
       const side: Side = [Math.cos(angle), Math.sin(angle)];
       return [within(side), within([-side[0], -side[1]])] as const;
     });
-    this.calming = meanDisc(sigma > 0 ? 1.5 * perCell : 0, grid.columns);
+    this.calming = sigma > 0 ? 1.5 * perCell : 0;
   }
 
   /** The value at a cell; undefined where the cell is empty. */
@@ -136,7 +140,7 @@ export class CalmField {
   /** Cells of the highest separate tops of the field under a moving mean. */
   private tops(fromRow: number, toRow: number): Top[] {
     const { values, columns } = this.grid;
-    const reach = this.calming.right;
+    const reach = Math.floor(this.calming);
     const tops: Top[] = [];
     for (let row = fromRow; row <= toRow; row++) {
       for (let column = 0; column < columns; column++) {
@@ -153,19 +157,20 @@ export class CalmField {
   /** Mean of what there is of the calming disc. */
   private mean(column: number, row: number): number {
     const { values, columns, rows } = this.grid;
-    const { dx, dy } = this.calming;
-    let sum = 0;
-    let count = 0;
-    for (let i = 0; i < dx.length; i++) {
-      const c = column + dx[i];
-      const r = row + dy[i];
-      if (c < 0 || r < 0 || c >= columns || r >= rows) continue;
-      const v = values[r * columns + c];
-      if (Number.isNaN(v)) continue;
-      sum += v;
-      count++;
+    if (this.calming < 1) return values[row * columns + column];
+    this.sums ??= rowSums(this.grid);
+    const { sum, count } = this.sums;
+    const reach = Math.floor(this.calming);
+    let whole = 0;
+    let cells = 0;
+    for (let r = Math.max(0, row - reach); r <= Math.min(rows - 1, row + reach); r++) {
+      const half = Math.floor(Math.sqrt(this.calming ** 2 - (r - row) ** 2));
+      const from = r * (columns + 1) + Math.max(0, column - half);
+      const to = r * (columns + 1) + Math.min(columns, column + half + 1);
+      whole += sum[to] - sum[from];
+      cells += count[to] - count[from];
     }
-    return sum / count;
+    return whole / cells;
   }
 
   /** Weighted sum of a whole disc; NaN where a cell of it is empty or beyond the grid. */
@@ -219,10 +224,25 @@ function cellsOf(radius: number, columns: number, side?: Side): Omit<Disc, 'weig
   };
 }
 
-function meanDisc(radius: number, columns: number): Disc {
-  const cells = cellsOf(radius, columns);
-  const count = cells.dx.length;
-  return { ...cells, weight: new Float64Array(count).fill(1 / count), share: 1 / Math.sqrt(count) };
+/** What stands before each place of a row, empty cells left out: one more number a row than there are columns. */
+interface RowSums {
+  readonly sum: Float64Array;
+  readonly count: Uint32Array;
+}
+
+function rowSums({ values, columns, rows }: Grid): RowSums {
+  const sum = new Float64Array((columns + 1) * rows);
+  const count = new Uint32Array(sum.length);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const at = row * (columns + 1) + column;
+      const v = values[row * columns + column];
+      const there = !Number.isNaN(v);
+      sum[at + 1] = sum[at] + (there ? v : 0);
+      count[at + 1] = count[at] + (there ? 1 : 0);
+    }
+  }
+  return { sum, count };
 }
 
 /** Unit vector: the half-plane that a half-disc lies in. */

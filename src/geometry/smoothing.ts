@@ -33,6 +33,14 @@ export function smoothClosed(
   return out;
 }
 
+/**
+ * Most samples that a line of so many vertices is worth: where the scale asks for more, it lies so far below the spacing
+ * of the vertices that smoothing at it changes nothing but the work.
+ */
+export function mostSamples(vertices: number): number {
+  return Math.max(50_000, 4 * vertices);
+}
+
 /** 2 × reach + 1 weights of sum 1 at multiples of `spacing` standard deviations. */
 function flatGaussian(reach: number, spacing: number): Float64Array {
   const kernel = new Float64Array(2 * reach + 1);

@@ -7,7 +7,7 @@ import {
   meanSquare,
   signChanges,
 } from '../geometry/lineAgainst.ts';
-import { smoothClosed } from '../geometry/smoothing.ts';
+import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
 import { SIDES } from '../trace/types.ts';
 import { meanOffset } from './edgeOffset.ts';
@@ -175,7 +175,8 @@ function sinuosityOf(
   scale: number,
   quality: ScanQuality,
 ): Value {
-  const count = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
+  const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
+  const count = Math.min(wanted, mostSamples(margin.arc.length));
   const step = margin.length / count;
   const points = resampleClosed(margin, count);
   const y = points.filter((_, i) => i % 3 === 1);

@@ -2,7 +2,7 @@ import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
 import { feretDiameters } from '../geometry/feret.ts';
 import { convexHull } from '../geometry/hull.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
-import { smoothClosed } from '../geometry/smoothing.ts';
+import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { Model } from '../trace/types.ts';
 import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
@@ -219,7 +219,8 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
 function perimeterOf(ring: Float64Array, scale: number): number {
   const curve = planarCurve(ring);
   if (!(scale > 0)) return curve.length;
-  const count = Math.max(16, Math.ceil((SAMPLES_PER_SCALE * curve.length) / scale));
+  const wanted = Math.ceil((SAMPLES_PER_SCALE * curve.length) / scale);
+  const count = Math.max(16, Math.min(wanted, mostSamples(ring.length / 2)));
   const even = resampleRing(curve, count);
   return planarCurve(smoothClosed(even, 2, curve.length / count, scale)).length;
 }

@@ -6,6 +6,8 @@ import { specimenSchema } from './specimenSchema.ts';
 
 /** Keys that could reach a prototype when an object is copied carelessly; no record has them. */
 const FORBIDDEN_KEYS = new Set(['__proto__', 'constructor', 'prototype']);
+/** Half of a letter, which no address can hold: the checker writes addresses of keys. */
+const HALF_LETTER = /\p{Surrogate}/u;
 /** Deeper than any record goes, and shallow enough for every recursive walk after it. */
 const DEEPEST = 16;
 
@@ -66,7 +68,7 @@ function findUnsafe(value: unknown, path: string, depth: number): string | undef
   if (typeof value !== 'object' || value === null) return undefined;
   if (depth > DEEPEST) return `${path} is nested too deep`;
   for (const key of Object.keys(value)) {
-    if (FORBIDDEN_KEYS.has(key)) return `${path}/${key} is not allowed`;
+    if (FORBIDDEN_KEYS.has(key) || HALF_LETTER.test(key)) return `${path}/${key} is not allowed`;
     const found = findUnsafe((value as Record<string, unknown>)[key], `${path}/${key}`, depth + 1);
     if (found !== undefined) return found;
   }

@@ -4,5 +4,5 @@ import { pathToFileURL } from 'node:url';
 const [bundle, order] = process.argv.slice(2);
 console.log = () => undefined;
 const { runCases } = await import(pathToFileURL(bundle).href);
-await runCases(JSON.parse(order), (told) => process.send(told));
+await runCases(JSON.parse(order), (told) => new Promise((resolve) => process.send(told, resolve)));
 process.disconnect();

@@ -36,7 +36,7 @@ export function bytesOf(reader: string, seed: number, number: number): { what: s
 /** Runs cases until the time is up; the process is to be watched from outside, because a hang can't see itself. */
 export async function runCases(
   { reader, seed, from, until }: Order,
-  tell: (told: Told) => void,
+  tell: (told: Told) => Promise<void>,
 ): Promise<void> {
   const subject = SUBJECTS.find(({ name }) => name === reader);
   if (subject === undefined) throw new Error(`no reader is called ${reader}`);
@@ -45,25 +45,26 @@ export async function runCases(
   const numHostile = from < 0 ? subject.hostile().length : 0;
   for (number = Math.max(from, -numHostile); Date.now() < until; number++) {
     const { what, bytes } = bytesOf(reader, seed, number);
-    tell({ at: number, what });
+    // Waited for: a case that hangs would hold back what was told of it.
+    await tell({ at: number, what });
     const start = performance.now();
     const before = process.resourceUsage().maxRSS * 1024;
     try {
       if ((await judge(subject, bytes)) === 'refused') refused += 1;
       const seconds = (performance.now() - start) / 1000;
-      if (seconds > 1) tell({ slow: seconds, what });
+      if (seconds > 1) await tell({ slow: seconds, what });
       const peak = process.resourceUsage().maxRSS * 1024;
       if (peak > MOST_MEMORY && before <= MOST_MEMORY)
         throw new Error(`brought the process from ${megabytes(before)} to ${megabytes(peak)} of memory`);
     } catch (error) {
-      tell({
+      await tell({
         failed: number,
         what,
         why: error instanceof Error ? (error.stack ?? error.message) : String(error),
       });
     }
   }
-  tell({ done: true, cases: number - Math.max(from, -numHostile), refused });
+  await tell({ done: true, cases: number - Math.max(from, -numHostile), refused });
 }
 
 const megabytes = (bytes: number): string => `${Math.round(bytes / 2 ** 20)} MB`;

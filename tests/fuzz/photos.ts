@@ -2,6 +2,7 @@ import { deflateSync } from 'node:zlib';
 import sharp, { type TiffOptions } from 'sharp';
 import { decodeInNode } from '../../src/intake/photoNode.ts';
 import { readPhoto } from '../../src/intake/photoRead.ts';
+import { decodeTiff } from '../../src/intake/photoTiffDecode.ts';
 import type { PhotoDecoder } from '../../src/intake/photoTypes.ts';
 import { randomOf } from './mutate.ts';
 import { findUnsound, type Subject } from './subject.ts';
@@ -23,7 +24,10 @@ function picture(format: 'jpeg' | 'png' | 'webp', channels: 3 | 4): Promise<Uint
   return tagged.toFormat(format, format === 'webp' ? { lossless: channels === 4 } : {}).toBuffer();
 }
 
-function tiff(compression: 'lzw' | 'none' | 'deflate', options: TiffOptions = {}): Promise<Uint8Array> {
+function tiff(
+  compression: 'lzw' | 'none' | 'deflate' | 'packbits' | 'jpeg',
+  options: TiffOptions = {},
+): Promise<Uint8Array> {
   const shape = sharp(RAW.subarray(0, 3 * SIDE * SIDE), { raw: { width: SIDE, height: SIDE, channels: 3 } });
   return shape
     .withMetadata({ density: 300 })
@@ -41,11 +45,14 @@ const reader = (decoder: PhotoDecoder) => async (bytes: Uint8Array) => {
 };
 
 const inNode = reader(decodeInNode);
+/** The decoder of TIFF that browsers use. */
+const asInBrowsers = reader(async (bytes, header) => decodeTiff(bytes, header));
 
 export async function photoSubjects(): Promise<readonly Subject[]> {
   const tiffs = await Promise.all([
     tiff('none'),
     tiff('lzw'),
+    tiff('packbits'),
     tiff('deflate', { tile: true, tileWidth: 16, tileHeight: 16 }),
   ]);
   return [
@@ -70,7 +77,8 @@ export async function photoSubjects(): Promise<readonly Subject[]> {
       hostile: () => [],
       read: inNode,
     },
-    { name: 'tiff', good: tiffs, text: false, hostile: hostileTiff, read: inNode },
+    { name: 'tiff', good: [...tiffs, await tiff('jpeg')], text: false, hostile: hostileTiff, read: inNode },
+    { name: 'tiff-browser', good: tiffs, text: false, hostile: hostileTiff, read: asInBrowsers },
   ];
 
   function biggerJpeg(bytes: Uint8Array): Uint8Array {
