@@ -10,7 +10,7 @@ import { sniff } from './sniff.ts';
 import { readStlAscii } from './stlAscii.ts';
 import { readStlBinary } from './stlBinary.ts';
 import { IntakeError, MM_PER_UNIT, type Scan, type ScanFormat, type ScanSettings } from './types.ts';
-import { greatestExtent, settleUnit } from './units.ts';
+import { coarseCoordinates, greatestExtent, settleUnit } from './units.ts';
 
 export { unpackerReady } from './gltfMeshopt.ts';
 
@@ -28,6 +28,7 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
     const { mesh, twins, report, findings } = repairMesh(raw, settings, later(hooks, 0.3));
     const settled = settleUnit(greatestExtent(mesh.positions), format, settings.unit);
     const factor = MM_PER_UNIT[settled.unit.unit];
+    const coarse = coarseCoordinates(mesh.positions, factor);
     if (factor !== 1) for (let i = 0; i < mesh.positions.length; i++) mesh.positions[i] *= factor;
     const repair = { ...report, largestHoleLeft: report.largestHoleLeft * factor };
     const inMillimetres = { ...findings, largestHoleClosed: findings.largestHoleClosed * factor };
@@ -40,7 +41,7 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
       unit: settled.unit,
       repair,
       closed: repair.holesLeft === 0,
-      warnings: [...settled.warnings, ...repairWarnings(repair, inMillimetres)],
+      warnings: [...settled.warnings, ...coarse, ...repairWarnings(repair, inMillimetres)],
     };
   } catch (error) {
     // What engines throw when there is no memory for a typed array.

@@ -66,6 +66,27 @@ function inMillimetres(size: number, unit: LengthUnit): string {
   return `${Number((size * MM_PER_UNIT[unit]).toPrecision(3))} mm`;
 }
 
+/** Steps of single precision that are a larger share of the piece than this can be seen in its numbers. */
+const COARSE = 1e-4;
+
+/**
+ * A warning where every coordinate is of single precision and lies so far out that its steps are coarse. `mmPerUnit`: of the
+ * file's lengths.
+ */
+export function coarseCoordinates(positions: Float64Array, mmPerUnit: number): Warning[] {
+  let farthest = 0;
+  for (let i = 0; i < positions.length; i++) farthest = Math.max(farthest, Math.abs(positions[i]));
+  const step = 2 ** (Math.floor(Math.log2(farthest)) - 23);
+  if (!(step > COARSE * greatestExtent(positions)) || positions.some((value) => Math.fround(value) !== value))
+    return [];
+  return [
+    {
+      code: 'coarse-coordinates',
+      text: `The piece lies so far from the origin of its file that its places are kept to steps of ${Number((step * mmPerUnit).toPrecision(2))} mm only; save it nearer to the origin.`,
+    },
+  ];
+}
+
 /**
  * Greatest extent: from the vertex farthest from the centre to the one farthest from that. The same in every pose, never
  * more than the true diameter and never less than it over √3.

@@ -1,6 +1,8 @@
 import type { Warning } from '../geometry/types.ts';
 import { type Model, SIDES } from '../trace/types.ts';
 import { CALIPER_DEPTHS, type EdgeAngles, NO_ANGLE } from './edgeAngles.ts';
+import { rimAngle } from './rimAngle.ts';
+import type { Shared } from './shared.ts';
 import type { Components, Family, MeasureRow, Series, Value } from './types.ts';
 
 const STATISTICS = ['mean', 'sd', 'median', 'min', 'max'] as const;
@@ -47,7 +49,7 @@ export const edgeAngle: Family = {
     return {
       values,
       series: { edgeAngle: angleSeries(angles) },
-      warnings: [...fewAngles(angles), ...bluntMargin(values)],
+      warnings: [...fewAngles(angles), ...bluntMargin(values, model, shared)],
     };
   },
 };
@@ -172,8 +174,9 @@ function fewAngles(angles: EdgeAngles): Warning[] {
 }
 
 /** A pebble has an outline but no edge: the number that shows it is its own edge angle. */
-function bluntMargin(values: Readonly<Record<string, Value>>): Warning[] {
-  const median = values['edge.angle.median']?.value;
+function bluntMargin(values: Readonly<Record<string, Value>>, model: Model, shared: Shared): Warning[] {
+  // Where no place has a fitted angle, as on a round body, the rim itself tells.
+  const median = values['edge.angle.median']?.value ?? rimAngle(model, shared);
   if (typeof median !== 'number' || median <= BLUNT) return [];
   return [
     {

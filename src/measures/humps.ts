@@ -89,7 +89,10 @@ export const humps: Family = {
       const marked = coverLumps(found.lumps, frame, 0);
       return {
         ...found,
-        humps: found.lumps.map((lump) => describeLump(lump, face, found.excess, marked, around)),
+        // Over a hole of the other face a lump has no thickness and is none of the piece.
+        humps: found.lumps
+          .map((lump) => describeLump(lump, face, found.excess, marked, around))
+          .filter(({ thickness }) => thickness > 0),
       };
     });
     const all = faces.flatMap((face) => face.humps).sort((a, b) => b.prominence - a.prominence);

@@ -1,6 +1,7 @@
 import type { Hooks, Warning } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
+import { doubts } from './doubts.ts';
 import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
 import { orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
@@ -52,6 +53,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   });
   const seen = edgeOnSeries(model);
   if (seen !== undefined) series.thickness = seen;
+  warnings.push(...doubts(model, shared));
   hooks.progress?.(1, 'measured');
   return {
     measurements,

@@ -1,0 +1,114 @@
+import { flatShare } from '../geometry/flatShare.ts';
+import { NO_TWIN, type Warning } from '../geometry/types.ts';
+import type { Model, Surface } from '../trace/types.ts';
+import { cutAtStation } from './sectionCuts.ts';
+import type { Shared } from './shared.ts';
+
+/** A stretch is flat where it keeps to a plane within this share of the length, or within its noise. */
+const FLAT = 5e-4;
+/** Faces of stone are never so flat over so much of the surface; what a piece stands on is. */
+const MOST_FLAT = 0.3;
+/** Share of the margin along the rim of a hole, and of the plan seen from one side only, that is passed over. */
+const LITTLE = 0.02;
+/** Share of the plan that must show both faces for numbers of thickness to mean something. */
+const BOTH_FACES = 0.9;
+/** Percent of the length at either end in which a lump is looked for. */
+const END = 25;
+/** Times that a lump is thicker than the middle, and its width over its thickness at most. */
+const LUMP = { times: 1.5, round: 1.5 };
+
+/**
+ * What speaks against the scan being a whole biface and nothing else: something it stood on, a lump at an end, parts that
+ * were not scanned. Numbers are given all the same; each doubt says which of them it touches.
+ */
+export function doubts(model: Model, shared: Shared): Warning[] {
+  const { surface, margin } = model;
+  if (surface === undefined || margin === undefined) return [];
+  return [
+    ...standing(surface, model),
+    ...openMargin(surface, margin.points, model),
+    ...oneSided(shared),
+    ...lumpAtEnd(model, shared),
+  ];
+}
+
+function standing({ mesh }: Surface, { length, quality }: Model): Warning[] {
+  const share = flatShare(mesh, Math.max(FLAT * length, 3 * quality.noise));
+  if (share < MOST_FLAT) return [];
+  return [
+    {
+      code: 'flat-surface',
+      text: `${percent(share)} of the surface is one flat plane, as of a table, a turntable or a sawn face: if it is what the piece stood on, cut it away before measuring, because every number includes it.`,
+    },
+  ];
+}
+
+/** A rim of the scan is no edge of the stone: the piece may reach further there. */
+function openMargin({ mesh, twins }: Surface, points: Float64Array, { quality }: Model): Warning[] {
+  const rim = rimCells(mesh.positions, mesh.triangles, twins, quality.meanEdge);
+  if (rim.size === 0) return [];
+  const count = points.length / 3;
+  let near = 0;
+  for (let i = 0; i < points.length; i += 3)
+    if (rim.has(cellOf(points[i], points[i + 1], points[i + 2], quality.meanEdge))) near++;
+  if (near <= LITTLE * count) return [];
+  return [
+    {
+      code: 'margin-open',
+      text: `${percent(near / count)} of the margin runs along the rim of a hole in the scan, where the stone may reach further: outline, edge and all that rests on them are those of what was scanned.`,
+    },
+  ];
+}
+
+const cellOf = (x: number, y: number, z: number, size: number): string =>
+  `${Math.round(x / size)},${Math.round(y / size)},${Math.round(z / size)}`;
+
+/** Cells of one mean edge in which, or next to which, the rim of a hole runs. */
+function rimCells(p: Float64Array, triangles: Uint32Array, twins: Uint32Array, size: number): Set<string> {
+  const cells = new Set<string>();
+  for (let h = 0; h < twins.length; h++) {
+    if (twins[h] !== NO_TWIN) continue;
+    const at = 3 * triangles[h];
+    for (let k = 0; k < 27; k++) {
+      const [dx, dy, dz] = [(k % 3) - 1, (Math.floor(k / 3) % 3) - 1, Math.floor(k / 9) - 1];
+      cells.add(cellOf(p[at] + dx * size, p[at + 1] + dy * size, p[at + 2] + dz * size, size));
+    }
+  }
+  return cells;
+}
+
+function oneSided({ thicknessMap: { faceA, faceB, cell }, plan }: Shared): Warning[] {
+  let both = 0;
+  for (let k = 0; k < faceA.length; k++) if (faceA[k] > faceB[k]) both++;
+  const share = Math.min(1, (both * cell * cell) / plan.area);
+  if (share >= BOTH_FACES) return [];
+  return [
+    {
+      code: 'faces-incomplete',
+      text: `Both faces were scanned over ${percent(share)} of the plan only: thickness, volume, sections and humps are those of that part, or are bridged.`,
+    },
+  ];
+}
+
+/** Clay or a stand that holds an end is thick and round, where a biface is thin. */
+function lumpAtEnd({ midline, length }: Model, { cuts, thicknessField: { map } }: Shared): Warning[] {
+  const { peak } = cuts;
+  const middle = cutAtStation(cuts, 50)?.thickness?.value ?? 0;
+  if (peak === undefined) return [];
+  const station = (100 * (map.y0 + peak.row * map.cell)) / length;
+  if (station > END && station < 100 - END) return [];
+  const row = Math.min(midline.y.length - 1, Math.round((station / 100) * (midline.y.length - 1)));
+  const width = midline.rightX[row] - midline.leftX[row];
+  if (!(peak.value > LUMP.times * middle) || width > LUMP.round * peak.value) return [];
+  const times = middle > 0 ? `${(peak.value / middle).toPrecision(2)} times as thick as` : 'thicker than';
+  return [
+    {
+      code: 'lump-at-end',
+      text: `Toward the ${station < 50 ? 'base' : 'tip'} the piece is ${times} at its middle, and round: if clay or a stand holds it there, cut it away before measuring.`,
+    },
+  ];
+}
+
+function percent(share: number): string {
+  return `${share < 0.005 ? 'less than 1' : Math.round(100 * share)} %`;
+}
