@@ -1,5 +1,8 @@
 import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { join, relative, sep } from 'node:path';
 import react from '@vitejs/plugin-react';
 import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
@@ -43,6 +46,32 @@ function contentPolicy(): Plugin {
   };
 }
 
+const SERVICE_WORKER = 'service-worker.js';
+
+/** Writes into the service worker what it has to keep: every file of the build, and a mark of their contents. */
+function offline(): Plugin {
+  return {
+    name: 'offline',
+    apply: 'build',
+    buildStart() {
+      this.emitFile({ type: 'chunk', id: 'workers/service.browser.ts', fileName: SERVICE_WORKER });
+    },
+    writeBundle({ dir = '' }) {
+      const files = readdirSync(dir, { recursive: true, withFileTypes: true })
+        .filter((entry) => entry.isFile() && entry.name !== SERVICE_WORKER)
+        .map((entry) => relative(dir, join(entry.parentPath, entry.name)).split(sep).join('/'))
+        .toSorted();
+      const hash = createHash('sha256');
+      for (const file of files) hash.update(file).update(readFileSync(join(dir, file)));
+      const path = join(dir, SERVICE_WORKER);
+      const script = readFileSync(path, 'utf8')
+        .replace('__BUILT_FILES__', JSON.stringify(files))
+        .replaceAll('__BUILT_MARK__', JSON.stringify(hash.digest('hex').slice(0, 16)));
+      writeFileSync(path, script);
+    },
+  };
+}
+
 /** What a host should send, sent by `vite preview`. */
 function policyHeaders(): Plugin {
   return {
@@ -83,7 +112,7 @@ export default defineConfig(({ mode }) => {
   }
   return {
     define,
-    plugins: [react(), contentPolicy(), policyHeaders()],
+    plugins: [react(), contentPolicy(), offline(), policyHeaders()],
     // A file of its own for every asset: the policy allows none inside the page.
     build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0, chunkSizeWarningLimit: 2000 },
     worker: { format: 'es' },

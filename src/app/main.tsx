@@ -20,6 +20,7 @@ import { demoPieces } from './demo/demoDrawer.ts';
 import { queueLanes, WorkerEngine } from './engine/workerEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
 import { createKeeper } from './keep/keeper.ts';
+import { keepForOffline } from './keep/keepForOffline.ts';
 import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
@@ -72,6 +73,8 @@ const workbench: Workbench = {
 void engine.families().then(pieces.learn);
 
 await restoreDrawer(keeper, pieces);
+
+keepForOffline();
 
 const root = document.getElementById('app');
 if (root === null) throw new Error('index.html has no #app');

@@ -13,6 +13,8 @@ export function createTake(pieces: PiecesStore, queue: Queue, goTo: (route: Rout
   return (files: readonly File[]): void => {
     if (files.length === 0) return;
     const { scans, photographs, drawers } = sortFiles(files);
+    // A browser that is short of space clears away what it was not asked to keep.
+    if (scans.length > 0) void navigator.storage?.persist?.();
     const added = pieces.add(scans);
     if (files.length === 1 && added.length === 1) {
       goTo({ place: 'bench', piece: added[0].id });

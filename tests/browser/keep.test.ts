@@ -30,6 +30,7 @@ function comeBack(): Promise<BrowserContext> {
     headless: true,
     args: ARGUMENTS,
     viewport: { width: 1440, height: 900 },
+    serviceWorkers: 'block',
   });
 }
 

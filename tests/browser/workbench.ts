@@ -1,4 +1,5 @@
 import { existsSync, mkdirSync } from 'node:fs';
+import type { Server } from 'node:http';
 import { join } from 'node:path';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
@@ -23,6 +24,8 @@ export interface Workbench {
   readonly origin: string;
   /** A fresh browser profile: a first visit. */
   visit(options?: BrowserContextOptions): Promise<Visit>;
+  /** Unplugs the page's own server; the browser stays. */
+  stopServing(): Promise<void>;
   close(): Promise<void>;
 }
 
@@ -56,6 +59,11 @@ export async function openWorkbench(): Promise<Workbench> {
   return {
     origin,
     visit: (options) => visit(browser, origin, options),
+    async stopServing() {
+      // Connections that are kept alive would go on answering.
+      (server.httpServer as Server).closeAllConnections();
+      await server.close();
+    },
     async close() {
       await browser.close();
       await server.close();
@@ -67,6 +75,8 @@ async function visit(browser: Browser, origin: string, options?: BrowserContextO
   const context = await browser.newContext({
     viewport: { width: 1440, height: 900 },
     reducedMotion: 'reduce',
+    // Each visit is a fresh profile: it would fetch the whole workbench once more to keep it.
+    serviceWorkers: 'block',
     ...options,
   });
   const page = await context.newPage();
