@@ -3,16 +3,19 @@ import semibold from '@expo-google-fonts/source-sans-3/600SemiBold/SourceSans3_6
 import { expose } from 'comlink';
 import type { Drawing } from '../src/plate/drawing.ts';
 import { drawingPdf } from '../src/plate/drawingPdf.ts';
-import { drawingSvg } from '../src/plate/drawingSvg.ts';
+import { dotsOf, drawingSvg } from '../src/plate/drawingSvg.ts';
+import { pngWords } from '../src/plate/drawingWords.ts';
 import type { FacePicture } from '../src/plate/faces.ts';
 import type { PlatePiece } from '../src/plate/figure.ts';
 import { drawPlates } from '../src/plate/plate.ts';
 import type { PlateStyle } from '../src/plate/plateStyle.ts';
+import { type PngStream, pngStream } from '../src/plate/pngStream.ts';
 import { readTypefaces, type Typefaces } from '../src/plate/typefaces.ts';
 import { sha256Hex } from '../src/record/measureScan.ts';
 import type { Relief } from './messages.ts';
 import type { PlateApi, PlateSubject } from './plateMessages.ts';
 
+let png: PngStream | undefined;
 let typefaces: Promise<Typefaces> | undefined;
 
 async function bytesAt(address: string): Promise<Uint8Array> {
@@ -54,6 +57,31 @@ const api: PlateApi = {
   },
   async svg(subjects, style) {
     return (await drawn(subjects, style)).map((drawing) => svgFile(drawingSvg(drawing)));
+  },
+  async dots(subjects, style, dpi) {
+    const type = await faces();
+    return (await drawn(subjects, style)).map((drawing) => ({
+      svg: svgFile(drawingSvg(drawing, { faces: type, dpi })),
+      ...dotsOf(drawing, dpi),
+      words: pngWords(drawing),
+    }));
+  },
+  openPng(width, height, dpi, words) {
+    png = pngStream(width, height, dpi, words);
+  },
+  addBand(band) {
+    const { width, height } = band;
+    const context = new OffscreenCanvas(width, height).getContext('2d', { willReadFrequently: true });
+    if (context === null || png === undefined) throw new Error('The picture could not be written.');
+    context.drawImage(band, 0, 0);
+    band.close();
+    png.add(context.getImageData(0, 0, width, height).data);
+  },
+  closePng() {
+    if (png === undefined) throw new Error('The picture could not be written.');
+    const parts = png.finish();
+    png = undefined;
+    return new Blob(parts, { type: 'image/png' });
   },
   async pdf(subjects, style) {
     const bytes = await drawingPdf(await drawn(subjects, style), await faces());

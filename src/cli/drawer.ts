@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { mkdir, readdir, readFile, rm, stat } from 'node:fs/promises';
+import { mkdir, readdir, readFile, rm } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, InvalidArgumentError, Option } from 'commander';
@@ -17,10 +17,12 @@ import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/sett
 import { type ListedScan, listScans } from './drawerList.ts';
 import {
   type Failure,
-  finishedRecord,
+  isThere,
   PIECES,
   type ResultOptions,
+  recordHead,
   recordPath,
+  resultsStand,
   writeResults,
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
@@ -94,6 +96,7 @@ function parseLicence(text: string): string {
 async function measureDrawer(where: string, options: DrawerOptions): Promise<number> {
   let scans: readonly ListedScan[];
   let settings: AllSettings;
+  let sameRun: boolean;
   const { licence, source } = options;
   const about: ResultOptions = { findSpots: options.findSpots === true, licence, source };
   try {
@@ -104,7 +107,7 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
     settings = settingsFrom(options, file);
     await mkdir(join(options.out, PIECES), { recursive: true });
     scans = await listScans(where, options.out);
-    await verifyRun(options.out, { scans, shard: options.shard, ...about });
+    sameRun = await verifyRun(options.out, { scans, shard: options.shard, ...about });
   } catch (error) {
     console.error(`knapgauge: ${plain((error as Error).message)}`);
     return EXIT.usage;
@@ -116,12 +119,20 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
   const todo: typeof jobs = [];
   for (const one of jobs) if (!(await isFinished(options.out, one.scan, one.job))) todo.push(one);
   const failures = await measureAll(options, todo, jobs.length);
-  await writeResults(
-    options.out,
-    mine.map(({ name }) => name),
-    mine.flatMap(({ listed }) => failures.get(listed) ?? []),
-    about,
-  );
+  const names = mine.map(({ name }) => name);
+  if (!(sameRun && todo.length === 0 && (await resultsStand(options.out, names)))) {
+    try {
+      await writeResults(
+        options.out,
+        names,
+        mine.flatMap(({ listed }) => failures.get(listed) ?? []),
+        about,
+      );
+    } catch (error) {
+      console.error(`knapgauge: ${plain((error as Error).message)}`);
+      return EXIT.file;
+    }
+  }
   if (options.quiet !== true) {
     console.log(
       `${jobs.length - failures.size} measured (${jobs.length - todo.length} of them before), ${failures.size} failed: ${plain(join(options.out, 'index.html'))}`,
@@ -131,11 +142,11 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
   return failures.size === 0 ? EXIT.fine : EXIT.file;
 }
 
-/** What `merge` must know; a folder that holds another run is not added to. */
+/** What `merge` must know; a folder that holds another run is not added to. True where the same run was made there before. */
 async function verifyRun(
   out: string,
   { scans, shard, ...about }: Omit<Run, 'files'> & { scans: readonly ListedScan[] },
-): Promise<void> {
+): Promise<boolean> {
   const run: Run = {
     files: scans.map(({ listed, name }) => ({ file: listed, name })),
     ...(shard === undefined ? {} : { shard }),
@@ -148,7 +159,7 @@ async function verifyRun(
       `${out} holds part ${before.shard.k}/${before.shard.n} of a run: choose another folder.`,
     );
   }
-  await writeRun(out, run);
+  return writeRun(out, run);
 }
 
 function jobOf(
@@ -162,7 +173,7 @@ function jobOf(
 
 /** Measured before from the same bytes, with the same settings and description, by the same version. */
 async function isFinished(out: string, { name, path }: ListedScan, job: FileJob): Promise<boolean> {
-  const record = await finishedRecord(out, name);
+  const record = await recordHead(out, name);
   if (
     record === undefined ||
     record.engine.version !== ENGINE.version ||
@@ -174,10 +185,6 @@ async function isFinished(out: string, { name, path }: ListedScan, job: FileJob)
   const same = (a: unknown, b: unknown): boolean => canonical(a) === canonical(b);
   if (!same(record.settings, job.settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
   return record.source.sha256 === (await sha256Of(path));
-}
-
-async function isThere(path: string): Promise<boolean> {
-  return (await stat(path).catch(() => undefined)) !== undefined;
 }
 
 /** JSON with its keys in order. */

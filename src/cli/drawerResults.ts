@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
 import { open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { dataPackage, type Terms, type WrittenTable } from '../drawer/dataPackage.ts';
@@ -7,8 +8,8 @@ import { SHAPES_FOOT, SHAPES_HEAD, shapesOf } from '../drawer/shapes.ts';
 import { drawerTables, type NamedRecord, type Table } from '../drawer/tables.ts';
 import { type Cell, writeCsv } from '../record/csv.ts';
 import { ENGINE } from '../record/engine.ts';
-import { readRecord } from '../record/read.ts';
-import type { SeriesTable, SpecimenRecord } from '../record/schema.ts';
+import { readRecord, verifyVersion } from '../record/read.ts';
+import { RecordError, type SpecimenRecord } from '../record/schema.ts';
 import { writeAtomically } from './outputFiles.ts';
 
 /** A file that could not be measured. */
@@ -21,6 +22,8 @@ export interface Failure {
 export const PIECES = 'pieces';
 const FAILURES = 'failures.csv';
 const SHAPES = 'shapes.json';
+const INDEX = 'index.html';
+const PACKAGE = 'datapackage.json';
 
 /** What is asked of the results, beside the measures. */
 export interface ResultOptions extends Terms {
@@ -32,12 +35,55 @@ export function recordPath(out: string, name: string): string {
   return join(out, PIECES, `${name}.specimen.json`);
 }
 
-/** The record of a piece, or undefined where there is none that can be read. */
-export async function finishedRecord(out: string, name: string): Promise<SpecimenRecord | undefined> {
+/** What tells whether a piece has to be measured again. */
+export type RecordHead = Pick<SpecimenRecord, 'engine' | 'settings' | 'catalogue' | 'source'>;
+
+/**
+ * The head of a piece's record, or undefined where there is none. Files appear whole or not at all, so that text which is a
+ * record of this version by its own word is taken for one: checking every number would cost as much as writing all tables.
+ */
+export async function recordHead(out: string, name: string): Promise<RecordHead | undefined> {
   try {
-    return readRecord(await readFile(recordPath(out, name), 'utf8'));
+    const value: unknown = JSON.parse(await readFile(recordPath(out, name), 'utf8'));
+    verifyVersion(value);
+    return value as RecordHead;
   } catch {
     return undefined;
+  }
+}
+
+/** Whether tables, index and data package stand as they were written, after the last of the records. */
+export async function resultsStand(out: string, names: readonly string[]): Promise<boolean> {
+  try {
+    const path = join(out, PACKAGE);
+    const written = (await stat(path)).mtimeMs;
+    await stat(join(out, INDEX));
+    await stat(join(out, FAILURES));
+    for (const name of names) if ((await stat(recordPath(out, name))).mtimeMs > written) return false;
+    const { resources } = JSON.parse(await readFile(path, 'utf8')) as {
+      resources: readonly { readonly path: string; readonly hash: string }[];
+    };
+    for (const resource of resources) {
+      const hash = createHash('sha256');
+      for await (const chunk of createReadStream(join(out, resource.path))) hash.update(chunk as Buffer);
+      if (resource.hash !== `sha256:${hash.digest('hex')}`) return false;
+    }
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** The record of a piece, checked in full. Throws a RecordError that names its file. */
+async function wholeRecord(out: string, name: string): Promise<SpecimenRecord> {
+  const path = recordPath(out, name);
+  try {
+    return readRecord(await readFile(path, 'utf8'));
+  } catch (error) {
+    throw new RecordError(
+      'record-shape',
+      `${path}: ${(error as Error).message} Delete this file and measure the drawer again.`,
+    );
   }
 }
 
@@ -58,22 +104,20 @@ export async function writeResults(
       failures.map(({ file, code, message }) => [file, code, message]),
     ),
   );
-  const example = await firstRecord(out, names);
-  const series: Readonly<Record<string, SeriesTable>> = example?.series ?? {};
+  const finished: string[] = [];
+  for (const name of names) if (await isThere(recordPath(out, name))) finished.push(name);
+  const series = finished.length === 0 ? {} : (await wholeRecord(out, finished[0])).series;
   const writers = await Promise.all(
     drawerTables({ findSpots }, series).map((table) => startTable(out, table)),
   );
-  const index = await startFile(join(out, 'index.html'));
+  const index = await startFile(join(out, INDEX));
   const shapes = await startFile(join(out, SHAPES));
   try {
-    let count = 0;
-    for (const name of names) if ((await finishedRecord(out, name)) !== undefined) count += 1;
-    await index.add(indexHead(count, failures.length));
+    await index.add(indexHead(finished.length, failures.length));
     await shapes.add(SHAPES_HEAD);
     let separator = '';
-    for (const name of names) {
-      const record = await finishedRecord(out, name);
-      if (record === undefined) continue;
+    for (const name of finished) {
+      const record = await wholeRecord(out, name);
       for (const writer of writers) await writer.add({ name, record });
       await shapes.add(separator + shapesOf({ name, record }));
       separator = ',';
@@ -86,19 +130,15 @@ export async function writeResults(
     await index.finish();
     await shapes.add(SHAPES_FOOT);
     const drawn = { path: SHAPES, ...(await shapes.finish()) };
-    await writeAtomically(join(out, 'datapackage.json'), dataPackage(written, drawn, terms, ENGINE.version));
+    await writeAtomically(join(out, PACKAGE), dataPackage(written, drawn, terms, ENGINE.version));
   } catch (error) {
     await Promise.all([...writers, index, shapes].map((writer) => writer.drop()));
     throw error;
   }
 }
 
-async function firstRecord(out: string, names: readonly string[]): Promise<SpecimenRecord | undefined> {
-  for (const name of names) {
-    const record = await finishedRecord(out, name);
-    if (record !== undefined) return record;
-  }
-  return undefined;
+export async function isThere(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined)) !== undefined;
 }
 
 interface TableWriter {

@@ -14,11 +14,15 @@ export interface Run extends ResultOptions {
 const RUN = 'run.json';
 const FORMAT = 'knapgauge-run';
 
-export async function writeRun(out: string, run: Run): Promise<void> {
+/** Keeps what a run is about. True where the very same was kept already. */
+export async function writeRun(out: string, run: Run): Promise<boolean> {
   const { files, shard, findSpots, licence, source } = run;
   // Absent entries are left out of JSON.
   const kept = { format: FORMAT, version: 1, shard, findSpots, licence, source, files };
-  await writeAtomically(join(out, RUN), `${JSON.stringify(kept, null, 1)}\n`);
+  const text = `${JSON.stringify(kept, null, 1)}\n`;
+  if ((await readFile(join(out, RUN), 'utf8').catch(() => '')) === text) return true;
+  await writeAtomically(join(out, RUN), text);
+  return false;
 }
 
 /** The run whose results lie in a folder; undefined where there is none. */

@@ -1,6 +1,6 @@
 /**
  * Makes a bare clone ready: packages as the lock file says; with `--tests` also what the tests drive from outside
- * (a Chromium, Debian's Python with VTK and others, poppler, R). Node built-ins only, since nothing may be installed yet.
+ * (a Chromium, Debian's Python with VTK and others, poppler, R, Snakemake). Node built-ins only, since nothing may be installed yet.
  */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
@@ -94,6 +94,7 @@ function missingTools() {
   if (!findProgram('pdftoppm')) missing.push('poppler-utils');
   if (!findProgram('rsvg-convert')) missing.push('librsvg2-bin');
   if (!findProgram('Rscript')) missing.push('r-base-core');
+  if (!findProgram('snakemake')) missing.push('snakemake');
   const found = existsSync('/usr/bin/python3') ? pythonModules() : [];
   for (const [module, name] of Object.entries(PYTHON_MODULES))
     if (!found.includes(module)) missing.push(name);

@@ -1,10 +1,10 @@
-import { copyFile, mkdir, readFile, stat } from 'node:fs/promises';
+import { copyFile, mkdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { Command } from 'commander';
 import { csvParse } from 'd3-dsv';
 import { meshEnding } from '../../workers/outputs.ts';
 import { MESH_KINDS } from '../record/meshFile.ts';
-import { type Failure, PIECES, writeResults } from './drawerResults.ts';
+import { type Failure, isThere, PIECES, writeResults } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
 import { plain } from './table.ts';
@@ -46,7 +46,7 @@ async function mergeParts(parts: readonly string[], out: string): Promise<number
   for (const [index, { name }] of first.files.entries()) {
     for (const ending of ENDINGS) {
       const from = join(whole[index % n], PIECES, name + ending);
-      if (await exists(from)) await copyFile(from, join(out, PIECES, name + ending));
+      if (await isThere(from)) await copyFile(from, join(out, PIECES, name + ending));
     }
   }
   const failed = new Map(
@@ -71,7 +71,7 @@ function wholeOf({ shard: _, ...rest }: Run): string {
 async function partOf(folder: string): Promise<Run & { shard: NonNullable<Run['shard']> }> {
   const run = await readRun(folder);
   if (run?.shard === undefined) throw new Error(`${folder} holds no part that was measured with --shard.`);
-  if (!(await exists(join(folder, 'datapackage.json'))))
+  if (!(await isThere(join(folder, 'datapackage.json'))))
     throw new Error(`The part in ${folder} is not finished: run it again.`);
   return { ...run, shard: run.shard };
 }
@@ -87,8 +87,4 @@ async function failuresOf(folder: string): Promise<Failure[]> {
 /** Text without the apostrophe that guards spreadsheets. */
 function unguarded(cell: string): string {
   return cell.replace(/^'(?=[=+\-@\t\r])/, '');
-}
-
-async function exists(path: string): Promise<boolean> {
-  return (await stat(path).catch(() => undefined)) !== undefined;
 }

@@ -1,6 +1,7 @@
 import sharp from 'sharp';
 import type { Drawing } from './drawing.ts';
 import { drawingSvg } from './drawingSvg.ts';
+import { pngWords } from './drawingWords.ts';
 import { withResolution, withWords } from './png.ts';
 import type { Typefaces } from './typefaces.ts';
 
@@ -12,10 +13,5 @@ export async function drawingPng(drawing: Drawing, faces: Typefaces, dpi: number
     .flatten({ background: '#ffffff' })
     .png()
     .toBuffer();
-  const { title, engine, scale, subjects, settings } = drawing.metadata;
-  return withWords(withResolution(png, dpi), {
-    Title: title,
-    Description: `${subjects.join('; ')}. Scale ${scale}; settings SHA-256 ${settings}`,
-    Software: engine,
-  });
+  return withWords(withResolution(png, dpi), pngWords(drawing));
 }

@@ -17,9 +17,7 @@ export interface Dots {
 export function drawingSvg(drawing: Drawing, dots?: Dots, outlined = dots?.faces): string {
   const { metadata } = drawing;
   const perMm = dots === undefined ? 1 : dots.dpi / 25.4;
-  const [w, h] = [drawing.width, drawing.height].map((mm) =>
-    dots === undefined ? mm : Math.round(mm * perMm),
-  );
+  const { width: w, height: h } = dots === undefined ? drawing : dotsOf(drawing, dots.dpi);
   const unit = dots === undefined ? 'mm' : '';
   const page = el(
     'svg',
@@ -38,6 +36,11 @@ export function drawingSvg(drawing: Drawing, dots?: Dots, outlined = dots?.faces
     ),
   );
   return `<?xml version="1.0" encoding="UTF-8"?>\n${page}\n`;
+}
+
+/** Size of a page in whole dots. */
+export function dotsOf({ width, height }: Drawing, dpi: number): { width: number; height: number } {
+  return { width: Math.round((width * dpi) / 25.4), height: Math.round((height * dpi) / 25.4) };
 }
 
 function metadataOf({ metadata }: Drawing): Markup {

@@ -1,6 +1,8 @@
+import { type CreaseSettings, creaseLines } from '../geometry/creaseLines.ts';
 import { smoothField } from '../geometry/fieldSmooth.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { shadeRelief } from '../geometry/shadeRelief.ts';
+import type { Points2 } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { encodeGreyPng } from './png.ts';
 
@@ -22,9 +24,34 @@ export interface FacePicture {
   readonly height: number;
 }
 
+/** Lines along the arrises of a face as seen from its own side: x to the right, y up, mm from the frame's origin. */
+export type Arrises = readonly Points2[];
+
 export interface FacePictures {
-  readonly a: FacePicture;
-  readonly b: FacePicture;
+  readonly a?: FacePicture;
+  readonly b?: FacePicture;
+  readonly arrisesA?: Arrises;
+  readonly arrisesB?: Arrises;
+}
+
+/** Grid on which arrises are sought, mm, and along the length at most; what counts as one. */
+const ARRIS_CELL = 0.15;
+const ARRIS_ROWS = 1500;
+const ARRIS: CreaseSettings = { sigma: 2.2, strong: 0.3, weak: 0.13, rim: 5, shortest: 20 };
+
+/** Arrises of both faces of a scan, for drawing by line. */
+export function arrisesOf(model: Model): FacePictures {
+  if (model.surface === undefined) throw new Error('arrises need a surface');
+  const size = Math.max(ARRIS_CELL, model.length / ARRIS_ROWS);
+  const { columns, x0, y0, top, bottom } = heightField(model.surface.mesh, size);
+  const seen = (heights: Float32Array, from: number): Points2[] =>
+    creaseLines(heights, columns, size, ARRIS).map((line) =>
+      line.map((value, i) => ((i & 1) === 0 ? from : y0) + value * size),
+    );
+  return {
+    arrisesA: seen(top, x0),
+    arrisesB: seen(turnedOver(bottom, columns), -(x0 + (columns - 1) * size)),
+  };
 }
 
 /** Both faces of a scan shaded, `cell` mm of the piece a pixel (or coarser, for very long pieces). */

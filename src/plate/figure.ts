@@ -1,7 +1,7 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pair, RecordSection, SpecimenRecord } from '../record/schema.ts';
 import { type Colour, group, type Item, stroke } from './drawing.ts';
-import type { FacePicture, FacePictures } from './faces.ts';
+import type { Arrises, FacePicture, FacePictures } from './faces.ts';
 import { hatch } from './hatch.ts';
 import type { PlateStyle } from './plateStyle.ts';
 
@@ -48,7 +48,14 @@ export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, sca
   let x = column.width === 0 ? 0 : column.width + GAP + 6;
   const left = x;
   const faceA: Place = ([px, py]) => [left + (px - minX) * scale, (length - py) * scale];
-  views.push(...drawFace(record, faceA, style, pictureAt(faces?.a, left - minX * scale, length, scale)));
+  views.push(
+    ...drawFace(
+      record,
+      faceA,
+      style,
+      faceItems(faces?.a, faces?.arrisesA, left - minX * scale, length, scale, style),
+    ),
+  );
   views.push(
     ...sections.flatMap((section) => ticks(section, left, left + width, (length - section.y) * scale, style)),
   );
@@ -69,7 +76,14 @@ export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, sca
   if (style.layout !== 'plan') {
     const from = x + GAP;
     const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (length - py) * scale];
-    views.push(...drawFace(record, faceB, style, pictureAt(faces?.b, from + maxX * scale, length, scale)));
+    views.push(
+      ...drawFace(
+        record,
+        faceB,
+        style,
+        faceItems(faces?.b, faces?.arrisesB, from + maxX * scale, length, scale, style),
+      ),
+    );
     x = from + width;
     names.push(['Face B', from + width / 2]);
   }
@@ -98,6 +112,23 @@ function words(
   return { kind: 'text', text, x, y, size: style.type.text, weight: 'regular', anchor, colour: SOFT };
 }
 
+/** What a face shows inside its outline; its length axis at `axis` on paper. */
+function faceItems(
+  face: FacePicture | undefined,
+  arrises: Arrises | undefined,
+  axis: number,
+  length: number,
+  scale: number,
+  style: PlateStyle,
+): Item[] {
+  if (style.face === 'relief') return pictureAt(face, axis, length, scale);
+  if (style.face !== 'arrises' || arrises === undefined || arrises.length === 0) return [];
+  const lines = arrises.map((line) =>
+    line.map((value, i) => ((i & 1) === 0 ? axis + value * scale : (length - value) * scale)),
+  );
+  return [{ kind: 'path', lines, closed: false, stroke: INK, width: style.lines.thin }];
+}
+
 function pictureAt(face: FacePicture | undefined, axis: number, length: number, scale: number): Item[] {
   if (face === undefined) return [];
   const { png, left, top, width, height } = face;
@@ -117,7 +148,7 @@ function pictureAt(face: FacePicture | undefined, axis: number, length: number, 
 function drawFace(record: SpecimenRecord, place: Place, style: PlateStyle, picture: readonly Item[]): Item[] {
   const rings = [record.outline.outer, ...record.outline.inner].map((ring) => points(ring, place));
   const items: Item[] = [
-    ...(style.face === 'relief' ? picture : []),
+    ...picture,
     { kind: 'path', lines: rings, closed: true, stroke: INK, width: style.lines.margin },
   ];
   if (style.midline && record.midline.length > 2) {

@@ -257,6 +257,7 @@ const UNITS: Readonly<Record<string, string>> = {
 function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
   const third = style.projection === 'third-angle';
   const shaded = style.face === 'relief' && placed.some(({ piece }) => piece.faces !== undefined);
+  const byArrises = style.face === 'arrises' && placed.some(({ piece }) => piece.faces !== undefined);
   const full = style.layout === 'full';
   return [
     `Scale ${scale.name}.`,
@@ -271,6 +272,7 @@ function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
     ...(placed.some(({ piece }) => missingLines(piece.record).length > 0)
       ? ['Short dashes: a part is missing; how much is not known.']
       : []),
+    ...(byArrises ? ['Lines on faces: arrises found on the scan.'] : []),
     ...(shaded ? ['Shaded from the scan, light from the upper left.'] : []),
   ].join(' ');
 }

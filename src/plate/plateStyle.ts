@@ -5,7 +5,7 @@ export const PAPERS = { A5: [148, 210], A4: [210, 297], A3: [297, 420], Letter: 
 export type Paper = keyof typeof PAPERS;
 
 export const LAYOUTS = ['full', 'faces', 'plan'] as const;
-export const FACES = ['relief', 'outline'] as const;
+export const FACES = ['relief', 'arrises', 'outline'] as const;
 export const PLACES = ['below', 'beside'] as const;
 export const PROJECTIONS = ['third-angle', 'first-angle'] as const;
 
@@ -20,7 +20,7 @@ export interface PlateStyle {
   readonly scale: string;
   /** `full`: sections, Face A, edge-on view, Face B; `faces`: both faces; `plan`: Face A alone. */
   readonly layout: (typeof LAYOUTS)[number];
-  /** Faces shaded from the scan (outline where there is no scan), or their outline alone. */
+  /** Faces shaded from the scan, drawn by its arrises (outline where there is no scan), or their outline alone. */
   readonly face: (typeof FACES)[number];
   readonly projection: (typeof PROJECTIONS)[number];
   /** Stations of the sections, percent of length from the base; those that the record holds are drawn. */

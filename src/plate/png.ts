@@ -3,6 +3,8 @@ import { zlibSync } from 'fflate';
 const SIGNATURE = Uint8Array.of(137, 80, 78, 71, 13, 10, 26, 10);
 /** Grey with opacity, 8 bits each (PNG, ISO/IEC 15948, colour type 4). */
 const GREY_ALPHA = 4;
+/** Red, green, blue (colour type 2). */
+const RGB = 2;
 
 /** A PNG of grey and opacity pairs, rows from the top. The same pixels give the same bytes. */
 export function encodeGreyPng(pixels: Uint8Array, width: number, height: number): Uint8Array {
@@ -45,10 +47,31 @@ export function withResolution(png: Uint8Array, dpi: number): Uint8Array {
 /** The same PNG with words about it (iTXt, UTF-8). */
 export function withWords(png: Uint8Array, words: Readonly<Record<string, string>>): Uint8Array {
   const end = png.length - 12;
-  const chunks = Object.entries(words).map(([key, text]) =>
+  return join([png.subarray(0, end), ...wordChunks(words), png.subarray(end)]);
+}
+
+/** The beginning of a PNG of red, green and blue, 8 bits each (colour type 2), with its resolution. */
+export function pngHead(width: number, height: number, dpi: number): Uint8Array<ArrayBuffer> {
+  const head = new Uint8Array(13);
+  const view = new DataView(head.buffer);
+  view.setUint32(0, width);
+  view.setUint32(4, height);
+  head.set([8, RGB], 8);
+  return join([SIGNATURE, chunk('IHDR', head), resolution(dpi)]);
+}
+
+/** A stretch of packed rows. */
+export const pngData = (packed: Uint8Array): Uint8Array<ArrayBuffer> => chunk('IDAT', packed);
+
+/** The end of a PNG, with words about it. */
+export function pngTail(words: Readonly<Record<string, string>>): Uint8Array<ArrayBuffer> {
+  return join([...wordChunks(words), chunk('IEND', new Uint8Array())]);
+}
+
+function wordChunks(words: Readonly<Record<string, string>>): Uint8Array[] {
+  return Object.entries(words).map(([key, text]) =>
     chunk('iTXt', new TextEncoder().encode(`${key}\0\0\0\0\0${text}`)),
   );
-  return join([png.subarray(0, end), ...chunks, png.subarray(end)]);
 }
 
 function resolution(dpi: number): Uint8Array {
@@ -61,7 +84,7 @@ function resolution(dpi: number): Uint8Array {
   return chunk('pHYs', data);
 }
 
-function chunk(name: string, data: Uint8Array): Uint8Array {
+function chunk(name: string, data: Uint8Array): Uint8Array<ArrayBuffer> {
   const out = new Uint8Array(data.length + 12);
   const view = new DataView(out.buffer);
   view.setUint32(0, data.length);
@@ -83,7 +106,7 @@ function crc32(bytes: Uint8Array): number {
   return (c ^ 0xffffffff) >>> 0;
 }
 
-function join(parts: readonly Uint8Array[]): Uint8Array {
+function join(parts: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
   const out = new Uint8Array(parts.reduce((sum, { length }) => sum + length, 0));
   let at = 0;
   for (const part of parts) {

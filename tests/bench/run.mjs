@@ -9,12 +9,14 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import { build, runnerImport } from 'vite';
+import { drawerRatios, drawerRuns } from './drawerRuns.mjs';
 
 const run = promisify(execFile);
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 const root = here('../..');
 const out = here('../output/bench');
 const RUNS = 3;
+const DRAWER = 200;
 
 async function main() {
   mkdirSync(out, { recursive: true });
@@ -36,6 +38,8 @@ async function main() {
   const one = await commandLine(small, 1);
   const two = await commandLine(small, 2);
 
+  const drawer = await drawerRuns(join(out, 'drawer'), small, DRAWER);
+
   const rows = [
     row('50 sections, 1 M triangles: VTK, cut one by one / ours', vtk['one by one'] / sections.ms, '≥', 20),
     row('50 sections, 1 M triangles: VTK, all in one heap / ours', vtk['at once'] / sections.ms, '≥', 20),
@@ -49,6 +53,7 @@ async function main() {
     row('whole job: 5 M triangles / 1 M triangles', five.ms / million.runs[0], '≤', 5.5),
     row('peak memory, 5 M triangles / file size', five.peak / fiveSize, '≤', 8),
     row('command line, 8 small scans: one core / two', one / two, '≥', 1.6),
+    ...drawerRatios(drawer).map((ratio) => row(...ratio)),
   ];
   const detail = {
     machine: {
@@ -62,6 +67,7 @@ async function main() {
     million,
     five,
     commandLine: { one, two },
+    drawer,
   };
   print(rows, detail);
   writeFileSync(here('../output/bench.json'), `${JSON.stringify({ rows, ...detail }, null, 2)}\n`);
@@ -147,7 +153,7 @@ function print(rows, detail) {
   );
   for (const r of rows) {
     console.log(
-      `${r.what.padEnd(56)} ${r.ratio.toFixed(2).padStart(8)}   ${r.sense} ${r.target}   ${r.met ? 'met' : 'not met'}`,
+      `${r.what.padEnd(66)} ${r.ratio.toFixed(2).padStart(8)}   ${r.sense} ${r.target}   ${r.met ? 'met' : 'not met'}`,
     );
   }
 }

@@ -3,6 +3,8 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { askPython } from '../outside/python.ts';
+import { barIn } from '../plate/printedBar.ts';
 import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
 let workbench: Workbench;
@@ -13,7 +15,7 @@ beforeAll(async () => {
 
 afterAll(() => workbench.close());
 
-test('a plate of the piece on the bench is seen, changed, and saved as SVG and PDF at true scale', async () => {
+test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF and PNG at true scale', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'knapgauge-plate-'));
   const visit = await workbench.visit();
   const { page } = visit;
@@ -44,6 +46,34 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG and P
   // poppler: the page is A4 (210 × 297 mm are 595.28 × 841.89 points) and the words are on it.
   expect(String(execFileSync('pdfinfo', [pdf]))).toMatch(/Page size:\s+595\.2\d* x 841\.8\d*/);
   expect(String(execFileSync('pdftotext', [pdf, '-']))).toContain('QT 41/18');
+
+  // PNG: so many dots, its resolution in it, and the bar is as long as it says.
+  await page.getByLabel('PNG, dots an inch').selectOption('300');
+  const png = await save('Save PNG', 'plate.png');
+  const { size, dpi, title } = askPython<{ size: number[]; dpi: number[]; title: string }>(
+    'from PIL import Image\ni = Image.open(data)\ni.load()\nprint(json.dumps({"size": i.size, "dpi": i.info["dpi"], "title": i.info["Title"]}))',
+    png,
+  );
+  expect(size).toEqual([2480, 3508]);
+  for (const one of dpi) expect(Math.abs(one - 300)).toBeLessThan(0.02);
+  expect(title).toContain('QT 41/18');
+  expect(Math.abs(barIn(png, 300).length - 50)).toBeLessThan(0.1);
+
+  // The SVG by itself: CSS makes 96 px an inch, so that a bar of 50 mm has 50 mm of them.
+  const sheet = await page.context().newPage();
+  await sheet.goto(`file://${join(folder, 'plate.svg')}`);
+  const bar = await sheet.evaluate(() => {
+    const label = [...document.querySelectorAll('text')].find((text) => text.textContent === '50 mm');
+    const words = label?.getBoundingClientRect();
+    if (words === undefined) return 0;
+    const parts = [...document.querySelectorAll('path')]
+      .map((path) => path.getBoundingClientRect())
+      .filter(({ top, bottom, right }) => top >= words.top && bottom <= words.bottom && right <= words.left);
+    const left = Math.min(...parts.map((part) => part.left));
+    return ((Math.max(...parts.map(({ right }) => right)) - left) / 96) * 25.4;
+  });
+  expect(Math.abs(bar - 50)).toBeLessThan(0.1);
+  await sheet.close();
 
   // A scale that does not fit is told in one sentence, with one that does.
   await page.getByLabel('QT 41/1 Early preform').check();

@@ -147,6 +147,30 @@ describe('knapgauge drawer', () => {
     expect(statSync(record).mtimeMs).toBe(before);
   });
 
+  test('a finished drawer is left as it is; a table that was touched is written again, a damaged record is named', () => {
+    const out = newFolder();
+    const list = join(newFolder(), 'list.csv');
+    writeFileSync(list, `file,unit\r\n${join(scans, 'ovate.ply')},mm\r\n`);
+    const again = () => knapgauge(['drawer', list, '--out', out]);
+    expect(again().code).toBe(0);
+    const first = bytesUnder(out);
+    const [table] = ['specimens.csv', 'datapackage.json'].map((name) => join(out, name));
+    const written = statSync(table).mtimeMs;
+    expect(again().code).toBe(0);
+    expect(statSync(table).mtimeMs).toBe(written);
+    writeFileSync(table, 'spoilt');
+    expect(again().code).toBe(0);
+    expect(bytesUnder(out)).toEqual(first);
+    const [record] = readdirSync(join(out, 'pieces')).filter((name) => name.endsWith('.json'));
+    const path = join(out, 'pieces', record);
+    writeFileSync(
+      path,
+      readFileSync(path, 'utf8').replace('"id": "length"', '"id": 7').replace('"id":"length"', '"id":7'),
+    );
+    const damaged = again();
+    expect([damaged.code, damaged.err]).toEqual([3, expect.stringContaining('Delete this file')]);
+  });
+
   test('a list gives each piece its unit and description; find-spots stay out unless asked for', () => {
     const folder = newFolder();
     cpSync(join(scans, 'ovate.ply'), join(folder, 'a.ply'));

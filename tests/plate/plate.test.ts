@@ -1,8 +1,9 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
 import { drawingPdf } from '../../src/plate/drawingPdf.ts';
 import { drawingPng } from '../../src/plate/drawingPngNode.ts';
 import { drawingSvg } from '../../src/plate/drawingSvg.ts';
@@ -11,8 +12,12 @@ import { typefacesInNode } from '../../src/plate/fontsNode.ts';
 import { hatch } from '../../src/plate/hatch.ts';
 import { drawPlates } from '../../src/plate/plate.ts';
 import { readStyle, verifyStyle } from '../../src/plate/plateStyle.ts';
+import { measureScan } from '../../src/record/measureScan.ts';
+import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
+import { platePiece } from '../../workers/plateJob.ts';
 import { askPython } from '../outside/python.ts';
 import { LENGTH, makeRecord } from '../record/fixture.ts';
+import { barIn } from './printedBar.ts';
 
 const faces = await typefacesInNode();
 const record = makeRecord();
@@ -23,26 +28,6 @@ function poppler(tool: string, args: readonly string[]): string {
   if (run.error) throw run.error;
   expect(run.status, run.stderr).toBe(0);
   return run.stdout;
-}
-
-/** Length of the black scale bar, mm, in a PNG of the page (rows searched for one long dark run). */
-function barIn(file: string, dpi: number): { length: number; height: number } {
-  return askPython(
-    `
-from PIL import Image
-import numpy
-Image.MAX_IMAGE_PIXELS = None
-g = numpy.asarray(Image.open(data["file"]).convert("L")) < 128
-mm = 25.4 / data["dpi"]
-x0 = int(round(15 / mm))
-best = 0
-# The upper rail of the bar runs unbroken from the left border.
-for row in g[:, x0 + 2:]:
-    n = len(row) if row.all() else int(numpy.argmin(row))
-    best = max(best, n)
-print(json.dumps({"length": (best + 2) * mm, "height": g.shape[0] * mm}))`,
-    { file, dpi },
-  );
 }
 
 describe('a plate is true to scale (poppler’s and librsvg’s dots, measured by numpy)', () => {
@@ -80,6 +65,43 @@ describe('a plate is true to scale (poppler’s and librsvg’s dots, measured b
     expect(Math.max(...ys) - Math.min(...ys)).toBeCloseTo(LENGTH, 2);
   });
 });
+
+test('faces are drawn by arrises found on the scan: thin lines inside the outline, on both faces', async () => {
+  const style = verifyStyle({ face: 'arrises', layout: 'faces', scale: '1:1', midline: false });
+  const bytes = readFileSync(join(ROOT, 'sample-scans/qt-41-3-late-biface.ply'));
+  const measured = await measureScan(bytes, 'late.ply', DEFAULT_SETTINGS);
+  const piece = platePiece(measured, style);
+  const { arrisesA = [], arrisesB = [] } = piece.faces ?? {};
+  const { outer } = measured.record.outline;
+  for (const [lines, sign] of [
+    [arrisesA, 1],
+    [arrisesB, -1],
+  ] as const) {
+    // Scars of a late biface: dozens of ridges, none of them outside.
+    expect(lines.length).toBeGreaterThan(20);
+    const strays = lines.flatMap((line) =>
+      Array.from({ length: line.length / 2 }, (_, i) => [sign * line[2 * i], line[2 * i + 1]]).filter(
+        ([x, y]) => !isInside(x, y, outer),
+      ),
+    );
+    expect(strays).toEqual([]);
+  }
+  const [drawing] = drawPlates([piece], style, faces, 'a1');
+  expect(drawingSvg(drawing)).toContain('arrises found on the scan');
+  expect(drawingSvg(drawing).match(/stroke-width="0.15"/g)?.length).toBe(2);
+});
+
+/** By the number of crossings to the right. */
+function isInside(x: number, y: number, ring: readonly (readonly [number, number])[]): boolean {
+  return (
+    ring.filter(([x1, y1], i) => {
+      const [x2, y2] = ring[(i + 1) % ring.length];
+      return y1 > y !== y2 > y && x < x1 + ((y - y1) / (y2 - y1)) * (x2 - x1);
+    }).length %
+      2 ===
+    1
+  );
+}
 
 describe('the files', () => {
   test('PDF: type embedded, words whole, metadata in, the same bytes again', async () => {

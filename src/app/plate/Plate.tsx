@@ -6,12 +6,14 @@ import { saveFile } from '../save.ts';
 import type { Piece } from '../state/pieces.ts';
 import { useBench, usePieces } from '../workbench.ts';
 import { startPress } from './press.ts';
+import { rasterise } from './rasterise.ts';
 
 const LAYOUT_NAMES = {
   full: 'Faces, edge-on view, sections',
   faces: 'Both faces',
   plan: 'Face A alone',
 } as const;
+const RESOLUTIONS = [300, 600, 1200] as const;
 const SCALES = ['auto', '2:1', '1:1', '2:3', '1:2', '1:3', '1:4'] as const;
 
 interface Drawn {
@@ -240,6 +242,7 @@ interface SaveButtonsProps {
 
 function SaveButtons({ drawn, subjects, style }: SaveButtonsProps) {
   const [said, setSaid] = useState('');
+  const [dpi, setDpi] = useState<number>(RESOLUTIONS[1]);
   const none = drawn.pages.length === 0;
   const save = async (write: () => Promise<void>): Promise<void> => {
     setSaid('Writing…');
@@ -256,6 +259,13 @@ function SaveButtons({ drawn, subjects, style }: SaveButtonsProps) {
     for (const [k, svg] of pages.entries())
       saveFile(pages.length === 1 ? 'plate.svg' : `plate-${k + 1}.svg`, svg);
   };
+  const savePng = async (): Promise<void> => {
+    const pages = await startPress().dots(subjects, style, dpi);
+    for (const [k, page] of pages.entries()) {
+      const name = pages.length === 1 ? 'plate.png' : `plate-${k + 1}.png`;
+      saveFile(name, await rasterise(page, dpi));
+    }
+  };
   return (
     <div className="plate-save">
       <button type="button" className="button button-main" disabled={none} onClick={() => void save(savePdf)}>
@@ -264,6 +274,15 @@ function SaveButtons({ drawn, subjects, style }: SaveButtonsProps) {
       <button type="button" className="button" disabled={none} onClick={() => void save(saveSvg)}>
         Save SVG
       </button>
+      <button type="button" className="button" disabled={none} onClick={() => void save(savePng)}>
+        Save PNG
+      </button>
+      <Choice
+        label="PNG, dots an inch"
+        value={String(dpi)}
+        options={RESOLUTIONS.map((n) => [String(n), String(n)])}
+        onPick={(picked) => setDpi(Number(picked))}
+      />
       <p className="soft" role="status">
         {said}
       </p>
