@@ -7,14 +7,13 @@ import { buffersOf } from './engine.ts';
 import { toFailure } from './failure.ts';
 import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, MeshJob, Outcome } from './messages.ts';
 import { drawRelief } from './relief.ts';
+import { breathe, teller } from './telling.ts';
 import { Walk } from './walk.ts';
 
 /** Shares of a whole run: reading, tracing, drawing what was traced; measuring takes the rest. */
 const READ_TO = 0.25;
 const TRACED_TO = 0.55;
 const DRAWN_TO = 0.65;
-/** Progress is told at most this often, ms. */
-const TELL_EVERY = 60;
 
 let walk: { readonly source: string; readonly stages: Walk } | undefined;
 /** What was drawn last. The mesh itself goes to the page; a copy of its vertices stays for the next measuring of the model. */
@@ -84,24 +83,6 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
 function stagesFor({ source, file, fileName }: BenchJob | MeshJob): Walk {
   if (walk?.source !== source) walk = { source, stages: new Walk(file, fileName) };
   return walk.stages;
-}
-
-/** Lets a cancel that came in the meantime be heard. */
-async function breathe(signal: AbortSignal): Promise<void> {
-  await new Promise((resolve) => setTimeout(resolve));
-  signal.throwIfAborted();
-}
-
-function teller(run: number, events: BenchEvents, from: number, to: number) {
-  let told = -Infinity;
-  let last = '';
-  return (fraction: number, step: string): void => {
-    const now = performance.now();
-    if (step === last && now - told < TELL_EVERY) return;
-    told = now;
-    last = step;
-    events.progress(run, from + (to - from) * fraction, step);
-  };
 }
 
 expose(api);

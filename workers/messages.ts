@@ -1,7 +1,9 @@
+import type { PhotoScale } from '../src/intake/photoTypes.ts';
 import type { MeasureRow } from '../src/measures/types.ts';
 import type { MeshFacts, MeshKind } from '../src/record/meshFile.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
+import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { JobFailure } from './failure.ts';
 
 /** What the page and its worker say to each other. Everything is plain data; typed arrays are handed over. */
@@ -11,7 +13,7 @@ export interface BenchJob {
   readonly run: number;
   /** Names the file: two jobs with the same source are about the same bytes, of which the first reading serves. */
   readonly source: string;
-  /** Run of the traced piece that the page shows now; the same one is not sent again. */
+  /** Run of the traced piece or the photograph that the page shows now; the same one is not sent again. */
   readonly shown?: number;
   /** Read inside the worker: the page never holds its bytes. */
   readonly file: Blob;
@@ -71,11 +73,47 @@ export interface Drawn {
   readonly cuts: readonly (readonly Float32Array[])[];
 }
 
+/** A photograph as it is drawn. */
+export interface PhotoPicture {
+  readonly image: Blob;
+  /** Of the whole photograph, upright, pixels. */
+  readonly width: number;
+  readonly height: number;
+  /** Side of one pixel of `image` in pixels of the photograph. */
+  readonly pixel: number;
+}
+
+/** Something in a photograph that may be measured. */
+export interface Candidate {
+  readonly kind: PhotoPiece['kind'];
+  /** x y pairs, pixels of the photograph. */
+  readonly ring: Float32Array;
+}
+
+/** What is told of a photograph as soon as it is known, also when it can't be measured afterwards. */
+export interface PhotoNews {
+  readonly run: number;
+  readonly picture?: PhotoPicture;
+  readonly scale?: PhotoScale;
+  readonly candidates?: readonly Candidate[];
+}
+
+/** What was traced in a photograph, x y pairs in its pixels. */
+export interface PhotoLines {
+  readonly outline: readonly Float32Array[];
+  readonly midline: Float32Array;
+  /** From below the base to above the tip. */
+  readonly axis: Float32Array;
+}
+
 export interface MeasuredPiece {
   readonly record: SpecimenRecord;
   readonly drawn?: Drawn;
+  /** Of a photograph the piece cut from it. */
   readonly reliefA: Relief;
-  readonly reliefB: Relief;
+  /** A photograph shows one side only. */
+  readonly reliefB?: Relief;
+  readonly photo?: PhotoLines;
 }
 
 export type Outcome =
@@ -86,8 +124,9 @@ export type Outcome =
 export interface BenchEvents {
   progress(run: number, fraction: number, step: string): void;
   traced(piece: TracedPiece): void;
-  /** Face A's picture, before the numbers. */
+  /** Face A's picture, before the numbers; of a photograph the whole of it. */
   pictured(run: number, relief: Relief): void;
+  photographed(news: PhotoNews): void;
 }
 
 /** The surface of a piece, oriented, as a file. */
@@ -102,12 +141,16 @@ export interface FamilyRows {
   readonly rows: readonly MeasureRow[];
 }
 
-/** What the worker offers. */
-export interface EngineApi {
-  families(): readonly FamilyRows[];
+/** What a worker that measures offers. */
+export interface MeasureApi {
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
-  /** Throws what measuring the piece would have thrown. */
-  mesh(job: MeshJob): Promise<Blob>;
   /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
   cancel(run: number): Promise<void>;
+}
+
+/** What the worker for scans offers. */
+export interface EngineApi extends MeasureApi {
+  families(): readonly FamilyRows[];
+  /** Throws what measuring the piece would have thrown. */
+  mesh(job: MeshJob): Promise<Blob>;
 }

@@ -37,7 +37,8 @@ async function pictureOf({ image, x, y, width, height }: Relief): Promise<FacePi
 
 async function pieceOf({ record, reliefA, reliefB }: PlateSubject, style: PlateStyle): Promise<PlatePiece> {
   if (style.face !== 'relief') return { record };
-  return { record, faces: { a: await pictureOf(reliefA), b: await pictureOf(reliefB) } };
+  const a = await pictureOf(reliefA);
+  return { record, faces: reliefB === undefined ? { a } : { a, b: await pictureOf(reliefB) } };
 }
 
 async function drawn(subjects: readonly PlateSubject[], style: PlateStyle): Promise<Drawing[]> {

@@ -6,7 +6,7 @@ import type { Relief } from './messages.ts';
 export interface PlateSubject {
   readonly record: SpecimenRecord;
   readonly reliefA: Relief;
-  readonly reliefB: Relief;
+  readonly reliefB?: Relief;
 }
 
 export interface DrawnPlates {

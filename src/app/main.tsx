@@ -8,6 +8,7 @@ import './bench/bench.css';
 import './bench/ledger/ledger.css';
 import './bench/show/show.css';
 import './bench/handCheck/handCheck.css';
+import './bench/photo/photo.css';
 import './lineup/lineup.css';
 import './lineup/chart.css';
 import './plate/plate.css';
@@ -17,7 +18,7 @@ import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
 import { demoPieces } from './demo/demoDrawer.ts';
-import { queueLanes, WorkerEngine } from './engine/workerEngine.ts';
+import { FileEngine, queueLanes } from './engine/fileEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
@@ -42,7 +43,7 @@ const pieces = createPieces(
   demoPieces(),
   (piece, removed) => void keeper.put(toKept(piece, removed), piece.file),
 );
-const engine = new WorkerEngine();
+const engine = new FileEngine();
 const bench = createBench(
   engine,
   (piece, seen) => pieces.update(piece.id, { seen }),
@@ -50,7 +51,7 @@ const bench = createBench(
 );
 // The queue and the cards have workers of their own, so that laying a piece on the bench never waits for them.
 const queue = createQueue(
-  Array.from({ length: queueLanes() }, () => new WorkerEngine()),
+  Array.from({ length: queueLanes() }, () => new FileEngine()),
   pieces,
 );
 

@@ -23,11 +23,13 @@ function heldEngine() {
     mesh: async () => new Blob(),
     cancel: () => finish('cancelled'),
   };
-  function finish(how: 'done' | 'failed' | 'cancelled'): void {
+  function finish(how: 'done' | 'failed' | 'asking' | 'cancelled'): void {
     const run = jobs.at(-1)?.run ?? 0;
     if (how === 'done') answer?.({ ok: true, run, piece: measured });
     else {
-      const failure = { name: 'IntakeError', code: 'ply-short', message: 'The file ends too early.' };
+      const asking = { name: 'IntakeError', code: 'scale-missing', message: 'No scale was found.' };
+      const short = { name: 'IntakeError', code: 'ply-short', message: 'The file ends too early.' };
+      const failure = how === 'asking' ? asking : short;
       answer?.({ ok: false, run, cancelled: how === 'cancelled', failure });
     }
   }
@@ -144,13 +146,26 @@ describe('the queue', () => {
     await settle();
     expect(pieces.getState().pieces[0].fault?.code).toBe('ply-short');
   });
+
+  test('keeps a photograph whose scale is not found, until it is told on the bench', async () => {
+    const held = heldEngine();
+    const { states, pieces, kept, ids } = threeFiles([held.engine]);
+    await settle();
+    held.finish('asking');
+    await settle();
+    expect(states()).toBe('a asking, b measuring, c waiting');
+    expect(kept).toEqual(['+a', '+b', '+c']);
+    expect(pieces.find(ids[0])?.fault?.what).toBe('No scale was found.');
+    pieces.update(ids[0], { seen: measured });
+    expect(states()).toBe('a measured, b measuring, c waiting');
+    expect(pieces.find(ids[0])?.fault).toBeUndefined();
+  });
 });
 
-test('files are sorted into scans, photographs and archives', () => {
+test('archives are told from what may be a piece', () => {
   const files = ['a.PLY', 'b.jpg', 'c.zip', 'd.TIFF', 'e'].map((name) => new File([], name));
-  const sorted = sortFiles([...files, new File([], 'f.bin', { type: 'image/png' })]);
+  const sorted = sortFiles(files);
   const names = (list: readonly File[]) => list.map(({ name }) => name);
-  expect(names(sorted.scans)).toEqual(['a.PLY', 'e']);
-  expect(names(sorted.photographs)).toEqual(['b.jpg', 'd.TIFF', 'f.bin']);
+  expect(names(sorted.pieces)).toEqual(['a.PLY', 'b.jpg', 'd.TIFF', 'e']);
   expect(names(sorted.drawers)).toEqual(['c.zip']);
 });

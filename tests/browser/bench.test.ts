@@ -162,7 +162,7 @@ describe('a scan on the bench', () => {
     await page.goto(`${workbench.origin}/#/bench/scan-7`);
     await page.waitForSelector('[role="alert"]');
     expect(await page.locator('[role="alert"]').textContent()).toContain('no longer in the drawer');
-    expect(await page.getByRole('button', { name: 'Open a scan…' }).count()).toBeGreaterThan(0);
+    expect(await page.getByRole('button', { name: 'Open files…' }).count()).toBeGreaterThan(0);
   });
 });
 

@@ -4,6 +4,7 @@ import { Heading } from './Heading.tsx';
 import { DeskView } from './handCheck/DeskView.tsx';
 import { HandCheckPanel } from './handCheck/HandCheckPanel.tsx';
 import { Ledger } from './ledger/Ledger.tsx';
+import { PhotoBench } from './photo/PhotoBench.tsx';
 import { SectionView } from './SectionView.tsx';
 import { Sheet } from './sheet/Sheet.tsx';
 import { Stage } from './stage/Stage.tsx';
@@ -14,6 +15,7 @@ import { Waiting } from './Waiting.tsx';
 export function Bench() {
   const measured = useBench((state) => state.measured);
   const traced = useBench((state) => state.traced);
+  const photograph = useBench((state) => state.photograph);
   const piece = useBench((state) => state.piece);
   const phase = useBench((state) => state.phase);
   const handCheck = useBench((state) => state.handCheck);
@@ -27,6 +29,7 @@ export function Bench() {
     window.addEventListener('keydown', letGo);
     return () => window.removeEventListener('keydown', letGo);
   }, [bench]);
+  if (piece !== null && photograph !== null) return <PhotoBench photograph={photograph} />;
   if (piece === null || (traced === null && measured === null)) return <Waiting />;
   if (measured !== null && handCheck !== null) {
     return (

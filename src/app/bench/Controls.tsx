@@ -22,8 +22,7 @@ const UNITS: Readonly<Record<LengthUnit, string>> = {
 /** What a person may decide otherwise than the program did. Each change is measured at once and can be undone. */
 export function Controls({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
-  const history = useBench((state) => state.history);
-  const { trace } = history.present;
+  const { trace } = useBench((state) => state.history.present);
   return (
     <div className="controls">
       <label>
@@ -40,14 +39,16 @@ export function Controls({ record }: { record: SpecimenRecord }) {
         </select>
       </label>
       <UnitChoice record={record} />
-      <button
-        type="button"
-        className="button"
-        aria-pressed={trace.flipFace}
-        onClick={() => bench.change('trace', { flipFace: !trace.flipFace })}
-      >
-        Swap faces
-      </button>
+      {record.source.kind === 'scan' && (
+        <button
+          type="button"
+          className="button"
+          aria-pressed={trace.flipFace}
+          onClick={() => bench.change('trace', { flipFace: !trace.flipFace })}
+        >
+          Swap faces
+        </button>
+      )}
       <button
         type="button"
         className="button"
@@ -56,33 +57,42 @@ export function Controls({ record }: { record: SpecimenRecord }) {
       >
         Swap ends
       </button>
-      <span className="controls-history">
-        <button
-          type="button"
-          className="button"
-          disabled={history.past.length === 0}
-          onClick={() => bench.undo()}
-        >
-          Undo
-        </button>
-        <button
-          type="button"
-          className="button"
-          disabled={history.future.length === 0}
-          onClick={() => bench.redo()}
-        >
-          Redo
-        </button>
-        <button
-          type="button"
-          className="button"
-          disabled={isAutomatic(history.present)}
-          onClick={() => bench.automatic()}
-        >
-          Automatic
-        </button>
-      </span>
+      <HistoryButtons />
     </div>
+  );
+}
+
+/** The way back, the way forth, and back to what the program chose by itself. */
+export function HistoryButtons() {
+  const { bench } = useWorkbench();
+  const history = useBench((state) => state.history);
+  return (
+    <span className="controls-history">
+      <button
+        type="button"
+        className="button"
+        disabled={history.past.length === 0}
+        onClick={() => bench.undo()}
+      >
+        Undo
+      </button>
+      <button
+        type="button"
+        className="button"
+        disabled={history.future.length === 0}
+        onClick={() => bench.redo()}
+      >
+        Redo
+      </button>
+      <button
+        type="button"
+        className="button"
+        disabled={isAutomatic(history.present)}
+        onClick={() => bench.automatic()}
+      >
+        Automatic
+      </button>
+    </span>
   );
 }
 

@@ -20,6 +20,7 @@ export function Heading() {
   const phase = useBench((state) => state.phase);
   const fault = useBench((state) => state.fault);
   const checking = useBench((state) => state.handCheck !== null);
+  const photograph = useBench((state) => state.photograph);
   const { bench } = useWorkbench();
   if (piece === null) return null;
   return (
@@ -30,7 +31,7 @@ export function Heading() {
           {piece.title}
         </h1>
         <p className="soft heading-look">{piece.look || piece.fileName}</p>
-        {measured && !checking && (
+        {measured?.record.source.kind === 'scan' && !checking && (
           <button
             type="button"
             className="button heading-check"
@@ -43,7 +44,7 @@ export function Heading() {
       </div>
       {measured && !checking && <MainNumbers record={measured.record} />}
       {measured && !checking && <Controls record={measured.record} />}
-      {measured && phase === 'working' && <ProgressLine />}
+      {(measured ?? photograph) && phase === 'working' && <ProgressLine />}
       {measured && phase === 'failed' && fault && (
         <div className="heading-fault" role="alert">
           <p>

@@ -24,10 +24,10 @@ export function Drawer() {
     <div className="drawer">
       <header className="drawer-head">
         <div className="drawer-words">
-          <h1>{anyOwn ? 'Drawer' : 'Measure a biface from its scan'}</h1>
+          <h1>{anyOwn ? 'Drawer' : 'Measure a biface from its scan or a photograph'}</h1>
           <p>
-            Drop 3D scans anywhere on this page, one or many, or look at a piece from the demo drawer first.
-            Everything is measured on this computer; nothing is sent anywhere.
+            Drop 3D scans or photographs with a scale anywhere on this page, one or many, or look at a piece
+            from the demo drawer first. Everything is measured on this computer; nothing is sent anywhere.
           </p>
           <p className="drawer-ways">
             <OpenButton quiet={anyOwn} />

@@ -1,4 +1,5 @@
 import { type Queued, queueCounts } from '../state/queue.ts';
+import { formatRoute } from '../state/route.ts';
 import { stepName } from '../words/stepNames.ts';
 import { useQueue, useWorkbench } from '../workbench.ts';
 
@@ -50,7 +51,15 @@ export function QueueList() {
 }
 
 /** What is going on first, then what went wrong, then what waits. */
-const URGENCY = { measuring: 0, failed: 1, refused: 1, waiting: 2, cancelled: 3, measured: 4 } as const;
+const URGENCY = {
+  measuring: 0,
+  failed: 1,
+  refused: 1,
+  asking: 1,
+  waiting: 2,
+  cancelled: 3,
+  measured: 4,
+} as const;
 
 function byUrgency(a: Queued, b: Queued): number {
   return URGENCY[a.state] - URGENCY[b.state];
@@ -90,7 +99,12 @@ function QueueLine({ entry }: { entry: Queued }) {
           </button>
         ) : (
           <>
-            {state !== 'refused' && (
+            {state === 'asking' && (
+              <a className="button" href={formatRoute({ place: 'bench', piece: id })}>
+                Tell its scale
+              </a>
+            )}
+            {(state === 'failed' || state === 'cancelled') && (
               <button
                 type="button"
                 className="button"

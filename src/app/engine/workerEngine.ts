@@ -1,55 +1,47 @@
 import { proxy, type Remote, releaseProxy, wrap } from 'comlink';
-import type {
-  BenchEvents,
-  BenchJob,
-  EngineApi,
-  FamilyRows,
-  MeshJob,
-  Outcome,
-} from '../../../workers/messages.ts';
-import type { Engine } from '../state/bench.ts';
+import { isFileFault } from '../../../workers/failure.ts';
+import type { BenchEvents, BenchJob, MeasureApi, Outcome } from '../../../workers/messages.ts';
+import type { Measurer } from '../state/bench.ts';
 
 /** How long a worker may take to heed a cancel between stages before it is ended, ms. */
 const PATIENCE = 250;
 
-/** A large scan takes about a gigabyte while it is measured: a second one at a time only where there is room for it. */
-export function queueLanes(): number {
-  const { deviceMemory = 4 } = navigator as Navigator & { readonly deviceMemory?: number };
-  return deviceMemory >= 8 && navigator.hardwareConcurrency >= 4 ? 2 : 1;
-}
-
-interface Running {
+interface Running<Api> {
   readonly run: number;
   /** Where it runs; undefined while it waits for the run before it to stop. */
-  remote: Remote<EngineApi> | undefined;
+  remote: Remote<Api> | undefined;
   readonly settle: (outcome: Outcome) => void;
 }
 
 /**
- * The engine in a worker of its own. One run at a time: a new one ends the one before. A worker that does not heed a
- * cancel, or that crashes, is ended and another takes its place.
+ * An engine in a worker of its own. One run at a time: a new one ends the one before. A worker that does not heed a
+ * cancel, that crashes or that fails by its own fault is ended, and another takes its place.
  */
-export class WorkerEngine implements Engine {
+export class WorkerEngine<Api extends MeasureApi> implements Measurer {
+  readonly #start: () => Worker;
   #worker: Worker | undefined;
-  #remote: Remote<EngineApi> | undefined;
-  #running: Running | undefined;
+  #remote: Remote<Api> | undefined;
+  #running: Running<Api> | undefined;
   /** Settled once no cancelled run holds the worker. */
   #stopping: Promise<void> = Promise.resolve();
 
-  async families(): Promise<readonly FamilyRows[]> {
-    return this.#ensure().families();
+  constructor(start: () => Worker) {
+    this.#start = start;
   }
 
-  async mesh(job: MeshJob): Promise<Blob> {
-    return this.#ensure().mesh(job);
+  /** For what a worker offers besides measuring. */
+  remote(): Remote<Api> {
+    return this.#ensure();
   }
 
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome> {
     this.cancel();
     return new Promise<Outcome>((resolve) => {
-      const running: Running = { run: job.run, remote: undefined, settle: resolve };
+      const running: Running<Api> = { run: job.run, remote: undefined, settle: resolve };
       const settle = (outcome: Outcome): void => {
         if (this.#running === running) this.#running = undefined;
+        if (!outcome.ok && !outcome.cancelled && !isFileFault(outcome.failure) && running.remote)
+          this.#end(running.remote);
         resolve(outcome);
       };
       this.#running = running;
@@ -71,7 +63,7 @@ export class WorkerEngine implements Engine {
   }
 
   /** Asks a worker to stop; one deep in a stage hears nothing, and is ended when its time is up. */
-  async #stop(remote: Remote<EngineApi>, run: number): Promise<void> {
+  async #stop(remote: Remote<Api>, run: number): Promise<void> {
     const heeded = await Promise.race([
       remote.cancel(run).then(() => true),
       new Promise<boolean>((resolve) => setTimeout(() => resolve(false), PATIENCE)),
@@ -79,13 +71,10 @@ export class WorkerEngine implements Engine {
     if (!heeded) this.#end(remote);
   }
 
-  #ensure(): Remote<EngineApi> {
+  #ensure(): Remote<Api> {
     if (this.#remote !== undefined) return this.#remote;
-    const worker = new Worker(new URL('../../../workers/engine.browser.ts', import.meta.url), {
-      type: 'module',
-      name: 'engine',
-    });
-    const remote = wrap<EngineApi>(worker);
+    const worker = this.#start();
+    const remote = wrap<Api>(worker);
     worker.addEventListener('error', (event) => {
       this.#end(remote);
       const running = this.#running;
@@ -97,7 +86,7 @@ export class WorkerEngine implements Engine {
     return remote;
   }
 
-  #end(remote: Remote<EngineApi>): void {
+  #end(remote: Remote<Api>): void {
     if (this.#remote !== remote) return;
     remote[releaseProxy]();
     this.#worker?.terminate();
@@ -106,11 +95,11 @@ export class WorkerEngine implements Engine {
   }
 }
 
-function stopped(run: number): Outcome {
+export function stopped(run: number): Outcome {
   return { ok: false, run, cancelled: true, failure: { name: 'AbortError', code: 'cancelled', message: '' } };
 }
 
-function broken(run: number, error: unknown): Outcome {
+export function broken(run: number, error: unknown): Outcome {
   const message = error instanceof Error ? error.message : String(error);
   return { ok: false, run, cancelled: false, failure: { name: 'Error', code: 'fault', message } };
 }

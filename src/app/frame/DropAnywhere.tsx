@@ -32,7 +32,10 @@ export function DropAnywhere({ children }: { children: ReactNode }) {
       {over && (
         <div className="drop-over" aria-hidden="true">
           <p>Let go to measure.</p>
-          <p className="soft">One scan or many: PLY, STL, OBJ, glTF or GLB. They stay on this computer.</p>
+          <p className="soft">
+            Scans (PLY, STL, OBJ, glTF, GLB) or photographs with a scale (JPEG, PNG, TIFF, WebP), one or many.
+            They stay on this computer.
+          </p>
         </div>
       )}
     </div>

@@ -1,7 +1,7 @@
 import { useRef } from 'react';
 import { useWorkbench } from '../workbench.ts';
 
-/** Chooses scans from disk. */
+/** Chooses scans and photographs from disk. */
 export function OpenButton({ quiet = false }: { quiet?: boolean }) {
   const { take } = useWorkbench();
   const input = useRef<HTMLInputElement>(null);
@@ -12,7 +12,7 @@ export function OpenButton({ quiet = false }: { quiet?: boolean }) {
         className={quiet ? 'button' : 'button button-main'}
         onClick={() => input.current?.click()}
       >
-        Open a scan…
+        Open files…
       </button>
       <input
         ref={input}
@@ -20,7 +20,7 @@ export function OpenButton({ quiet = false }: { quiet?: boolean }) {
         hidden
         multiple
         aria-label="Scan files"
-        accept=".ply,.stl,.obj,.gltf,.glb"
+        accept=".ply,.stl,.obj,.gltf,.glb,.jpg,.jpeg,.png,.tif,.tiff,.webp"
         onChange={({ currentTarget }) => {
           take([...(currentTarget.files ?? [])]);
           currentTarget.value = '';

@@ -139,7 +139,13 @@ function useSubjects(pieces: readonly Piece[], ids: readonly string[]): readonly
     const subjects = drawn.flatMap(({ seen, catalogue }): PlateSubject[] =>
       seen === undefined
         ? []
-        : [{ record: { ...seen.record, catalogue }, reliefA: seen.reliefA, reliefB: seen.reliefB }],
+        : [
+            {
+              record: { ...seen.record, catalogue },
+              reliefA: seen.reliefA,
+              ...(seen.reliefB === undefined ? {} : { reliefB: seen.reliefB }),
+            },
+          ],
     );
     last.current = { drawn, subjects };
   }

@@ -2,11 +2,15 @@ import { createStore } from 'zustand/vanilla';
 import type {
   BenchEvents,
   BenchJob,
+  Candidate,
   MeasuredPiece,
   MeshJob,
   Outcome,
+  PhotoNews,
+  PhotoPicture,
   TracedPiece,
 } from '../../../workers/messages.ts';
+import type { PhotoScale } from '../../intake/photoTypes.ts';
 import type { MeshKind } from '../../record/meshFile.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
@@ -23,13 +27,17 @@ import {
   undo,
 } from './settingsHistory.ts';
 
-/** Who measures: the worker's client on the page, a stand-in under test. */
-export interface Engine {
+/** Who measures: a worker's client on the page, a stand-in under test. */
+export interface Measurer {
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
-  /** The surface as a file; rejects where it can't be had. */
-  mesh(job: MeshJob): Promise<Blob>;
   /** Ends the run that is going on, if any; its promise settles as cancelled. */
   cancel(): void;
+}
+
+/** Who measures, and has the surface at hand. */
+export interface Engine extends Measurer {
+  /** The surface as a file; rejects where it can't be had. */
+  mesh(job: MeshJob): Promise<Blob>;
 }
 
 export type Phase = 'empty' | 'working' | 'ready' | 'cancelled' | 'failed';
@@ -40,7 +48,15 @@ export interface Progress {
 }
 
 /** What the next click or drag on a drawing does besides pointing. */
-export type Tool = 'base' | 'tip' | 'break';
+export type Tool = 'base' | 'tip' | 'break' | 'scale';
+
+/** A photograph on the bench, and what is known of it by now. */
+export interface Photograph {
+  readonly picture: PhotoPicture;
+  /** Null where none was found. */
+  readonly scale: PhotoScale | null;
+  readonly candidates: readonly Candidate[];
+}
 
 export interface BenchState {
   readonly piece: Piece | null;
@@ -52,6 +68,8 @@ export interface BenchState {
   readonly settled: SettingsHistory;
   /** What is drawn; stays on show while a change of settings is being measured. */
   readonly traced: TracedPiece | null;
+  /** The photograph that the piece is measured from; null for scans, and until it is read. */
+  readonly photograph: Photograph | null;
   readonly measured: MeasuredPiece | null;
   /** The place along the length that all views point at, percent from the base. */
   readonly station: number;
@@ -72,6 +90,7 @@ const EMPTY: BenchState = {
   history: UNTOUCHED,
   settled: UNTOUCHED,
   traced: null,
+  photograph: null,
   measured: null,
   station: 50,
   hump: null,
@@ -105,12 +124,21 @@ export function createBench(
       return;
     }
     if (!current()) return;
-    const { history, traced } = getState();
+    const { history, traced, photograph } = getState();
+    // What was found with the settings before is no answer to these; it stays on show until there is one.
+    let fresh: Partial<Photograph> = { scale: null, candidates: [] };
+    const learn = ({ run: _, ...news }: PhotoNews): void => {
+      fresh = { ...fresh, ...news };
+      const { photograph: before } = getState();
+      const picture = news.picture ?? before?.picture;
+      if (picture !== undefined)
+        setState({ photograph: { scale: null, candidates: [], ...before, ...news, picture } });
+    };
     const outcome = await engine.measure(
       {
         run: mine,
         source: piece.id,
-        ...(traced === null ? {} : { shown: traced.run }),
+        ...(traced === null && photograph === null ? {} : { shown: traced?.run ?? mine }),
         file,
         fileName: piece.fileName,
         settings: history.present,
@@ -120,9 +148,12 @@ export function createBench(
         progress: (_, fraction, step) => current() && setState({ progress: { fraction, step } }),
         traced: (drawn) => current() && setState({ traced: drawn }),
         pictured: () => undefined,
+        photographed: (news) => current() && learn(news),
       },
     );
     if (!current()) return;
+    const { photograph: seen } = getState();
+    if (seen !== null) setState({ photograph: { ...seen, ...fresh } });
     if (outcome.ok) settle(piece, outcome.piece, history);
     else if (!outcome.cancelled) fail(faultOf(outcome.failure));
   }
@@ -200,8 +231,10 @@ export function createBench(
       const { piece } = getState();
       if (piece !== null) void run(piece);
     },
-    change: <Part extends keyof AllSettings>(part: Part, asked: Asked<AllSettings[Part]>): void =>
-      take(change(getState().history, part, asked)),
+    change: <Part extends keyof AllSettings>(
+      part: Part,
+      asked: Asked<NonNullable<AllSettings[Part]>>,
+    ): void => take(change(getState().history, part, asked)),
     automatic: (): void => take(automatic(getState().history)),
     undo: (): void => take(undo(getState().history)),
     redo: (): void => take(redo(getState().history)),

@@ -13,12 +13,22 @@ export interface Fault {
 const NEXT: Readonly<Record<string, string>> = {
   'file-missing': 'Open the scan again from where it is kept.',
   'demo-missing': 'Reload the page; if it stays so, the demo drawer was not installed with it.',
+  'scale-missing': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
+  'scale-ambiguous': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
+  'scale-settings': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
+  'no-such-piece': 'Choose another on the bench.',
+  'no-piece': 'Nothing was measured. Take the picture again, or open another file.',
+  'piece-small': 'Nothing was measured. Take the picture from nearer, or open another file.',
+  'broken-picture': 'Nothing was measured. Save the picture again, or open another file.',
 };
+
+/** What a person can put right at the bench, with the same file. */
+const HELPED: readonly string[] = ['scale-missing', 'scale-ambiguous', 'scale-settings', 'no-such-piece'];
 
 const CHOOSE_ANOTHER =
   'Nothing was measured. Export the scan again from where it was made, or open another file.';
 const REPORT =
-  'This is a fault of the program, not of the scan. Open the file again; if it comes back, please report it with the file.';
+  'This is a fault of the program, not of the file. Open the file again; if it comes back, please report it with the file.';
 
 export function faultOf(failure: JobFailure): Fault {
   const { code, message } = failure;
@@ -28,4 +38,9 @@ export function faultOf(failure: JobFailure): Fault {
 
 export function faultFromCode(code: keyof typeof NEXT & string, what: string): Fault {
   return { code, what, next: NEXT[code] };
+}
+
+/** The file is good and lacks only what a person can tell of it. */
+export function needsHand({ code }: { readonly code: string }): boolean {
+  return HELPED.includes(code);
 }

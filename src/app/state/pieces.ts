@@ -100,7 +100,9 @@ export function createPieces(
       for (const piece of added) keep(piece, false);
     },
     update: (id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void =>
-      replace(id, facts),
+      setState(({ pieces }) => ({
+        pieces: pieces.map((piece) => (piece.id === id ? told(piece, facts) : piece)),
+      })),
     /** Takes over a change that was made in another tab. */
     adopt: (id: string, edit: Edit): void => replace(id, withNumber(edit)),
     edit(id: string, edit: Edit): void {
@@ -141,6 +143,13 @@ export function createPieces(
     },
     learn: (families: readonly FamilyRows[]): void => setState({ families }),
   };
+}
+
+/** What is new of a piece. Once it is measured, its picture and an older fault have had their day. */
+function told(piece: Piece, facts: Partial<Piece>): Piece {
+  if (facts.seen === undefined) return { ...piece, ...facts };
+  const { fault: _, picture: __, ...rest } = piece;
+  return { ...rest, ...facts };
 }
 
 /** A piece as it was kept. */

@@ -1,9 +1,10 @@
 import { createStore } from 'zustand/vanilla';
 import type { Engine, Progress } from './bench.ts';
-import { faultOf } from './fault.ts';
+import { faultOf, needsHand } from './fault.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
 
-export type QueueState = 'waiting' | 'measuring' | 'measured' | 'failed' | 'cancelled' | 'refused';
+/** `asking`: a photograph that lacks a scale stays in the drawer, to be told on the bench. */
+export type QueueState = 'waiting' | 'measuring' | 'measured' | 'asking' | 'failed' | 'cancelled' | 'refused';
 
 /** One file that was put in. */
 export interface Queued {
@@ -21,6 +22,9 @@ export interface QueueEntries {
 }
 
 export type Queue = ReturnType<typeof createQueue>;
+
+/** What may still be measured. */
+const OPEN: readonly QueueState[] = ['waiting', 'measuring', 'asking'];
 
 const NOT_BEGUN: Progress = { fraction: 0, step: '' };
 
@@ -86,6 +90,7 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
           progress: (_, fraction, step) => wanted() && queued && change(id, { progress: { fraction, step } }),
           traced: () => undefined,
           pictured: (_, picture) => pieces.update(id, { picture }),
+          photographed: () => undefined,
         },
       );
       if (outcome.ok) pieces.update(id, { seen: outcome.piece });
@@ -98,8 +103,11 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
   }
 
   function fail(piece: Piece, what: string, failure: Parameters<typeof faultOf>[0]): void {
-    if (entryOf(piece.id) === undefined) {
-      pieces.update(piece.id, { fault: faultOf(failure) });
+    const queued = entryOf(piece.id) !== undefined;
+    if (!queued || needsHand(failure)) pieces.update(piece.id, { fault: faultOf(failure) });
+    if (!queued) return;
+    if (needsHand(failure)) {
+      change(piece.id, { state: 'asking', what });
       return;
     }
     setAside(piece.id);
@@ -118,10 +126,10 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
   pieces.subscribe(({ pieces: all }) => {
     const byId = new Map(all.map((piece) => [piece.id, piece]));
     const settled = getState().entries.flatMap((entry): Queued[] => {
-      if (entry.state !== 'waiting' && entry.state !== 'measuring') return [entry];
+      if (!OPEN.includes(entry.state)) return [entry];
       const piece = byId.get(entry.id);
       if (piece === undefined) return aside.has(entry.id) ? [entry] : [];
-      return [piece.seen === undefined ? entry : { ...entry, state: 'measured' }];
+      return [piece.seen === undefined ? entry : { ...entry, state: 'measured', what: '' }];
     });
     if (
       settled.some((entry, k) => entry !== getState().entries[k]) ||
@@ -200,6 +208,6 @@ export function queueCounts(entries: readonly Queued[]) {
     all: entries.length - count('refused', 'cancelled'),
     measured: count('measured'),
     toDo: count('waiting', 'measuring'),
-    amiss: count('failed', 'refused'),
+    amiss: count('failed', 'refused', 'asking'),
   };
 }

@@ -1,4 +1,5 @@
 import { type AllSettings, DEFAULT_SETTINGS } from '../../record/settings.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../../trace/settings.ts';
 
 /** Settings with everything that was asked before, so that one can go all the way back. */
 export interface SettingsHistory {
@@ -16,9 +17,9 @@ export type Asked<T> = { readonly [K in keyof T]?: T[K] | undefined };
 export function change<Part extends keyof AllSettings>(
   history: SettingsHistory,
   part: Part,
-  asked: Asked<AllSettings[Part]>,
+  asked: Asked<NonNullable<AllSettings[Part]>>,
 ): SettingsHistory {
-  const said = Object.entries({ ...history.present[part], ...asked }).filter(
+  const said = Object.entries({ ...whole(history.present)[part], ...asked }).filter(
     ([, value]) => value !== undefined,
   );
   const present: AllSettings = { ...history.present, [part]: Object.fromEntries(said) };
@@ -50,10 +51,15 @@ function moveTo(history: SettingsHistory, present: AllSettings): SettingsHistory
   return { past: [...history.past, history.present], present, future: [] };
 }
 
+/** Photographs have settings of their own, which no scan needs to carry. */
+function whole(settings: AllSettings): Required<AllSettings> {
+  return { photo: DEFAULT_PHOTO_SETTINGS, ...settings };
+}
+
 function same(a: AllSettings, b: AllSettings): boolean {
   const flat = (settings: AllSettings): string =>
     JSON.stringify(
-      Object.values(settings).map((part: object) =>
+      Object.values(whole(settings)).map((part: object) =>
         Object.entries(part).toSorted(([one], [other]) => (one < other ? -1 : 1)),
       ),
     );

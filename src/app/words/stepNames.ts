@@ -5,6 +5,7 @@ const STEPS: Readonly<Record<string, string>> = {
   'margin plane': 'Finding the margin plane',
   'length axis': 'Finding the length axis',
   measured: 'Measured',
+  'starting OpenCV': 'Getting ready for photographs',
 };
 
 export function stepName(step: string): string {

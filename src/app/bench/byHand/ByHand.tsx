@@ -40,34 +40,36 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
           then runs from base to tip.
         </p>
       </fieldset>
-      <Breaks record={record} breaks={measure.breaks} />
-      <fieldset>
-        <legend>A hump has at least</legend>
-        <div className="by-hand-row">
-          <NumberField
-            label="Prominence, mm"
-            value={measure.humpProminence}
-            step={0.1}
-            least={0}
-            onSettled={(humpProminence) => bench.change('measure', { humpProminence })}
-          />
-          <NumberField
-            label="of thickness, %"
-            value={100 * measure.humpShare}
-            step={1}
-            least={0}
-            most={100}
-            onSettled={(share) => bench.change('measure', { humpShare: share / 100 })}
-          />
-          <NumberField
-            label="Area, mm²"
-            value={measure.humpFootprint}
-            step={1}
-            least={0}
-            onSettled={(humpFootprint) => bench.change('measure', { humpFootprint })}
-          />
-        </div>
-      </fieldset>
+      {record.margin.length > 0 && <Breaks record={record} breaks={measure.breaks} />}
+      {record.source.kind === 'scan' && (
+        <fieldset>
+          <legend>A hump has at least</legend>
+          <div className="by-hand-row">
+            <NumberField
+              label="Prominence, mm"
+              value={measure.humpProminence}
+              step={0.1}
+              least={0}
+              onSettled={(humpProminence) => bench.change('measure', { humpProminence })}
+            />
+            <NumberField
+              label="of thickness, %"
+              value={100 * measure.humpShare}
+              step={1}
+              least={0}
+              most={100}
+              onSettled={(share) => bench.change('measure', { humpShare: share / 100 })}
+            />
+            <NumberField
+              label="Area, mm²"
+              value={measure.humpFootprint}
+              step={1}
+              least={0}
+              onSettled={(humpFootprint) => bench.change('measure', { humpFootprint })}
+            />
+          </div>
+        </fieldset>
+      )}
     </section>
   );
 }

@@ -67,7 +67,7 @@ export function DeskView({ measured, guess }: DeskViewProps) {
 /** The lit face, turned as it lies, and its outline. */
 function Piece({ desk, measured, face }: { desk: Desk; measured: MeasuredPiece; face: 'A' | 'B' }) {
   const relief = face === 'A' ? measured.reliefA : measured.reliefB;
-  const url = useBlobUrl(relief.image);
+  const url = useBlobUrl(relief?.image);
   const { record } = measured;
   const { scale, middle, lay } = desk;
   const spots = (ring: readonly Pair[]): string =>
@@ -80,15 +80,14 @@ function Piece({ desk, measured, face }: { desk: Desk; measured: MeasuredPiece; 
       )
       .join('L');
   const rings = [record.outline.outer, ...record.outline.inner].map((ring) => `M${spots(ring)}Z`).join('');
-  const top = record.frame.length / 2 - (relief.y + relief.height);
   return (
     <g>
-      {url !== null && (
+      {url !== null && relief && (
         <image
           href={url}
           transform={`translate(${middle[0]} ${middle[1]}) rotate(${-lay}) scale(${scale})`}
           x={relief.x}
-          y={top}
+          y={record.frame.length / 2 - (relief.y + relief.height)}
           width={relief.width}
           height={relief.height}
           preserveAspectRatio="none"

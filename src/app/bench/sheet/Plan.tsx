@@ -15,7 +15,7 @@ interface PlanProps {
 export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   const { record } = measured;
   const relief = face === 'A' ? measured.reliefA : measured.reliefB;
-  const url = useBlobUrl(relief.image);
+  const url = useBlobUrl(relief?.image);
   const { planX, scale, toY } = layout;
   // Face B is the piece turned about its length axis: right becomes left.
   const sign = face === 'A' ? 1 : -1;
@@ -26,7 +26,7 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   const other = rings.map((ring) => pathOf(ring, mirrored, toY, true)).join('');
   return (
     <g className="plan">
-      {url !== null && (
+      {url !== null && relief && (
         <image
           href={url}
           x={planX + relief.x * scale}

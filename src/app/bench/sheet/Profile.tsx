@@ -12,6 +12,7 @@ export const Profile = memo(function Profile({
   record: SpecimenRecord;
 }) {
   const { profileX, scale, toY, top, bottom } = layout;
+  if (profileX === null) return null;
   const toX = (z: number): number => profileX + z * scale;
   const { y, faceA, faceB } = record.profile;
   const silhouette: Pair[] = [

@@ -18,7 +18,8 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const { record } = measured;
   const box = useRef<HTMLDivElement>(null);
   const size = useSize(box);
-  const [face, setFace] = useState<'A' | 'B'>('A');
+  const [chosen, setFace] = useState<'A' | 'B'>('A');
+  const face = measured.reliefB === undefined ? 'A' : chosen;
   const layout = useMemo(() => layOut(record, size), [record, size]);
   const station = useBench((state) => state.station);
   const showing = useBench((state) => state.shown !== null);
@@ -36,7 +37,8 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
       aria-label="Plan, profile and measures along the length"
     >
       <div className="panel-tools">
-        {(['A', 'B'] as const).map((one) => (
+        {/* A photograph shows one side only. */}
+        {(measured.reliefB === undefined ? [] : (['A', 'B'] as const)).map((one) => (
           <button
             key={one}
             type="button"

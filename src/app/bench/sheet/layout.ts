@@ -13,9 +13,10 @@ export interface SheetLayout {
   readonly top: number;
   readonly bottom: number;
   readonly length: number;
-  /** x of the plan's axis and of the profile's margin plane. */
+  /** x of the plan's axis. */
   readonly planX: number;
-  readonly profileX: number;
+  /** x of the profile's margin plane; null where the piece was not seen edge-on. */
+  readonly profileX: number | null;
   readonly labelX: number;
   readonly strips: readonly Strip[];
   toY(mm: number): number;
@@ -43,11 +44,12 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   const plan = reach(record.outline.outer.map(([x]) => x));
   // The mirrored outline reaches as far to the other side.
   const half = Math.max(plan.high, -plan.low);
+  const edgeOn = record.profile.y.length > 1;
   const profile = reach([...record.profile.faceA, ...record.profile.faceB]);
   const drawn = 2 * half + profile.high - profile.low;
   const tallest = (height - TOP - BOTTOM) / length;
   const scaleWith = (strips: number): number =>
-    Math.min(tallest, (width - LABELS - 2 * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
+    Math.min(tallest, (width - LABELS - (edgeOn ? 2 : 1) * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
   const all = seriesAlong(record);
   let fitting = all.length;
   while (fitting > 0 && scaleWith(fitting) < LEAST_SHARE * tallest) fitting -= 1;
@@ -56,8 +58,9 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   const top = TOP + Math.max(0, height - TOP - BOTTOM - length * scale) / 2;
   const bottom = top + length * scale;
   const planX = LABELS + half * scale;
-  const profileX = planX + half * scale + GAP - profile.low * scale;
-  const start = profileX + profile.high * scale + GAP;
+  const planEnd = planX + half * scale + GAP;
+  const profileX = edgeOn ? planEnd - profile.low * scale : null;
+  const start = profileX === null ? planEnd : profileX + profile.high * scale + GAP;
   const room = (width - start) / Math.max(1, along.length) - GAP;
   const stripWidth = Math.min(STRIP_MOST, Math.max(STRIP_LEAST, room));
   const strips = along.map((one, i): Strip => {

@@ -22,10 +22,12 @@ export function ShownOnSheet({ record, layout, face }: ShownOnSheetProps) {
         marks={shown.marks.filter(isSeenInPlan)}
         project={([x, y]) => [planX + sign * x * scale, toY(y)]}
       />
-      <ShownMarks
-        marks={shown.marks.filter(isSeenEdgeOn)}
-        project={([, y, z]) => [profileX + z * scale, toY(y)]}
-      />
+      {profileX !== null && (
+        <ShownMarks
+          marks={shown.marks.filter(isSeenEdgeOn)}
+          project={([, y, z]) => [profileX + z * scale, toY(y)]}
+        />
+      )}
     </>
   );
 }

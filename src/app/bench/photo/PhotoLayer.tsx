@@ -1,0 +1,80 @@
+import type { PhotoScale } from '../../../intake/photoTypes.ts';
+import type { SpecimenRecord } from '../../../record/schema.ts';
+import type { Photograph } from '../../state/bench.ts';
+import { useBench } from '../../workbench.ts';
+import { numbers } from '../series.ts';
+import { ShownMarks } from '../show/ShownMarks.tsx';
+import { useShown } from '../show/useShown.ts';
+import { type Spot, toPixel } from './places.ts';
+import { ringPath } from './ringPath.ts';
+import type { View } from './useView.ts';
+
+/** What was traced: outline, midline, length axis, the markers that were read, and the station in hand. */
+export function PhotoLayer({ photograph, view }: { photograph: Photograph; view: View }) {
+  const measured = useBench((state) => state.measured);
+  const { scale } = photograph;
+  const lines = measured?.photo;
+  const drawn = lines && [
+    ['outline', ringPath(lines.outline, view)],
+    ['axis', ringPath([lines.axis], view, false)],
+    ['midline', ringPath([lines.midline], view, false)],
+  ];
+  return (
+    <g className="photo-layer">
+      {scale?.evidence.kind === 'mat' && (
+        <path
+          className="photo-marker"
+          d={ringPath(
+            scale.evidence.markers.map(({ corners }) => corners),
+            view,
+          )}
+        />
+      )}
+      {drawn?.map(([name, d]) => (
+        <g key={name}>
+          <path className="photo-seam" d={d} />
+          <path className={`photo-${name}`} d={d} />
+        </g>
+      ))}
+      {measured && scale && <Station record={measured.record} scale={scale} view={view} />}
+      {measured && scale && <Marks record={measured.record} scale={scale} view={view} />}
+    </g>
+  );
+}
+
+interface OnPicture {
+  readonly record: SpecimenRecord;
+  readonly scale: PhotoScale;
+  readonly view: View;
+}
+
+/** The chord at the station that all views point at. */
+function Station({ record, scale, view }: OnPicture) {
+  const station = useBench((state) => state.station);
+  const { halfWidths } = record.series;
+  const stations = numbers(halfWidths, 'station');
+  const at = stations.findIndex((s) => s !== null && s >= station);
+  const [left, right] = [numbers(halfWidths, 'left')[at], numbers(halfWidths, 'right')[at]];
+  if (typeof left !== 'number' || typeof right !== 'number') return null;
+  const y = (station / 100) * record.frame.length;
+  const spot = (x: number): Spot => view.toScreen(...toPixel(record, scale, x, y));
+  const d = `M${spot(-left).join(' ')}L${spot(right).join(' ')}`;
+  return (
+    <>
+      <path className="photo-seam" d={d} />
+      <path className="photo-station" d={d} />
+    </>
+  );
+}
+
+/** What the chosen measure comes from. */
+function Marks({ record, scale, view }: OnPicture) {
+  const shown = useShown(record);
+  if (shown === null) return null;
+  return (
+    <ShownMarks
+      marks={shown.marks.filter(({ points }) => points.every(([, , z]) => z === 0))}
+      project={([x, y]) => view.toScreen(...toPixel(record, scale, x, y))}
+    />
+  );
+}

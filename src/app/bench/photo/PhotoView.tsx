@@ -1,0 +1,174 @@
+import { type KeyboardEvent, type PointerEvent, useRef } from 'react';
+import type { Photograph } from '../../state/bench.ts';
+import { useBench, useWorkbench } from '../../workbench.ts';
+import { toScanPoint } from '../byHand/scanPoint.ts';
+import { useBlobUrl } from '../useBlobUrl.ts';
+import { Candidates } from './Candidates.tsx';
+import { PhotoLayer } from './PhotoLayer.tsx';
+import { PhotoTools } from './PhotoTools.tsx';
+import { type Spot, stationAt, toPlacePoint } from './places.ts';
+import { ScaleEnds } from './ScaleEnds.tsx';
+import { type Moves, useView } from './useView.ts';
+
+interface PhotoViewProps {
+  readonly photograph: Photograph;
+  readonly points: readonly number[];
+  readonly onPoints: (points: readonly number[]) => void;
+}
+
+/** Further than this a press is a drag, px. */
+const SLOP = 4;
+/** What keys do: move the picture by so many px, or enlarge it by a factor. */
+const PANS: Readonly<Record<string, readonly [number, number]>> = {
+  ArrowLeft: [60, 0],
+  ArrowRight: [-60, 0],
+  ArrowUp: [0, 60],
+  ArrowDown: [0, -60],
+};
+const ZOOMS: Readonly<Record<string, number>> = { '+': 1.4, '=': 1.4, '-': 1 / 1.4 };
+
+const HINTS = {
+  base: 'Click where the base is. Esc leaves it as it was.',
+  tip: 'Click where the tip is. Esc leaves it as it was.',
+} as const;
+
+/** The photograph with what was found in it. It is zoomed and moved; what stands on it can be chosen and dragged. */
+export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
+  const { bench } = useWorkbench();
+  const tool = useBench((state) => state.tool);
+  const { picture, scale, candidates } = photograph;
+  const box = useRef<HTMLDivElement>(null);
+  const { view, moves } = useView(box, picture.width, picture.height);
+  const url = useBlobUrl(picture.image);
+  const press = useRef<{ readonly x: number; readonly y: number; moving: boolean } | null>(null);
+  const clicking = useClick(photograph, points, onPoints);
+
+  const spotUnder = (event: PointerEvent): Spot => {
+    const { left, top } = event.currentTarget.getBoundingClientRect();
+    return view.toPicture(event.clientX - left, event.clientY - top);
+  };
+  const move = (event: PointerEvent): void => {
+    const held = press.current;
+    const { measured } = bench.getState();
+    if (held === null) {
+      const station = measured && scale && stationAt(measured.record, scale, spotUnder(event));
+      if (typeof station === 'number') bench.pointAt(station);
+      return;
+    }
+    if (!held.moving && Math.hypot(event.clientX - held.x, event.clientY - held.y) < SLOP) return;
+    if (!held.moving) event.currentTarget.setPointerCapture(event.pointerId);
+    moves.pan(event.movementX, event.movementY);
+    held.moving = true;
+  };
+  const release = (event: PointerEvent): void => {
+    const held = press.current;
+    press.current = null;
+    if (held !== null && !held.moving) clicking(spotUnder(event));
+  };
+  const ends =
+    points.length > 0 ? points : scale && 'ends' in scale.evidence ? Array.from(scale.evidence.ends) : [];
+  const { width, height, pixel } = picture;
+  const [left, top] = view.toScreen(-0.5, -0.5);
+  const side = (pixels: number): number => Math.floor(pixels / pixel) * pixel * view.scale;
+  return (
+    <section className="panel photo-view" aria-label="Photograph">
+      <PhotoTools photograph={photograph} moves={moves} />
+      {/* biome-ignore lint/a11y/useSemanticElements: a drawing that is moved has no element of its own */}
+      <div
+        ref={box}
+        className="panel-fill photo-fill"
+        role="group"
+        aria-label="The photograph: plus and minus zoom, arrow keys move it, 0 shows all of it"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move it
+        tabIndex={0}
+        data-tool={tool ?? ''}
+        onKeyDown={(event) => onKey(event, moves)}
+      >
+        <svg
+          width={view.size.width}
+          height={view.size.height}
+          aria-label="What was found in the photograph"
+          onPointerDown={(event) => {
+            press.current = { x: event.clientX, y: event.clientY, moving: false };
+          }}
+          onPointerMove={move}
+          onPointerUp={release}
+          onPointerCancel={() => {
+            press.current = null;
+          }}
+        >
+          {url !== null && (
+            <image
+              href={url}
+              x={left}
+              y={top}
+              width={side(width)}
+              height={side(height)}
+              preserveAspectRatio="none"
+              style={{ imageRendering: view.scale * pixel > 4 ? 'pixelated' : 'auto' }}
+            />
+          )}
+          <Candidates candidates={candidates} view={view} dragged={() => press.current?.moving ?? false} />
+          <PhotoLayer photograph={photograph} view={view} />
+          {ends.length > 0 && (
+            <ScaleEnds
+              ends={ends}
+              view={view}
+              onMoved={(moved) => {
+                const length = scale && 'length' in scale.evidence ? scale.evidence.length : undefined;
+                const [x0, y0, x1, y1] = moved;
+                if (points.length > 0 || length === undefined) onPoints(moved);
+                else bench.change('photo', { method: 'points', points: [x0, y0, x1, y1], length });
+              }}
+            />
+          )}
+        </svg>
+        {(tool === 'base' || tool === 'tip') && <p className="tool-hint">{HINTS[tool]}</p>}
+        {tool === 'scale' && (
+          <p className="tool-hint">
+            Click {points.length === 0 ? 'one end of a known length' : 'its other end'}. Zoom in first to be
+            exact.
+          </p>
+        )}
+      </div>
+    </section>
+  );
+}
+
+/** What a click on the photograph does, by the tool in hand. */
+function useClick(
+  { scale }: Photograph,
+  points: readonly number[],
+  onPoints: (points: readonly number[]) => void,
+): (spot: Spot) => void {
+  const { bench } = useWorkbench();
+  return ([x, y]) => {
+    const { tool, measured, history } = bench.getState();
+    if (tool === 'scale') {
+      const next = [
+        ...(points.length === 2 ? points : []),
+        Math.round(100 * x) / 100,
+        Math.round(100 * y) / 100,
+      ];
+      onPoints(next);
+      if (next.length === 4) bench.takeUp(null);
+      return;
+    }
+    if ((tool !== 'base' && tool !== 'tip') || measured === null || scale === null) return;
+    const { record } = measured;
+    const { trace } = history.present;
+    const base = trace.base ?? toScanPoint(record, 0, 0);
+    const tip = trace.tip ?? toScanPoint(record, 0, record.frame.length);
+    bench.takeUp(null);
+    bench.change('trace', { axis: 'tip-base', base, tip, [tool]: toPlacePoint(record, scale, [x, y]) });
+  };
+}
+
+function onKey(event: KeyboardEvent, moves: Moves): void {
+  if (event.ctrlKey || event.metaKey) return;
+  if (event.key in PANS) moves.pan(...PANS[event.key]);
+  else if (event.key in ZOOMS) moves.zoom(ZOOMS[event.key]);
+  else if (event.key === '0') moves.fit();
+  else return;
+  event.preventDefault();
+}

@@ -1,0 +1,189 @@
+import { useEffect, useState } from 'react';
+import type { ScaleSettings } from '../../../intake/photoTypes.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
+import type { Photograph } from '../../state/bench.ts';
+import { useBench, useWorkbench } from '../../workbench.ts';
+import { HistoryButtons } from '../Controls.tsx';
+import { LengthField } from './LengthField.tsx';
+import { scaleWords } from './scaleWords.ts';
+
+type Method = ScaleSettings['method'];
+
+const METHODS: readonly (readonly [Method, string])[] = [
+  ['auto', 'Found by the program'],
+  ['mat', 'Scale mat'],
+  ['bar', 'Scale bar in the picture'],
+  ['points', 'Two points'],
+  ['typed', 'Pixels in a millimetre'],
+  ['tag', 'Resolution in the file'],
+];
+
+interface ScaleToolProps {
+  readonly photograph: Photograph;
+  /** Places that were clicked and wait for their length. */
+  readonly points: readonly number[];
+  readonly onPoints: (points: readonly number[]) => void;
+}
+
+/** How pixels become millimetres: what was found, and every way to tell it. */
+export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
+  const { bench } = useWorkbench();
+  const photo = useBench((state) => state.history.present.photo) ?? DEFAULT_PHOTO_SETTINGS;
+  const measured = useBench((state) => state.measured);
+  const [method, setMethod] = useState<Method>(photo.method);
+  useEffect(() => setMethod(photo.method), [photo.method]);
+  useEffect(() => {
+    if (points.length > 0) setMethod('points');
+  }, [points]);
+  const { scale } = photograph;
+  const pick = (picked: Method): void => {
+    setMethod(picked);
+    // The others say nothing until their number is told.
+    if (picked === 'auto') bench.change('photo', { method: picked, block: undefined, length: undefined });
+    if (picked === 'mat' || picked === 'tag') bench.change('photo', { method: picked });
+  };
+  return (
+    <section className="panel scale-tool" aria-labelledby="scale-title">
+      {measured === null && <WhatIsAmiss />}
+      <h2 id="scale-title">Scale</h2>
+      <div className="scale-fields">
+        <label className="number-field">
+          <span>Scale from</span>
+          <select value={method} onChange={({ currentTarget }) => pick(currentTarget.value as Method)}>
+            {METHODS.map(([id, name]) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+        {method === 'mat' && (
+          <LengthField
+            label="Its 100 mm bar, measured, mm"
+            value={photo.printedBar}
+            onSettled={(printedBar) => bench.change('photo', { method, printedBar })}
+          />
+        )}
+        {method === 'bar' && <BarFields photo={photo} />}
+        {method === 'points' && <PointFields photo={photo} points={points} onPoints={onPoints} />}
+        {method === 'typed' && (
+          <LengthField
+            label="Pixels in a millimetre"
+            value={photo.pxPerMm}
+            onSettled={(pxPerMm) => pxPerMm !== undefined && bench.change('photo', { method, pxPerMm })}
+          />
+        )}
+        <LengthField
+          label="Thickness of the piece, mm"
+          value={photo.thickness}
+          onSettled={(thickness) => bench.change('photo', { thickness })}
+        />
+        {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
+      </div>
+      <p className="soft">{HINTS[method]} The thickness, if known, takes out parallax over a mat.</p>
+    </section>
+  );
+}
+
+const HINTS: Readonly<Record<Method, string>> = {
+  auto: 'A scale mat, else the resolution that a flatbed wrote into the file.',
+  mat: 'At least four markers of the mat must be seen whole.',
+  bar: 'Blocks in turn black and white; its ends in the picture can be dragged.',
+  points: 'The two points in the picture can be dragged, or moved with the arrow keys.',
+  typed: 'As a reproduction stand or a microscope is calibrated.',
+  tag: 'True for flatbed scans only.',
+};
+
+/** Why there are no numbers yet, and the way on. */
+function WhatIsAmiss() {
+  const { bench } = useWorkbench();
+  const phase = useBench((state) => state.phase);
+  const fault = useBench((state) => state.fault);
+  if (phase === 'cancelled') {
+    return (
+      <div className="scale-amiss">
+        <p>Measuring was stopped before it was done.</p>
+        <button type="button" className="button button-main" onClick={() => bench.again()}>
+          Measure again
+        </button>
+      </div>
+    );
+  }
+  if (phase !== 'failed' || fault === null) return null;
+  return (
+    <div className="scale-amiss" role="alert">
+      <p>{fault.what}</p>
+      <HistoryButtons />
+    </div>
+  );
+}
+
+function BarFields({ photo }: { photo: ScaleSettings }) {
+  const { bench } = useWorkbench();
+  const [whole, setWhole] = useState(photo.length !== undefined && photo.block === undefined);
+  const tell = (length: number | undefined): void => {
+    if (length === undefined) return;
+    bench.change(
+      'photo',
+      whole
+        ? { method: 'bar', length, block: undefined }
+        : { method: 'bar', block: length, length: undefined },
+    );
+  };
+  return (
+    <>
+      <label className="number-field">
+        <span>Known of it</span>
+        <select
+          value={whole ? 'whole' : 'block'}
+          onChange={({ currentTarget }) => setWhole(currentTarget.value === 'whole')}
+        >
+          <option value="block">one block</option>
+          <option value="whole">the whole bar</option>
+        </select>
+      </label>
+      <LengthField
+        key={String(whole)}
+        label={whole ? 'Length of the bar, mm' : 'Length of one block, mm'}
+        value={whole ? photo.length : photo.block}
+        onSettled={tell}
+      />
+    </>
+  );
+}
+
+interface PointFieldsProps extends Pick<ScaleToolProps, 'points' | 'onPoints'> {
+  readonly photo: ScaleSettings;
+}
+
+function PointFields({ photo, points, onPoints }: PointFieldsProps) {
+  const { bench } = useWorkbench();
+  const clicking = useBench((state) => state.tool === 'scale');
+  const tell = (length: number | undefined): void => {
+    const [x0, y0, x1, y1] = points.length === 4 ? points : (photo.points ?? []);
+    if (length === undefined || y1 === undefined) return;
+    bench.change('photo', { method: 'points', points: [x0, y0, x1, y1], length });
+    onPoints([]);
+  };
+  return (
+    <>
+      <button
+        type="button"
+        className="button"
+        aria-pressed={clicking}
+        onClick={() => {
+          onPoints([]);
+          bench.takeUp(clicking ? null : 'scale');
+        }}
+      >
+        {photo.points === undefined ? 'Click two points' : 'Click two others'}
+      </button>
+      <LengthField
+        label="Length between them, mm"
+        value={points.length === 4 ? undefined : photo.points && photo.length}
+        autoFocus={points.length === 4}
+        onSettled={tell}
+      />
+    </>
+  );
+}

@@ -1,0 +1,75 @@
+import type {
+  BenchEvents,
+  BenchJob,
+  EngineApi,
+  FamilyRows,
+  MeasureApi,
+  MeshJob,
+  Outcome,
+} from '../../../workers/messages.ts';
+import { isPhoto } from '../../intake/photoRead.ts';
+import { sniff } from '../../intake/sniff.ts';
+import type { Engine } from '../state/bench.ts';
+import { broken, stopped, WorkerEngine } from './workerEngine.ts';
+
+/** First bytes of a file, of which its kind is told. */
+const HEAD = 64;
+
+/** A large scan takes about a gigabyte while it is measured: a second one at a time only where there is room for it. */
+export function queueLanes(): number {
+  const { deviceMemory = 4 } = navigator as Navigator & { readonly deviceMemory?: number };
+  return deviceMemory >= 8 && navigator.hardwareConcurrency >= 4 ? 2 : 1;
+}
+
+/** Measures a file with the worker for its kind, which its content tells: scans with one, photographs with another. */
+export class FileEngine implements Engine {
+  readonly #scans = new WorkerEngine<EngineApi>(
+    () =>
+      new Worker(new URL('../../../workers/engine.browser.ts', import.meta.url), {
+        type: 'module',
+        name: 'engine',
+      }),
+  );
+  readonly #photos = new WorkerEngine<MeasureApi>(
+    () =>
+      new Worker(new URL('../../../workers/photo.browser.ts', import.meta.url), {
+        type: 'module',
+        name: 'photo',
+      }),
+  );
+  #newest = 0;
+
+  async families(): Promise<readonly FamilyRows[]> {
+    return this.#scans.remote().families();
+  }
+
+  async mesh(job: MeshJob): Promise<Blob> {
+    return this.#scans.remote().mesh(job);
+  }
+
+  async measure(job: BenchJob, events: BenchEvents): Promise<Outcome> {
+    this.cancel();
+    const mine = this.#newest;
+    let head: Uint8Array;
+    try {
+      head = new Uint8Array(await job.file.slice(0, HEAD).arrayBuffer());
+    } catch {
+      return broken(job.run, new Error(`${job.fileName} could not be read.`));
+    }
+    if (mine !== this.#newest) return stopped(job.run);
+    return (isPicture(head) ? this.#photos : this.#scans).measure(job, events);
+  }
+
+  cancel(): void {
+    this.#newest += 1;
+    this.#scans.cancel();
+    this.#photos.cancel();
+  }
+}
+
+/** Pictures that can't be read are refused by those who read pictures: they know what to advise. */
+function isPicture(head: Uint8Array): boolean {
+  if (isPhoto(head)) return true;
+  const sniffed = sniff(head);
+  return 'foreign' in sniffed && sniffed.foreign.includes('picture');
+}

@@ -1,0 +1,199 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import sharp from 'sharp';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { planPolygon } from '../pieces/outlines.ts';
+import { type MadePhoto, makePhoto } from '../pieces/photo.ts';
+import { OUTPUT, openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
+
+const point = planPolygon({ shape: 'lanceolate', length: 92, width: 38 }, 1).points;
+const preform = planPolygon({ shape: 'ovate', length: 52, width: 36 }, 2).points;
+const BLOCK = 10;
+const BLOCKS = 5;
+
+/** Two pieces that lie flat in the plane of the bar, so that there is no parallax: 6 px in a millimetre. */
+function photograph(pieces: boolean): MadePhoto {
+  return makePhoto({
+    camera: { width: 1320, height: 960, focal: 2400, distance: 400 },
+    light: { backdrop: 'wood', falloff: 0.2, shadow: 0.3, softness: 4, facets: 0.15 },
+    bars: pieces ? [{ place: { x: 45, y: -52 }, block: BLOCK, blocks: BLOCKS, thickness: 6, rim: 4 }] : [],
+    pieces: pieces
+      ? [
+          { outline: point, place: { x: -45, y: -46, angle: 12 }, height: 0, stone: 'pale' },
+          { outline: preform, place: { x: 50, y: -10, angle: -30 }, height: 0, stone: 'pale' },
+        ]
+      : [],
+    seed: 8,
+  });
+}
+
+async function toPng({ pixels: { width, height, rgba } }: MadePhoto): Promise<Buffer> {
+  const raw = { width, height, channels: 4 } as const;
+  return sharp(Buffer.from(rgba.buffer), { raw }).removeAlpha().png({ compressionLevel: 2 }).toBuffer();
+}
+
+/** Extent of an outline along its own axis: its length, because both pieces are the same left and right. */
+function lengthOf(outline: Float64Array): number {
+  const y = outline.filter((_, i) => i % 2 === 1);
+  return Math.max(...y) - Math.min(...y);
+}
+
+let workbench: Workbench;
+let visit: Visit;
+let made: MadePhoto;
+let png: Buffer;
+
+beforeAll(async () => {
+  made = photograph(true);
+  png = await toPng(made);
+  workbench = await openWorkbench();
+});
+afterAll(() => workbench.close());
+beforeEach(async () => {
+  visit = await workbench.visit();
+});
+afterEach(async () => {
+  await visit.close();
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+});
+
+const put = (page: Page, name: string, buffer: Buffer): Promise<void> =>
+  page.setInputFiles('input[aria-label="Scan files"]', { name, mimeType: '', buffer });
+
+async function measuredLength(page: Page): Promise<number> {
+  await untilMeasured(page);
+  const words = await page.locator('[data-measure="length"] .amount > span').first().textContent();
+  return Number(words);
+}
+
+async function tellBar(page: Page): Promise<void> {
+  await page.getByLabel('Scale from').selectOption('bar');
+  await page.getByLabel('Length of one block, mm').fill(String(BLOCK));
+  await page.keyboard.press('Enter');
+}
+
+/** Where a place of the photograph is on the screen. */
+async function onScreen(page: Page, x: number, y: number): Promise<[number, number]> {
+  const box = await page.locator('.photo-fill image').boundingBox();
+  if (box === null) throw new Error('no photograph on the bench');
+  const { width, height } = made.pixels;
+  return [box.x + ((x + 0.5) / width) * box.width, box.y + ((y + 0.5) / height) * box.height];
+}
+
+describe('a photograph', () => {
+  test('without a known scale asks for it; then it is measured, corrected and kept', async () => {
+    const { page } = visit;
+    await put(page, 'two pieces.png', png);
+    await page.waitForSelector('.scale-amiss');
+    expect(await page.locator('.scale-amiss p').textContent()).toContain(
+      'give the length of one of its blocks',
+    );
+    expect(await page.locator('.photo-fill image').count()).toBe(1);
+    await visit.shoot('photo-asks');
+
+    await page.evaluate(() => {
+      const tasks: number[] = [];
+      Object.assign(window, { longTasks: tasks });
+      new PerformanceObserver((list) => {
+        for (const { duration } of list.getEntries()) tasks.push(duration);
+      }).observe({ type: 'longtask' });
+    });
+    await tellBar(page);
+    const first = await measuredLength(page);
+    expect(Math.abs(first / lengthOf(point) - 1)).toBeLessThan(0.003);
+    expect(await page.locator('.photo-outline').count()).toBe(1);
+    expect(await page.locator('.stage, .unrolled, .section-view').count()).toBe(0);
+    await visit.shoot('photo-1440');
+
+    // Another thing in the picture, by the keyboard alone.
+    const other = page.getByRole('button', { name: 'Measure number 2 instead' });
+    await other.focus();
+    await page.keyboard.press('Enter');
+    await expect.poll(() => measuredLength(page)).not.toBe(first);
+    expect(Math.abs((await measuredLength(page)) / lengthOf(preform) - 1)).toBeLessThan(0.003);
+    await page.getByRole('button', { name: 'Undo', exact: true }).click();
+    await expect.poll(() => measuredLength(page)).toBe(first);
+    await page.getByRole('button', { name: 'Swap ends' }).click();
+    await untilMeasured(page);
+
+    const tasks = await page.evaluate(() => (window as unknown as { longTasks: number[] }).longTasks);
+    writeFileSync(join(OUTPUT, 'photo-long-tasks.json'), `${JSON.stringify(tasks)}\n`);
+    console.log(`tasks over 50 ms: ${tasks.length} (${tasks.map((ms) => `${ms.toFixed(0)} ms`).join(', ')})`);
+
+    await page.waitForSelector('.keep-state[data-state="kept"]');
+    await page.reload();
+    await expect.poll(() => measuredLength(page)).toBe(first);
+    expect(await page.getByLabel('Length of one block, mm').inputValue()).toBe(String(BLOCK));
+    await page.setViewportSize({ width: 1024, height: 768 });
+    await visit.shoot('photo-1024');
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    await page.waitForSelector('section[aria-labelledby="own-pieces"] .card-numbers');
+    await visit.shoot('photo-drawer');
+  });
+
+  test('takes its scale from two clicks and a length, and its tip from a click', async () => {
+    const { page } = visit;
+    await put(page, 'two pieces.png', png);
+    await page.waitForSelector('.scale-amiss');
+    await page.getByLabel('Scale from').selectOption('points');
+    await page.getByRole('button', { name: 'Click two points' }).click();
+    const half = (BLOCK * BLOCKS) / 2;
+    for (const x of [45 - half, 45 + half]) {
+      await page.mouse.click(...(await onScreen(page, ...made.camera.toImage(x, -52, 0))));
+    }
+    await page.getByLabel('Length between them, mm').fill(String(2 * half));
+    await page.keyboard.press('Enter');
+    // A click is true to a pixel of the screen, of which there are about 200 between the points.
+    const length = await measuredLength(page);
+    expect(Math.abs(length / lengthOf(point) - 1)).toBeLessThan(0.01);
+
+    // An end is dragged farther out: the piece becomes smaller.
+    const [x, y] = await onScreen(page, ...made.camera.toImage(45 + half, -52, 0));
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    await page.mouse.move(x + 20, y, { steps: 4 });
+    await page.mouse.up();
+    await expect.poll(() => measuredLength(page)).toBeLessThan(0.95 * length);
+
+    await page.getByRole('button', { name: 'Place the tip' }).click();
+    const [, tipY] = made.seen[0];
+    await page.mouse.click(...(await onScreen(page, made.seen[0][0], tipY)));
+    await untilMeasured(page);
+    expect(await page.getByLabel('Length axis').inputValue()).toBe('tip-base');
+  });
+
+  test('that shows no piece, or is none, is answered with a sentence', async () => {
+    const { page } = visit;
+    await put(page, 'nothing.png', await toPng(photograph(false)));
+    await page.waitForSelector('.scale-amiss');
+    await page.getByLabel('Scale from').selectOption('typed');
+    await page.getByRole('spinbutton', { name: 'Pixels in a millimetre' }).fill('6');
+    await page.keyboard.press('Enter');
+    await page.getByText('No piece was found in the picture').waitFor();
+    await visit.shoot('photo-no-piece');
+
+    await put(page, 'cut.png', png.subarray(0, 5000));
+    await page.waitForSelector('.waiting[role="alert"]');
+    expect(await page.locator('.waiting-what').textContent()).toMatch(/\.$/);
+  });
+
+  test('among other files stays in the drawer when its scale must be told', async () => {
+    const { page } = visit;
+    await page.setInputFiles('input[aria-label="Scan files"]', [
+      { name: 'one.png', mimeType: '', buffer: png },
+      { name: 'two.txt', mimeType: '', buffer: Buffer.from('no picture') },
+    ]);
+    await page.locator('.queue-line[data-state="asking"]').waitFor();
+    await page.locator('.queue-line[data-state="failed"]').waitFor();
+    await page.getByRole('heading', { name: '0 of 2 measured' }).waitFor();
+    await visit.shoot('photo-queue');
+    await page.getByRole('link', { name: 'Tell its scale' }).click();
+    await page.waitForSelector('.scale-amiss');
+    await tellBar(page);
+    await untilMeasured(page);
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    await page.getByRole('heading', { name: '1 of 2 measured' }).waitFor();
+  });
+});
