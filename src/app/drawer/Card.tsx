@@ -55,14 +55,16 @@ const TELLING: readonly (readonly [id: string, name: string, decimals: number, u
 ];
 
 function CardNumbers({ record }: { record: SpecimenRecord }) {
-  const sizes = ['length', 'width', 'thickness'].map((id) => numberOf(record, id));
+  // A photograph of one face tells no thickness, and nothing that follows from it.
+  const known = (id: string): boolean => record.source.kind === 'scan' || numberOf(record, id) !== null;
+  const sizes = ['length', 'width', 'thickness'].filter(known).map((id) => numberOf(record, id));
   return (
     <>
       <p className="card-size">
         {sizes.map((size) => (size === null ? '–' : printNumber(size, 1))).join(' × ')}&#8239;mm
       </p>
       <dl className="card-numbers">
-        {TELLING.map(([id, name, decimals, unit]) => {
+        {TELLING.filter(([id]) => known(id)).map(([id, name, decimals, unit]) => {
           const value = numberOf(record, id);
           return (
             <div key={id}>

@@ -18,6 +18,13 @@ const METHODS: readonly (readonly [Method, string])[] = [
   ['tag', 'Resolution in the file'],
 ];
 
+/** The ways that are always open. */
+const BY_HAND: readonly (readonly [Method, string])[] = [
+  ['bar', 'There is a bar in the picture'],
+  ['points', 'I know a length in it'],
+  ['typed', 'I know the pixels in a millimetre'],
+];
+
 interface ScaleToolProps {
   readonly photograph: Photograph;
   /** Places that were clicked and wait for their length. */
@@ -46,6 +53,15 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
     <section className="panel scale-tool" aria-labelledby="scale-title">
       {measured === null && <WhatIsAmiss />}
       <h2 id="scale-title">Scale</h2>
+      {scale === null && method === 'auto' && (
+        <div className="scale-ways">
+          {BY_HAND.map(([id, name]) => (
+            <button key={id} type="button" className="button" onClick={() => pick(id)}>
+              {name}
+            </button>
+          ))}
+        </div>
+      )}
       <div className="scale-fields">
         <label className="number-field">
           <span>Scale from</span>
@@ -73,14 +89,20 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
             onSettled={(pxPerMm) => pxPerMm !== undefined && bench.change('photo', { method, pxPerMm })}
           />
         )}
-        <LengthField
-          label="Thickness of the piece, mm"
-          value={photo.thickness}
-          onSettled={(thickness) => bench.change('photo', { thickness })}
-        />
+        {scale?.camera !== undefined && (
+          <LengthField
+            label="Thickness of the piece, mm"
+            value={photo.thickness}
+            onSettled={(thickness) => bench.change('photo', { thickness })}
+          />
+        )}
         {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
       </div>
-      <p className="soft">{HINTS[method]} The thickness, if known, takes out parallax over a mat.</p>
+      <p className="soft">
+        {HINTS[method]}
+        {scale?.camera !== undefined &&
+          ' The thickness, if known, makes the parallax that is taken out truer.'}
+      </p>
     </section>
   );
 }
@@ -99,6 +121,7 @@ function WhatIsAmiss() {
   const { bench } = useWorkbench();
   const phase = useBench((state) => state.phase);
   const fault = useBench((state) => state.fault);
+  const touched = useBench(({ history }) => history.past.length + history.future.length > 0);
   if (phase === 'cancelled') {
     return (
       <div className="scale-amiss">
@@ -113,7 +136,7 @@ function WhatIsAmiss() {
   return (
     <div className="scale-amiss" role="alert">
       <p>{fault.what}</p>
-      <HistoryButtons />
+      {touched && <HistoryButtons />}
     </div>
   );
 }
