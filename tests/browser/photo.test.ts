@@ -129,7 +129,7 @@ describe('a photograph', () => {
     await page.setViewportSize({ width: 1024, height: 768 });
     await visit.shoot('photo-1024');
     await page.getByRole('link', { name: 'Drawer' }).click();
-    await page.waitForSelector('section[aria-labelledby="own-pieces"] .card-numbers');
+    await page.waitForSelector('section[aria-labelledby="own-pieces"] .card-size');
     await visit.shoot('photo-drawer');
   });
 

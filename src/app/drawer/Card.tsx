@@ -57,23 +57,26 @@ const TELLING: readonly (readonly [id: string, name: string, decimals: number, u
 function CardNumbers({ record }: { record: SpecimenRecord }) {
   // A photograph of one face tells no thickness, and nothing that follows from it.
   const known = (id: string): boolean => record.source.kind === 'scan' || numberOf(record, id) !== null;
+  const telling = TELLING.filter(([id]) => known(id));
   const sizes = ['length', 'width', 'thickness'].filter(known).map((id) => numberOf(record, id));
   return (
     <>
       <p className="card-size">
         {sizes.map((size) => (size === null ? '–' : printNumber(size, 1))).join(' × ')}&#8239;mm
       </p>
-      <dl className="card-numbers">
-        {TELLING.filter(([id]) => known(id)).map(([id, name, decimals, unit]) => {
-          const value = numberOf(record, id);
-          return (
-            <div key={id}>
-              <dt>{name}</dt>
-              <dd>{value === null ? '–' : `${printNumber(value, decimals)}${unit}`}</dd>
-            </div>
-          );
-        })}
-      </dl>
+      {telling.length > 0 && (
+        <dl className="card-numbers">
+          {telling.map(([id, name, decimals, unit]) => {
+            const value = numberOf(record, id);
+            return (
+              <div key={id}>
+                <dt>{name}</dt>
+                <dd>{value === null ? '–' : `${printNumber(value, decimals)}${unit}`}</dd>
+              </div>
+            );
+          })}
+        </dl>
+      )}
     </>
   );
 }
