@@ -50,6 +50,7 @@ export function createPaint(scene: Scene, light: LightSpec): Paint {
     let level =
       texture(light.backdrop, scene, region, x, y) * (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
     if (facets > 0 && region >= REGION.PIECE) level *= 1 + facets * facet(x / 7, y / 7, region);
+    if (region >= REGION.PIECE) level *= reliefAt(scene, region, x, y);
     if (shade !== undefined && region < REGION.PIECE) level *= 1 - shadow * shade(x, y);
     if (band !== undefined) {
       const t = (x * lx + y * ly - band.at) / band.softness + 0.5;
@@ -81,6 +82,15 @@ function texture(backdrop: Backdrop, scene: Scene, region: number, x: number, y:
   }
   if (backdrop === 'felt') return 1 + 0.35 * valueNoise(x / 0.4, y / 0.4, 5);
   return 1 + 0.02 * valueNoise(x / 3, y / 3, 6);
+}
+
+function reliefAt({ spec }: Scene, region: number, x: number, y: number): number {
+  const { relief, place } = spec.pieces![region - REGION.PIECE];
+  if (relief === undefined) return 1;
+  const turn = ((place.angle ?? 0) * Math.PI) / 180;
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [dx, dy] = [x - place.x, y - place.y];
+  return relief(c * dx + s * dy, c * dy - s * dx);
 }
 
 /** Small bright glints on glassy stone, well inside of it. */

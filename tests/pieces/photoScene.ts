@@ -20,6 +20,8 @@ export interface PieceInPhoto {
   /** Height of the margin over the plane, mm: the silhouette is the outline at this height. */
   readonly height: number;
   readonly stone: Stone;
+  /** How bright each place of the piece is (its own millimetres), about 1: its relief under the lamp. */
+  readonly relief?: (x: number, y: number) => number;
 }
 
 /** A card with a bar of blocks, black and white in turn. The place is the bar's middle; +x runs along it. */
