@@ -1,3 +1,4 @@
+import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { linearOf } from '../intake/scaleLight.ts';
 
@@ -68,6 +69,52 @@ export function colourEdges({ width, height, rgba }: Pixels): EdgeReader {
       into[to + c] = upper * (1 - fy) + lower * fy;
     }
   }
+}
+
+/** Pixels to either side at which an edge is compared with itself: near, where a sharp one is over, and far. */
+const [NEAR, FAR] = [3, 10];
+/** An edge of which less than this share lies between the near places is soft. */
+const SHARP = 0.55;
+const LOOKS = 500;
+
+/**
+ * Share of a ring along which the picture changes softly: the rim of a shadow, or an edge out of focus. A sharp edge has
+ * nearly the whole of its contrast within a few pixels.
+ */
+export function softShare(picture: Pixels, ring: Points2): number {
+  const n = ring.length / 2;
+  const step = Math.max(1, Math.floor(n / LOOKS));
+  const arm = Math.max(3, 2 * step);
+  const light = [0, 1, 2].map((c) => channelOf(picture, c));
+  let [soft, count] = [0, 0];
+  for (let i = 0; i < n; i += step) {
+    const [a, b] = [(i + n - arm) % n, (i + arm) % n];
+    const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
+    const size = Math.hypot(dx, dy) || 1;
+    const [nx, ny] = [dy / size, -dx / size];
+    const difference = (reach: number): number =>
+      Math.hypot(
+        ...light.map(
+          (at) =>
+            at(ring[2 * i] + reach * nx, ring[2 * i + 1] + reach * ny) -
+            at(ring[2 * i] - reach * nx, ring[2 * i + 1] - reach * ny),
+        ),
+      );
+    count++;
+    if (difference(NEAR) < SHARP * difference(FAR)) soft++;
+  }
+  return soft / count;
+}
+
+/** Code of one channel, 0…255, as the mean of the 2 × 2 pixels about a place. */
+function channelOf({ width, height, rgba }: Pixels, channel: number): (x: number, y: number) => number {
+  return (x, y) => {
+    const i = Math.min(width - 2, Math.max(0, Math.floor(x)));
+    const j = Math.min(height - 2, Math.max(0, Math.floor(y)));
+    const k = 4 * (j * width + i) + channel;
+    const below = k + 4 * width;
+    return (rgba[k] + rgba[k + 4] + rgba[below] + rgba[below + 4]) / 4;
+  };
 }
 
 function meanOf(samples: Float64Array, channel: number, from: number, to: number): number {

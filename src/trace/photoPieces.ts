@@ -7,7 +7,7 @@ import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
-import { colourEdges } from './photoEdge.ts';
+import { colourEdges, softShare } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { findPieces, type KnownPlaces } from './photoSegment.ts';
 import { drawTips } from './photoTips.ts';
@@ -20,6 +20,8 @@ export interface PhotoPiece {
   readonly found: number;
   /** Standard uncertainty of the ring's place, square to it, pixels. */
   readonly error: number;
+  /** Share of the ring, 0…1, along which the edge is soft: a shadow's, or out of focus. */
+  readonly soft: number;
   /** Pixels inside. */
   readonly area: number;
   /** `card`: four straight sides, as a label or a bar has. `cut`: it runs out of the picture. */
@@ -154,6 +156,7 @@ function toPiece({ ring, found, noise }: FineBoundary, picture: Pixels, cv: Cv):
     ring: calm,
     found,
     error: Math.max(LEAST_ERROR, Number.isNaN(noise) ? 1 : noise / 2),
+    soft: softShare(picture, calm),
     area: Math.abs(polygonMoments([calm]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
   };
