@@ -8,6 +8,7 @@ import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
 import { PAGE_POLICY, policyFor } from './src/app/policy.ts';
 import { SOURCE_MARK, sourceHash } from './src/cli/nodeBuild.mjs';
+import { billOfMaterials, LICENCES_STYLE, licencesPage } from './src/cli/supply.mjs';
 
 /** The revision that is being built, or `unknown` outside of a clone. */
 function commit(): string {
@@ -27,6 +28,19 @@ function markSource(): Plugin {
     name: 'mark-source',
     generateBundle() {
       this.emitFile({ type: 'asset', fileName: SOURCE_MARK, source: sourceHash() });
+    },
+  };
+}
+
+/** Lays what the program is made of beside the page: licences to read, and a bill of materials. */
+function supply(): Plugin {
+  return {
+    name: 'supply',
+    apply: 'build',
+    generateBundle() {
+      this.emitFile({ type: 'asset', fileName: 'licences.html', source: licencesPage() });
+      this.emitFile({ type: 'asset', fileName: 'licences.css', source: LICENCES_STYLE });
+      this.emitFile({ type: 'asset', fileName: 'bom.cdx.json', source: billOfMaterials() });
     },
   };
 }
@@ -112,7 +126,7 @@ export default defineConfig(({ mode }) => {
   }
   return {
     define,
-    plugins: [react(), contentPolicy(), offline(), policyHeaders()],
+    plugins: [react(), supply(), contentPolicy(), offline(), policyHeaders()],
     // A file of its own for every asset: the policy allows none inside the page.
     build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0, chunkSizeWarningLimit: 2000 },
     worker: { format: 'es' },

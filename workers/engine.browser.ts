@@ -5,6 +5,7 @@ import type { Model } from '../src/trace/types.ts';
 import { drawMeasured, drawTraced, pictureField, type Vertices } from './drawing.ts';
 import { buffersOf } from './engine.ts';
 import { toFailure } from './failure.ts';
+import { live } from './life.ts';
 import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, MeshJob, Outcome } from './messages.ts';
 import { drawRelief } from './relief.ts';
 import { breathe, teller } from './telling.ts';
@@ -23,6 +24,7 @@ let running:
   | undefined;
 
 const api: EngineApi = {
+  live,
   families: () => FAMILIES.map(({ id, title, rows }) => ({ id, title, rows })),
   async mesh(job) {
     // Of the piece on the bench nothing is read or traced again.

@@ -143,6 +143,11 @@ export interface FamilyRows {
 
 /** What a worker that measures offers. */
 export interface MeasureApi {
+  /**
+   * Takes the lock of this name for as long as the worker lives, and answers when it has it. Whoever waits for the lock hears
+   * of the worker's death, however it died and however busy it was.
+   */
+  live(lock: string): Promise<void>;
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
   /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
   cancel(run: number): Promise<void>;

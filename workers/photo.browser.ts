@@ -4,6 +4,7 @@ import type { Cv } from '../src/intake/photoOpencv.ts';
 import { IntakeError } from '../src/intake/types.ts';
 import { buffersOf } from './engine.ts';
 import { isFileFault, type JobFailure, toFailure } from './failure.ts';
+import { live } from './life.ts';
 import type { BenchEvents, BenchJob, MeasureApi, MeasuredPiece, Outcome } from './messages.ts';
 import { drawCandidates, drawCutOut, drawLines, drawPicture, drawThumbnail } from './photoDrawing.ts';
 import { PhotoWalk } from './photoWalk.ts';
@@ -22,6 +23,7 @@ let running:
   | undefined;
 
 const api: MeasureApi = {
+  live,
   async cancel(run) {
     if (running?.run !== run) return;
     running.abort.abort();

@@ -2,6 +2,7 @@ import { useEffect, useSyncExternalStore } from 'react';
 import { Bench } from './bench/Bench.tsx';
 import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
+import { Foot } from './frame/Foot.tsx';
 import { Mishap } from './frame/Mishap.tsx';
 import { TopBar } from './frame/TopBar.tsx';
 import { GuidedLook } from './guide/GuidedLook.tsx';
@@ -53,6 +54,7 @@ export function App({ lineup }: AppProps) {
           {route.place === 'lineup' && <Lineup view={route.view} store={lineup} />}
         </Mishap>
       </main>
+      {route.place !== 'bench' && <Foot />}
       <GuidedLook />
     </DropAnywhere>
   );

@@ -83,7 +83,23 @@ export class WorkerEngine<Api extends MeasureApi> implements Measurer {
     });
     this.#worker = worker;
     this.#remote = remote;
+    this.#watch(remote);
     return remote;
+  }
+
+  /** A worker may die without a word, of memory for one: its lock tells. Pages that are not safe have no locks. */
+  #watch(remote: Remote<Api>): void {
+    if (navigator.locks === undefined) return;
+    const lock = `engine-${crypto.randomUUID()}`;
+    void remote.live(lock).then(() =>
+      navigator.locks.request(lock, () => {
+        if (this.#remote !== remote) return;
+        this.#end(remote);
+        const running = this.#running;
+        this.#running = undefined;
+        running?.settle(died(running.run));
+      }),
+    );
   }
 
   #end(remote: Remote<Api>): void {
@@ -97,6 +113,12 @@ export class WorkerEngine<Api extends MeasureApi> implements Measurer {
 
 export function stopped(run: number): Outcome {
   return { ok: false, run, cancelled: true, failure: { name: 'AbortError', code: 'cancelled', message: '' } };
+}
+
+function died(run: number): Outcome {
+  const message =
+    'The part of the program that measures has stopped: the browser may have run out of memory.';
+  return { ok: false, run, cancelled: false, failure: { name: 'Error', code: 'worker-died', message } };
 }
 
 export function broken(run: number, error: unknown): Outcome {

@@ -11,6 +11,8 @@ export interface Fault {
 
 /** What to do next, by the stable code of the failure. */
 const NEXT: Readonly<Record<string, string>> = {
+  'worker-died':
+    'Open the piece again from the drawer; if it stops again, close other pages, or thin the scan before opening it.',
   'file-missing': 'Open the scan again from where it is kept.',
   'demo-missing': 'Reload the page; if it stays so, the demo drawer was not installed with it.',
   'scale-missing': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
@@ -33,7 +35,7 @@ const REPORT =
 export function faultOf(failure: JobFailure): Fault {
   const { code, message } = failure;
   if (isFileFault(failure)) return { code, what: message, next: NEXT[code] ?? CHOOSE_ANOTHER };
-  return { code, what: message || 'The program stopped while it was measuring.', next: REPORT };
+  return { code, what: message || 'The program stopped while it was measuring.', next: NEXT[code] ?? REPORT };
 }
 
 export function faultFromCode(code: keyof typeof NEXT & string, what: string): Fault {
