@@ -7,6 +7,9 @@ const WALL_SQ = Math.sin(WALL) ** 2;
 /** Up to the first lean on the whole a rim is a wall; from the second on it is the edge of a steep face. Tangents of 8°, 15°. */
 const UPRIGHT = Math.tan((8 * Math.PI) / 180);
 const LEANING = Math.tan((15 * Math.PI) / 180);
+/** The same for triangles that lean either way, as on a round flank, and more as in the edge between two steep faces: 14°, 20°. */
+const ROUND = Math.tan((14 * Math.PI) / 180);
+const EDGED = Math.tan((20 * Math.PI) / 180);
 
 /**
  * Heights for a rim where it is no edge but a wall: the middle between the wall's upper and lower brink.
@@ -14,7 +17,7 @@ const LEANING = Math.tan((15 * Math.PI) / 180);
  * Along a wall (a break, a slab's side, a cobble's flank) the outermost point is a matter of chance. For each point of
  * `ring` (in the coordinates of `basis`) the wall within `reach` in plan is measured; where it is taller than `least`
  * its middle replaces the height, fading in up to twice that. Points on a sharp edge keep their own, also where one of the
- * faces is steep: its triangles all lean the same way, those of a wall or a round flank stand upright on average.
+ * faces is steep or both are: triangles of a wall or a round flank stand upright on average, and none leans far.
  *
  * @param candidates triangles among which all walls are.
  */
@@ -33,19 +36,25 @@ export function wallHeights(
   const high = new Float64Array(n).fill(-Infinity);
   // Sum of the normals of the wall's triangles at each point, by area.
   const sum = new Float64Array(3 * n);
+  const leans = new Float64Array(n);
   const normal: [number, number, number] = [0, 0, 0];
   eachWallVertex(mesh, candidates, basis, normal, (x, y, z) => {
     grid.eachNear(x, y, (i) => {
       if (z < low[i]) low[i] = z;
       if (z > high[i]) high[i] = z;
       for (let k = 0; k < 3; k++) sum[3 * i + k] += normal[k];
+      leans[i] += Math.abs(normal[2]);
     });
   });
   for (let i = 0; i < n; i++) {
     const height = high[i] - low[i];
     if (!(height > least)) continue;
-    const lean = Math.abs(sum[3 * i + 2]) / Math.hypot(sum[3 * i], sum[3 * i + 1]);
-    const upright = Math.min(1, (LEANING - lean) / (LEANING - UPRIGHT));
+    const across = Math.hypot(sum[3 * i], sum[3 * i + 1]);
+    const upright = Math.min(
+      1,
+      (LEANING - Math.abs(sum[3 * i + 2]) / across) / (LEANING - UPRIGHT),
+      (EDGED - leans[i] / across) / (EDGED - ROUND),
+    );
     if (!(upright > 0)) continue;
     const share = upright * Math.min(1, height / least - 1);
     out[3 * i + 2] += share * ((high[i] + low[i]) / 2 - ring[3 * i + 2]);

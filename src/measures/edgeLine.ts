@@ -11,6 +11,7 @@ import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
 import { SIDES } from '../trace/types.ts';
 import { meanOffset } from './edgeOffset.ts';
+import { heightError } from './faceError.ts';
 import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
 import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
 
@@ -21,6 +22,8 @@ type Edge = (typeof EDGES)[number];
 const LEAST_SIDE = 5;
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
 const SAMPLES_PER_SCALE = 10;
+/** Over steps of that size the smoothing is this far, as a share, from one without steps. */
+const FILTER_ERROR = 0.005;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */
 const ERROR_LENGTH = 1;
 
@@ -127,7 +130,7 @@ function measureSide(
   const error = heightError(quality);
   return {
     values: {
-      wander: wanderOf(residuals, runs, length, error),
+      wander: wanderOf(residuals, runs, length, error, quality.meanEdge),
       range: rangeOf(residuals, error),
       sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality),
       turns: turnsOf(residuals, length, settings.turnBand, error),
@@ -137,22 +140,20 @@ function measureSide(
   };
 }
 
-/** Standard uncertainty of the height of one point of the margin, mm: surface noise, and where in a triangle it lies. */
-function heightError(quality: ScanQuality): number {
-  return Math.hypot(quality.noise, quality.meanEdge / Math.sqrt(12));
-}
-
 function wanderOf(
   residuals: readonly Float64Array[],
   runs: readonly HeightRun[],
   length: number,
   error: number,
+  meanEdge: number,
 ): Value {
   const value = Math.sqrt(meanSquare(residuals, runs));
   // Errors add to the mean square (a rectangular error) and make it vary.
   const inflation = Math.hypot(value, error) - value;
   const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
-  return { value, components: { tracing: Math.hypot(inflation / Math.sqrt(3), random) } };
+  // The two ends of the side are known to a triangle: a little more or less of a line that wanders as the rest does.
+  const ends = (Math.SQRT2 * meanEdge * value) / Math.sqrt(12) / length;
+  return { value, components: { tracing: Math.hypot(inflation / Math.sqrt(3), random), resolution: ends } };
 }
 
 function rangeOf(residuals: readonly Float64Array[], error: number): Value {
@@ -189,12 +190,16 @@ function sinuosityOf(
   );
   const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
   let way = 0;
+  let flat = 0;
   let straight = 0;
   let turns = 0;
   for (const { from, to } of stretches) {
     const first = Math.ceil(from / step);
     const last = Math.floor(to / step);
-    for (let i = first; i < last; i++) way += distance(i, i + 1);
+    for (let i = first; i < last; i++) {
+      way += distance(i, i + 1);
+      flat += Math.abs(y[i + 1] - y[i]);
+    }
     straight += distance(first, last);
     turns += turnbacks(y.subarray(first, last + 1), quality.meanEdge);
   }
@@ -202,11 +207,13 @@ function sinuosityOf(
   // Slopes of size e lengthen a line by e²/2, always upwards: taken as a rectangular error.
   const excess = (quality.noise / Math.max(scale, ERROR_LENGTH)) ** 2 / 2;
   // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
-  const ends = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
-  return {
-    value: way / straight,
-    components: { noise: excess / Math.sqrt(3), resolution: ends / straight },
-  };
+  const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
+  // So are the two ends of the side: a little more or less of a line that winds as the rest of it does.
+  // What the winding alone adds to the line, without its turns in plan.
+  const excessWay = (way - flat) / straight;
+  const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
+  const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
+  return { value: way / straight, components: { noise: excess / Math.sqrt(3), resolution } };
 }
 
 /** How often a sequence turns from rising to falling or back, leaving out what is smaller than `band`. */

@@ -3,7 +3,7 @@ import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
 import { doubts } from './doubts.ts';
 import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
-import { orientationSpread } from './orientation.ts';
+import { axisError, orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
 import type {
   Components,
@@ -28,7 +28,7 @@ const WHY_NOT: Readonly<Record<Need, string>> = {
 /** Fills every row of the catalogue for one model. Pure; the same model and settings give the same result. */
 export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
   const shared = createShared(model, settings);
-  const spread = orientationSpread(model, settings);
+  const axis = { error: axisError(model, settings), spread: orientationSpread(model, settings) };
   const measurements: Measurement[] = [];
   const series: Record<string, Series> = {};
   const sections: Section[] = [];
@@ -43,7 +43,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
     for (const row of family.rows) {
       const value = result.values[row.id] ?? edgeOn[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
-      measurements.push(finish(row, value, model, spread.get(row.id)));
+      measurements.push(finish(row, value, model, axis));
     }
     Object.assign(series, result.series);
     sections.push(...(result.sections ?? []));
@@ -71,23 +71,32 @@ function has(model: Model, need: Need): boolean {
   return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
 }
 
-function finish(row: MeasureRow, value: Value, model: Model, orientation: number | undefined): Measurement {
+/** By measure id: the error of the chosen axis, and the spread under the automatic ones. */
+interface AxisParts {
+  readonly error: ReadonlyMap<string, number>;
+  readonly spread: ReadonlyMap<string, number>;
+}
+
+function finish(row: MeasureRow, value: Value, model: Model, axis: AxisParts): Measurement {
   const base = { id: row.id, unit: row.unit, ...value };
   if (typeof value.value !== 'number') return base;
   if (!Number.isFinite(value.value)) {
     return { id: row.id, unit: row.unit, value: null, reason: value.reason ?? 'not defined for this shape' };
   }
   const components: Components = { ...value.components };
-  if (orientation !== undefined && orientation > 0) components.orientation = orientation;
+  const orientation = axis.error.get(row.id) ?? 0;
+  if (orientation > 0) components.orientation = orientation;
   if (model.scaleUncertainty > 0 && row.power > 0) {
     components.scale = Math.abs(value.value) * row.power * model.scaleUncertainty;
   }
   const u = combine(components);
+  const definition = axis.spread.get(row.id) ?? 0;
+  if (definition > 0) components.definition = definition;
   return { ...base, components, u };
 }
 
-/** Root sum of squares of independent components (JCGM 100:2008, 5.1.2). */
-export function combine(components: Components): number {
+/** Root sum of squares of independent components (JCGM 100:2008, 5.1.2), without what is a matter of definition. */
+export function combine({ definition: _, ...components }: Components): number {
   let sum = 0;
   for (const part of Object.values(components) as number[]) sum += part * part;
   return Math.sqrt(sum);

@@ -16,7 +16,7 @@ export const midline: Family = {
       name: 'Midline deviation',
       unit: 'mm',
       definition:
-        'Root mean square distance of the midline (middles of the outermost width chords at all stations) from the length axis.',
+        'Root mean square distance of the midline (middles of the outermost width chords at all stations but the very ends) from the length axis.',
       source: 'own definition',
       needs: 'outline',
       axis: true,
@@ -38,7 +38,7 @@ export const midline: Family = {
       name: 'Midline skew',
       unit: 'deg',
       definition:
-        'Angle between the least-squares line through the midline (all stations) and the length axis; + where it leans to the right towards the tip.',
+        'Angle between the least-squares line through the midline (all stations but the very ends) and the length axis; + where it leans to the right towards the tip.',
       source: 'own definition',
       needs: 'outline',
       axis: true,
@@ -54,14 +54,16 @@ export const midline: Family = {
     let sy = 0;
     let syy = 0;
     let sxy = 0;
-    for (let k = 0; k < n; k++) {
-      squares += x[k] * x[k];
+    // At the very ends there is no chord, only the outermost point, which on a flat base is left to chance.
+    for (let k = 1; k < n - 1; k++) {
+      // Each end counts as its neighbour does, by half.
+      squares += (k === 1 || k === n - 2 ? 1.5 : 1) * x[k] * x[k];
       sx += x[k];
       sy += y[k];
       syy += y[k] * y[k];
       sxy += x[k] * y[k];
     }
-    const slope = (n * sxy - sx * sy) / (n * syy - sy * sy);
+    const slope = ((n - 2) * sxy - sx * sy) / ((n - 2) * syy - sy * sy);
     const points = independentPoints(quality, length);
     // A middle is the mean of two margins.
     const middle = Math.SQRT1_2;
@@ -70,7 +72,7 @@ export const midline: Family = {
     return {
       values: {
         'midline.rms': {
-          value: Math.sqrt(squares / n),
+          value: Math.sqrt(squares / (n - 1)),
           components: outlineComponents(quality, middle, points),
         },
         'midline.bow': {

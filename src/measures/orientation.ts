@@ -5,10 +5,17 @@ import { type Frame, type MarginLine, type Model, SIDES } from '../trace/types.t
 import { edgeLine } from './edgeLine.ts';
 import { midline } from './midline.ts';
 import { outline } from './outline.ts';
+import { pointError } from './outlineError.ts';
 import { ratios } from './ratios.ts';
 import { createShared } from './shared.ts';
 import { symmetry } from './symmetry.ts';
 import type { Family, MeasureSettings } from './types.ts';
+
+/** The mirror axis passes through the midline at two places about half a length apart: its turn goes by their errors. */
+const SPAN_OF_AXIS = 0.5;
+
+/** An overlap is so flat at its greatest that the axis is found to this only, mm. */
+const SETTLED = 0.004;
 
 /** Families whose measures need no faces: they can be taken again under another axis at little cost. */
 const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, edgeLine, ratios];
@@ -16,31 +23,65 @@ const AXES = ['mirror', 'principal', 'longest'] as const;
 const ON_AXIS = { angle: 0, x: 0 };
 
 /**
- * What the choice of the length axis is worth: every axis-dependent measure of outline and margin taken again under each of the
+ * What the choice of the length axis is worth, a matter of definition and not of error: every axis-dependent measure of outline and margin taken again under each of the
  * three automatic axes, and the standard deviation of the three results. By measure id, in the measure's unit.
  * A measure that has no number under one of them has no entry.
  */
 export function orientationSpread(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
+  return across(
+    model,
+    settings,
+    AXES.map((axis) => model.frame.axes[axis]),
+    standardDeviation,
+  );
+}
+
+/**
+ * What the uncertainty of the chosen axis itself is worth: the same measures with the axis moved either way by the standard
+ * uncertainty of its direction and place, as far as the errors of the outline let it move; half the difference. By id.
+ */
+export function axisError(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
+  const { noise, resolution } = pointError(model.quality);
+  const error = Math.hypot(noise, resolution, SETTLED);
+  // Middles of two margins each, so that their errors are 1/√2 of a margin's, and the two make √2 of them.
+  const turn = (error / (SPAN_OF_AXIS * model.length)) * (180 / Math.PI);
+  const lines = [-1, 1].map((sense) => ({ angle: sense * turn, x: (sense * error) / 2 }));
+  return across(model, settings, lines, ([low, high]) => Math.abs(high - low) / 2);
+}
+
+/** Measures of outline and margin that depend on the axis, taken under several lines as axis and condensed to one number. */
+function across(
+  model: Model,
+  settings: MeasureSettings,
+  lines: readonly AxisLine[],
+  condense: (values: readonly number[]) => number,
+): ReadonlyMap<string, number> {
   // The perimeter knows no axis: its smoothing, the dearest step, is left out.
   const cheap = { ...settings, perimeterScale: 0 };
-  const runs = AXES.map((axis) => planUnder(model, axis)).map((plan) => {
+  const runs = lines.map((line) => {
+    const plan = planUnder(model, line);
     const shared = createShared(plan, cheap);
     return PLAN_FAMILIES.map((family) => family.compute(plan, cheap, shared).values);
   });
-  const spread = new Map<string, number>();
+  const out = new Map<string, number>();
   PLAN_FAMILIES.forEach((family, f) => {
     for (const row of family.rows) {
       if (!row.axis || row.needs === 'faces') continue;
       const values = runs.map((run) => run[f][row.id]?.value);
-      if (values.every((value) => typeof value === 'number')) spread.set(row.id, standardDeviation(values));
+      if (values.every((value) => typeof value === 'number')) out.set(row.id, condense(values));
     }
   });
-  return spread;
+  return out;
+}
+
+/** A line as seen from the chosen axis: turn in degrees, and the x in mm at which it crosses mid-length. */
+interface AxisLine {
+  readonly angle: number;
+  readonly x: number;
 }
 
 /** The outline and the margin as they lie with another axis as y; no faces. */
-function planUnder(model: Model, axis: (typeof AXES)[number]): Model {
-  const { angle, x } = model.frame.axes[axis];
+function planUnder(model: Model, { angle, x }: AxisLine): Model {
   const turn = (angle * Math.PI) / 180;
   const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
   const rings = [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));

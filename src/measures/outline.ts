@@ -1,4 +1,5 @@
 import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
+import { farthestPair } from '../geometry/farthestPair.ts';
 import { feretDiameters } from '../geometry/feret.ts';
 import { convexHull } from '../geometry/hull.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
@@ -8,6 +9,7 @@ import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
 import { chordAtStation, type Plan } from './outlinePlan.ts';
+import { endFactor } from './outlineTips.ts';
 import type { Components, Family, MeasureRow, MeasureSettings, Value } from './types.ts';
 import { none, relative } from './values.ts';
 
@@ -165,17 +167,45 @@ function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<st
     },
   };
   for (const station of WIDTH_STATIONS) {
-    const { left, right } = chordAtStation(plan, length, station);
-    values[`width.at.${station}`] = { value: right - left, components: across };
+    values[`width.at.${station}`] = widthValue(model, plan, (station / 100) * length);
   }
   return values;
 }
 
+/** Width at a height, as sure as its two margins and, where the outline steps or slopes, as the height itself. */
+export function widthValue(model: Model, plan: Plan, y: number): Value {
+  const { length, quality } = model;
+  const width = (at: number): number => {
+    const { left, right } = chordAtStation(plan, length, (100 * at) / length);
+    return right - left;
+  };
+  const { noise, resolution } = pointError(quality);
+  const shift = endsSlope(model) * Math.hypot(noise, resolution);
+  return {
+    value: width(y),
+    components: {
+      ...outlineComponents(quality, Math.SQRT2),
+      tracing: Math.abs(width(y + shift) - width(y - shift)) / 2,
+    },
+  };
+}
+
 /** A break that reaches the tip or the base leaves a least length. */
 export function lengthValue(model: Model, settings: MeasureSettings): Value {
-  const components = outlineComponents(model.quality, Math.SQRT2);
+  const components = outlineComponents(model.quality, endsSlope(model));
   const cut = breakReaches(model, settings, 'tip') || breakReaches(model, settings, 'base');
   return { value: model.length, components, ...(cut ? { minimum: true as const } : {}) };
+}
+
+/** What errors of the margins at both ends do to the length. */
+export function endsSlope({ outline: { outer }, quality }: Model): number {
+  let [low, high] = [0, 0];
+  for (let i = 0; i < outer.length; i += 2) {
+    if (outer[i + 1] < outer[low + 1]) low = i;
+    if (outer[i + 1] > outer[high + 1]) high = i;
+  }
+  const factor = (i: number) => endFactor(outer, outer[i], outer[i + 1], quality);
+  return Math.hypot(factor(low), factor(high));
 }
 
 /** Half the spread of stations whose width is within the error of the greatest: a rectangular error, in percent. */
@@ -206,13 +236,19 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;
   return {
-    'feret.max': { value: max, components: outlineComponents(quality, Math.SQRT2) },
+    'feret.max': { value: max, components: outlineComponents(quality, farthestSlope(model)) },
     'feret.min': { value: min, components: outlineComponents(quality, Math.SQRT2) },
     area,
     perimeter,
     circularity: { value: circularity, components: relative(circularity, perimeter) },
     solidity: { value: solidity, components: relative(solidity, area) },
   };
+}
+
+/** What errors of the margins at both of its ends do to the greatest diameter. */
+function farthestSlope({ outline: { outer }, quality }: Model): number {
+  const { ax, ay, bx, by } = farthestPair(outer);
+  return Math.hypot(endFactor(outer, ax, ay, quality), endFactor(outer, bx, by, quality));
 }
 
 /** Length of a ring smoothed at a scale, mm. */

@@ -1,18 +1,23 @@
 import type { ScanQuality } from '../trace/types.ts';
 import type { Components } from './types.ts';
 
-/** Errors of a traced outline are alike over about this many mean edges along it. */
-const ALIKE_EDGES = 3;
+/** Errors of a traced outline are alike over about this many mean edges along it: the reach of what takes noise off it. */
+const ALIKE_EDGES = 6;
 /** What denoising leaves of the surface noise in the place of one point of the outline. */
-const NOISE_LEFT = 0.5;
-/** The outline may miss the true margin by up to this share of a triangle's edge: a rectangular error. */
+const NOISE_LEFT = 0.3;
+/** The same for an outline drawn from a picture, which is smoothed less. */
+const PICTURE_LEFT = 0.5;
+/** Where a line does not tell its own coarseness it may miss the true margin by up to this share of an edge: rectangular. */
 const EDGE_SHARE = 0.1;
 
 /** Standard uncertainty of the place of one point of the outline, square to it, in mm. */
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
-    noise: NOISE_LEFT * quality.noise,
-    resolution: Math.hypot((EDGE_SHARE * quality.meanEdge) / Math.sqrt(3), quality.tracing ?? 0),
+    noise: (quality.lineError === undefined ? PICTURE_LEFT : NOISE_LEFT) * quality.noise,
+    resolution: Math.hypot(
+      quality.lineError ?? (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
+      quality.tracing ?? 0,
+    ),
   };
 }
 
@@ -23,10 +28,13 @@ export function independentPoints(quality: ScanQuality, span: number): number {
 
 /**
  * Components of a value that moves by `slope` (its unit per mm) when the points it rests on move together, and that
- * rests on `points` independent ones. Noise averages out over them; resolution, which may lean to one side, does not.
+ * rests on `points` independent ones, over which both noise and stray average out.
  */
 export function outlineComponents(quality: ScanQuality, slope: number, points = 1): Components {
   const error = pointError(quality);
   const size = Math.abs(slope);
-  return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * error.resolution };
+  return {
+    noise: (size * error.noise) / Math.sqrt(points),
+    resolution: (size * error.resolution) / Math.sqrt(points),
+  };
 }

@@ -1,9 +1,9 @@
 import type { Calmed } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
+import { endsSlope, lengthValue, widthValue } from './outline.ts';
 import { outlineComponents } from './outlineError.ts';
-import { chordAtStation } from './outlinePlan.ts';
-import { cutAtStation } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
+import { betweenFaces, thicknessAtStation } from './thickness.ts';
 import type { Family, MeasureRow, MeasureSettings, MeasureUnit, Need, Value } from './types.ts';
 import { none, ratio, relative } from './values.ts';
 
@@ -101,11 +101,8 @@ export const ratios: Family = {
 
 function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
   const { plan } = shared;
-  const width = (station: number): Value => {
-    const { left, right } = chordAtStation(plan, model.length, station);
-    return measured(right - left, model);
-  };
-  const length = measured(model.length, model);
+  const width = (station: number): Value => widthValue(model, plan, (station / 100) * model.length);
+  const length = lengthValue(model, settings);
   const greatest = measured(plan.greatest.right - plan.greatest.left, model);
   // A flat side lets the place of the greatest width wander: two edges' worth.
   const toGreatest: Value = {
@@ -126,11 +123,14 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
 }
 
 function bodyRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
-  const thick = heightOf(shared.cuts.peak);
-  const t1 = heightOf(cutAtStation(shared.cuts, 80)?.thickness);
-  const length = measured(model.length, model);
+  const thick = heightOf(shared.cuts.peak, model);
+  const t1 = thicknessAtStation(model, shared, 80);
+  const length = lengthValue(model, settings);
   const width = measured(shared.plan.greatest.right - shared.plan.greatest.left, model);
-  const sum = measured(model.length + shared.plan.greatest.right - shared.plan.greatest.left, model);
+  const sum: Value = {
+    value: model.length + shared.plan.greatest.right - shared.plan.greatest.left,
+    components: outlineComponents(model.quality, Math.hypot(endsSlope(model), Math.SQRT2)),
+  };
   const { volume } = shared.body;
   return {
     'roe.thb': ratio(thick, width),
@@ -154,7 +154,7 @@ function measured(value: number, { quality }: Model): Value {
   return { value, components: outlineComponents(quality, Math.SQRT2) };
 }
 
-function heightOf(peak: Calmed | undefined): Value {
+function heightOf(peak: Calmed | undefined, model: Model): Value {
   if (peak === undefined) return none('nowhere there do both faces lie over each other');
-  return { value: peak.value, components: { noise: peak.error } };
+  return { value: peak.value, components: betweenFaces(model, peak.error) };
 }

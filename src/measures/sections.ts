@@ -1,7 +1,9 @@
 import { calmSeries } from '../geometry/calmSeries.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
-import { outlineComponents, pointError } from './outlineError.ts';
+import { faceSag, heightError } from './faceError.ts';
+import { endsSlope, widthValue } from './outline.ts';
+import { pointError } from './outlineError.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
 import { envelopes, FORMS, IRREGULAR, nearestForm, type SectionForm } from './sectionForm.ts';
 import { type Margins, marginsAt, outermostOf } from './sectionMargins.ts';
@@ -152,27 +154,27 @@ function valuesOf(
   // Along a section noise is independent from edge to edge.
   const around = 2 * (section.width + section.thickness);
   const averaged = noise / Math.sqrt(Math.max(1, around / Math.max(meanEdge, 1e-9)));
-  const flatness = (0.05 * meanEdge) / Math.sqrt(3);
+  const sag = faceSag(meanEdge, model.length);
   // What was bridged across a gap may be wrong by as much as it is long: at most a few percent of the section.
   const gap = closed ? 0 : 0.03 * section.area;
   const point = pointError(model.quality);
   const { areaSlope, thicknessSlope } = slopesAt(section.y, model, shared);
   const area = calmArea(section, around * averaged, model, shared);
-  const shift = Math.hypot(point.noise, point.resolution);
-  const margin = Math.hypot(noise, meanEdge / Math.sqrt(12)) / 2;
+  const shift = endsSlope(model) * Math.hypot(point.noise, point.resolution);
+  const margin = heightError(model.quality);
   return {
     [id('area')]: {
       value: area.value,
       components: {
         noise: area.error,
-        resolution: Math.hypot(around * flatness * 0.2, gap),
+        resolution: Math.hypot((around * sag) / 2, gap),
         tracing: areaSlope * shift,
       },
     },
-    [id('width')]: { value: section.width, components: outlineComponents(model.quality, Math.SQRT2) },
+    [id('width')]: { ...widthValue(model, shared.plan, section.y), value: section.width },
     [id('thickness')]: {
       value: section.thickness,
-      components: { noise: thickness?.error ?? noise, resolution: flatness, tracing: thicknessSlope * shift },
+      components: { noise: thickness?.error ?? noise, resolution: 2 * sag, tracing: thicknessSlope * shift },
     },
     // The line between the margins rests on two heights.
     [id('faces')]: {

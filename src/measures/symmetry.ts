@@ -65,7 +65,7 @@ const ROWS: readonly MeasureRow[] = [
     'symmetry.rms',
     'Half-width difference',
     'percent',
-    'Root mean square over all stations of right less left half-width, over the greatest width.',
+    'Root mean square over all stations but the very ends of right less left half-width, over the greatest width.',
   ),
   row(
     'symmetry.worst',
@@ -145,10 +145,9 @@ function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Reco
     const ids = ['overlap', 'difference', ...AXES.map((axis) => `overlap.${axis}`)];
     return Object.fromEntries(ids.map((id) => [`symmetry.${id}`, lost]));
   }
-  // Of the two margins' errors each shifts the overlap along half of the way round.
-  const around = 2 * (length + plan.greatest.right - plan.greatest.left);
-  const slope = (100 * around) / (2 * plan.area);
-  const components = outlineComponents(quality, slope, independentPoints(quality, around));
+  // In each row the errors of both margins count, one against the other.
+  const slope = (100 * Math.SQRT2 * length) / plan.area;
+  const components = outlineComponents(quality, slope, independentPoints(quality, length));
   const values: Record<string, Value> = {
     'symmetry.overlap': { value: current, components },
     'symmetry.difference': { value: 100 - current, components },
@@ -177,10 +176,13 @@ function differences(model: Model, plan: Plan, half: HalfWidths): Record<string,
   let count = 0;
   let worst = -1;
   const { difference, station } = half;
-  for (let k = 0; k < difference.length; k++) {
+  // At the very ends there is no chord, only the outermost point, which on a flat base is left to chance.
+  for (let k = 1; k < difference.length - 1; k++) {
     if (Number.isNaN(difference[k])) continue;
-    squares += difference[k] ** 2;
-    count++;
+    // Each end counts as its neighbour does, by half.
+    const weight = k === 1 || k === difference.length - 2 ? 1.5 : 1;
+    squares += weight * difference[k] ** 2;
+    count += weight;
     if (worst < 0 || Math.abs(difference[k]) > Math.abs(difference[worst])) worst = k;
   }
   if (count === 0) {

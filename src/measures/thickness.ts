@@ -1,4 +1,6 @@
 import type { Model } from '../trace/types.ts';
+import { faceSag, heightError } from './faceError.ts';
+import { endsSlope } from './outline.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
@@ -7,8 +9,10 @@ import { boxThickness, placeOf, sampleField, type ThicknessField, thicknessAt } 
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
 
-/** A face is known to this share of an edge where it curves: a rectangular error. */
-const EDGE_SHARE = 0.05;
+/** Triangles cut off the crests of both faces, which bend more than faces do on average: so many times their mean sag. */
+const CREST = 2.5;
+/** The highest of several tops is taken, and neighbouring cells share triangles: more of the noise is left than of one top's. */
+const CHOSEN = 1.2;
 
 const row = (
   id: string,
@@ -106,7 +110,7 @@ export const thickness: Family = {
     }
     const place = placeOf(peak, field.map);
     const loose = field.map.cell / Math.sqrt(3) + 2 * model.quality.meanEdge;
-    values.thickness = { value: peak.value, components: heightError(model, peak.error) };
+    values.thickness = { value: peak.value, components: betweenFaces(model, peak.error) };
     values['thickness.station'] = {
       value: Math.min(100, Math.max(0, (100 * place.y) / model.length)),
       components: { resolution: (100 * loose) / model.length },
@@ -116,14 +120,19 @@ export const thickness: Family = {
     values['thickness.box'] =
       box === undefined
         ? none('no face was scanned')
-        : { value: box.value, components: heightError(model, box.error) };
+        : {
+            value: box.value,
+            components: { ...betweenFaces(model, box.error), tracing: heightError(model.quality) },
+          };
     values.volume = body.volume;
     values.surface = body.surface;
     const around = 2 * (model.length + plan.greatest.right - plan.greatest.left);
     const points = independentPoints(model.quality, around);
     const area: Value = { value: plan.area, components: outlineComponents(model.quality, around, points) };
     values['thickness.mean'] = ratio(body.volume, area);
-    Object.assign(values, thicknessAtStations(model, shared));
+    for (const station of SECTION_STATIONS) {
+      values[`thickness.at.${station}`] = thicknessAtStation(model, shared, station);
+    }
     const width: Value = {
       value: plan.greatest.right - plan.greatest.left,
       components: outlineComponents(model.quality, Math.SQRT2),
@@ -145,35 +154,30 @@ export const thickness: Family = {
   },
 };
 
-/** Error of a height difference between the faces: what noise left, and how flat triangles run. mm. */
-function heightError({ quality }: Model, noise: number): Components {
-  return { noise, resolution: (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3) };
+/** Error of a height difference between the faces: what noise left, and the sag of the triangles of both. mm. */
+export function betweenFaces({ quality, length }: Model, noise: number): Components {
+  return { noise: CHOSEN * noise, resolution: CREST * faceSag(quality.meanEdge, length) };
 }
 
-/** A station is as sure as the ends of the piece that it is counted from: where thickness falls steeply that tells. */
-function thicknessAtStations(model: Model, shared: Shared): Record<string, Value> {
-  const { noise, resolution } = pointError(model.quality);
-  const shift = Math.hypot(noise, resolution);
+/** Greatest thickness at a station (percent). */
+export function thicknessAtStation(model: Model, shared: Shared, station: number): Value {
   const { thicknessField: field, cuts } = shared;
+  const at = cutAtStation(cuts, station)?.thickness;
+  if (at === undefined) return none('the scan has no two faces at this station');
+  // A station is as sure as the ends of the piece that it is counted from: where thickness falls steeply that tells.
+  const { noise, resolution } = pointError(model.quality);
+  const shift = endsSlope(model) * Math.hypot(noise, resolution);
   const step = Math.max(field.map.cell, model.length / 200);
-  const values: Record<string, Value> = {};
-  for (const station of SECTION_STATIONS) {
-    const y = (station / 100) * model.length;
-    const at = cutAtStation(cuts, station)?.thickness;
-    const below = thicknessAt(field, y - step)?.value ?? at?.value ?? 0;
-    const above = thicknessAt(field, y + step)?.value ?? at?.value ?? 0;
-    values[`thickness.at.${station}`] =
-      at === undefined
-        ? none('the scan has no two faces at this station')
-        : {
-            value: at.value,
-            components: {
-              ...heightError(model, at.error),
-              tracing: (shift * Math.abs(above - below)) / (2 * step),
-            },
-          };
-  }
-  return values;
+  const y = (station / 100) * model.length;
+  const below = thicknessAt(field, y - step)?.value ?? at.value;
+  const above = thicknessAt(field, y + step)?.value ?? at.value;
+  return {
+    value: at.value,
+    components: {
+      ...betweenFaces(model, at.error),
+      tracing: (shift * Math.abs(above - below)) / (2 * step),
+    },
+  };
 }
 
 /** Along the stations of the midline: greatest thickness, thickness on the midline, width over thickness, section area. */

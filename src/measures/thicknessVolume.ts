@@ -5,6 +5,8 @@ import { maskInside } from '../geometry/polygonMask.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import type { Model, Surface } from '../trace/types.ts';
+import { faceRadius, faceSag, heightError } from './faceError.ts';
+import { independentPoints } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import type { MeasureSettings, Value } from './types.ts';
 
@@ -48,7 +50,8 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
       value: balance,
       components: {
         noise: (100 * random) / whole / Math.SQRT2,
-        resolution: (100 * guess) / whole,
+        // Triangles lie within either face, the same on both: what that does to a share is a part of it.
+        resolution: (100 * Math.hypot(guess, chords.volume / 2)) / whole,
         // The margin plane's own height, known to the error of a margin point averaged over the margin.
         tracing: (100 * plan.area * planeError(model)) / whole,
       },
@@ -59,14 +62,15 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
 
 /** Standard uncertainty of the margin plane's height, mm. */
 function planeError({ quality, margin }: Model): number {
-  const points = margin === undefined ? 1 : Math.max(1, margin.length / Math.max(quality.meanEdge, 0.1));
-  return Math.hypot(quality.noise, quality.meanEdge / Math.sqrt(12)) / Math.sqrt(points);
+  return (
+    heightError(quality) / Math.sqrt(margin === undefined ? 1 : independentPoints(quality, margin.length))
+  );
 }
 
-/** Flat triangles of edge e lie within a surface of radius R by e²/12R on average; R is taken as an eighth of the length, as worked faces have it. */
+/** What the volume and the area of a surface lack by the sag of its triangles, as rectangular errors. */
 function chordError(area: number, edge: number, length: number): { volume: number; area: number } {
-  const radius = length / 8;
-  const depth = edge ** 2 / (12 * radius);
+  const radius = faceRadius(length);
+  const depth = faceSag(edge, length);
   return { volume: (area * depth) / Math.sqrt(3), area: (area * depth) / radius / Math.sqrt(3) };
 }
 

@@ -36,13 +36,18 @@ export interface MeasureRow {
   readonly power: 0 | 1 | 2 | 3;
 }
 
-/** Standard uncertainties by cause, each in the measure's own unit. Absent means not at work. */
+/**
+ * Standard uncertainties by cause, each in the measure's own unit. Absent means not at work. `definition` stands beside
+ * them and has no part in `u`.
+ */
 export interface Components {
   scale?: number;
   resolution?: number;
   noise?: number;
   orientation?: number;
   tracing?: number;
+  /** Standard deviation of the measure under the three automatic axes: what the choice of the length axis is worth. */
+  definition?: number;
 }
 
 export interface Value {

@@ -60,9 +60,10 @@ matrix from the file's coordinates to this frame, so that every number can be tr
 
 Each number carries a standard uncertainty u in its own unit, by the *Guide to the Expression of Uncertainty in Measurement*
 (JCGM 100:2008): the root sum of squares of components that are listed beside it, by cause: scale, resolution (triangle
-size), noise (estimated from the surface itself), orientation and tracing. Orientation is what the choice of length axis is
-worth: measures of the plan that depend on it are taken again under each of the three automatic axes, and the standard
-deviation of the three results is the component. On the sheet and the screen u is shown with two figures and the value to the
+size), noise (estimated from the surface itself), orientation and tracing. Orientation is what the uncertainty of the chosen
+axis is worth: measures of the plan that depend on it are taken again with the axis turned as far as the outline's errors let
+it turn. Beside these stands \`definition\`, which is no part of u: the standard deviation of the measure under the three
+automatic axes, what the choice between them is worth (definitional uncertainty, JCGM 100:2008, D.3.4). On the sheet and the screen u is shown with two figures and the value to the
 same place; in files both keep two figures more.
 
 A measure that does not apply has no value and says why. What part of a piece is missing is not made up: a measure that can

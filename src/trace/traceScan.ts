@@ -9,6 +9,7 @@ import {
 } from '../geometry/basis.ts';
 import { calmBand } from '../geometry/calmBand.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
+import { ringRoughness } from '../geometry/ringRoughness.ts';
 import { Silhouette } from '../geometry/silhouette.ts';
 import { surfaceMoments } from '../geometry/surfaceMoments.ts';
 import { type SurfaceNoise, surfaceNoise } from '../geometry/surfaceNoise.ts';
@@ -184,8 +185,18 @@ function assemble(
       closed: scan.closed,
     },
     margin: orderMargin(ring3, midline, length),
-    quality: { meanEdge: quality.meanEdge, noise: quality.noise },
+    quality: {
+      meanEdge: quality.meanEdge,
+      noise: quality.noise,
+      lineError: coarseness(outline.outer, quality.meanEdge),
+    },
     scaleUncertainty: 0,
     warnings,
   };
+}
+
+/** Stray of the outline's points and sag of its chords, together, mm. */
+function coarseness(ring: Points2, step: number): number {
+  const { stray, sag } = ringRoughness(ring, step);
+  return Math.hypot(stray, sag);
 }

@@ -92,6 +92,8 @@ export interface ScanQuality {
   readonly noise: number;
   /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face). */
   readonly tracing?: number;
+  /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */
+  readonly lineError?: number;
 }
 
 /** The faces of a scan in the specimen frame. */

@@ -53,7 +53,7 @@ export function exactValues(piece: Piece, simple: boolean): ReadonlyMap<string, 
   return out;
 }
 
-/** Sums over half-widths at 20 001 heights; midline over the 201 stations of its definition. */
+/** Sums over half-widths at 20 001 heights; midline over the 199 stations of its definition. */
 function symmetryOf(truth: AxisTruth): readonly (readonly [string, number])[] {
   const at = (count: number, k: number) => {
     const inside = Math.min(1 - 1e-9, Math.max(1e-9, k / (count - 1)));
@@ -66,11 +66,11 @@ function symmetryOf(truth: AxisTruth): readonly (readonly [string, number])[] {
     whole += left + right;
   }
   let squares = 0;
-  for (let k = 0; k < 201; k++) {
+  for (let k = 1; k < 200; k++) {
     const { left, right } = at(201, k);
-    squares += (right - left) ** 2;
+    squares += (k === 1 || k === 199 ? 1.5 : 1) * (right - left) ** 2;
   }
-  const rms = Math.sqrt(squares / 201);
+  const rms = Math.sqrt(squares / 200);
   const overlap = (100 * common) / whole;
   return [
     ['symmetry.overlap', overlap],

@@ -23,16 +23,18 @@ describe('midline, closed forms', () => {
   it('of a strip bent by a·sin(πy/L): RMS a/√2, bow a·(1 − sin 9°)', () => {
     const [length, a] = [100, 3];
     const m = measured({ outer: strip(length, 8, (y) => a * Math.sin((Math.PI * y) / length)) });
-    // The mean over 201 stations, ends included, of sin² is ½·200/201.
-    expect(m.of('midline.rms')).toBeCloseTo(a * Math.sqrt(100 / 201), 4);
+    // The sum of sin² over the 199 stations within is 100; either end counts half as much as its neighbour does.
+    expect(m.of('midline.rms')).toBeCloseTo(a * Math.sqrt((100 + Math.sin(Math.PI / 200) ** 2) / 200), 4);
+    expect(m.of('midline.rms')).toBeCloseTo(a / Math.SQRT2, 2);
     expect(m.of('midline.bow')).toBeCloseTo(a * (1 - Math.sin((Math.PI * 5) / 100)), 4);
     expect(m.of('midline.skew')).toBeCloseTo(0, 9);
   });
 
   it('of a leaning strip: skew is the lean, RMS lean·L/√12, no bow', () => {
     const m = measured({ outer: strip(100, 8, (y) => 0.05 * (y - 50)) });
+    // Σk² from −99 to 99 is 656 700.
     expect(m.of('midline.skew')).toBeCloseTo((Math.atan(0.05) * 180) / Math.PI, 9);
-    expect(m.of('midline.rms')).toBeCloseTo(((0.05 * 100) / Math.sqrt(12)) * Math.sqrt(202 / 200), 9);
+    expect(m.of('midline.rms')).toBeCloseTo(0.025 * Math.sqrt((656_700 + 99 ** 2) / 200), 9);
     expect(m.of('midline.bow')).toBeCloseTo(0, 9);
   });
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { edgeLine } from '../../src/measures/edgeLine.ts';
-import { orientationSpread } from '../../src/measures/orientation.ts';
+import { axisError, orientationSpread } from '../../src/measures/orientation.ts';
 import { DEFAULT_MEASURE_SETTINGS as SETTINGS } from '../../src/measures/settings.ts';
 import { createShared } from '../../src/measures/shared.ts';
 import { type Model, SIDES } from '../../src/trace/types.ts';
@@ -69,5 +69,20 @@ describe('the spread under the three automatic axes', () => {
     expect(sd).toBeGreaterThan(5e-5);
     const spread = orientationSpread(withAxes(0, 0, angle), SETTINGS);
     expect(spread.get('edge.sinuosity.right')).toBeCloseTo(sd, 9);
+  });
+});
+
+describe('the error of the chosen axis', () => {
+  test('is what the axis can turn as far as the outline is unsure: little, and in proportion', () => {
+    const at = (noise: number) =>
+      axisError({ ...bar, quality: { meanEdge: 0.3, noise, lineError: 0 } }, SETTINGS);
+    const [quiet, loud] = [at(0.02), at(0.2)];
+    expect(quiet.size).toBe(orientationSpread(withAxes(0, 3, -6), SETTINGS).size);
+    // A bar of length L and width W, turned by φ, is longer by about W·φ.
+    const width = 24;
+    const turn = (noise: number) => Math.hypot(0.3 * noise, 0.004) / 30;
+    expect(quiet.get('midline.skew')).toBeCloseTo((turn(0.02) * 180) / Math.PI, 4);
+    expect(loud.get('midline.skew')).toBeCloseTo((turn(0.2) * 180) / Math.PI, 3);
+    expect(quiet.get('length') ?? NaN).toBeLessThan(width * turn(0.02));
   });
 });

@@ -50,10 +50,12 @@ describe('symmetry, closed forms', () => {
   it('a right triangle on its short leg: overlap, worst and RMS by integration', () => {
     // Margins x = −10 and x = 10 − y/3 over 0…60; right less left = −y/3.
     const m = measured({ outer: points([-10, 0], [10, 0], [-10, 60]) });
-    expect(m.of('symmetry.worst')).toBeCloseTo(-20, 9);
-    expect(m.of('symmetry.worst.station')).toBe(100);
-    // Mean of k² over 0…200 is 200·401/6.
-    expect(m.of('symmetry.rms')).toBeCloseTo((100 * 20 * Math.sqrt((200 * 401) / 6 / 200 ** 2)) / 20, 9);
+    expect(m.of('symmetry.worst')).toBeCloseTo(-19.9, 9);
+    // At the very tip there is no chord.
+    expect(m.of('symmetry.worst.station')).toBeCloseTo(99.5, 9);
+    // Sum of k² over 1…199, and either end half as its neighbour.
+    const squares = (199 * 200 * 399) / 6 + (1 + 199 ** 2) / 2;
+    expect(m.of('symmetry.rms')).toBeCloseTo((100 * 0.1 * Math.sqrt(squares / 200)) / 20, 9);
     // Overlap in a row: 2·min(10, 10 − y/3) where that is positive: ∫₀³⁰ 2(10 − y/3) dy = 300 of 600.
     expect(m.of('symmetry.overlap')).toBeCloseTo(50, 4);
   });

@@ -55,7 +55,7 @@ export interface AxisTruth {
   side(side: 'left' | 'right'): Points3;
   /** Length of a side seen edge-on over the straight distance of its ends, smoothed as defined at `scale` mm; 0: as is. */
   sinuosity(side: 'left' | 'right', scale?: number): number;
-  /** RMS of a side's z about its least-squares line in y, weighted by 3D arc length, mm. */
+  /** RMS of a side's z about its least-squares line in y, weighted by arc length in plan, mm. */
   wander(side: 'left' | 'right'): number;
   readonly humps: readonly HumpTruth[];
 }

@@ -105,7 +105,7 @@ export function wander(p: Points3): number {
   let [w, sy, sz, syy, syz, szz] = [0, 0, 0, 0, 0, 0];
   for (let i = 1; i < n; i++) {
     const [a, b] = [at(p, i - 1), at(p, i)];
-    const ds = Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]);
+    const ds = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const [y, z] = [(a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
     w += ds;
     sy += ds * y;

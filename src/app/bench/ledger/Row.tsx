@@ -9,7 +9,7 @@ import { showMeasure } from '../show/table.ts';
 import { lookOf } from '../show/useShown.ts';
 import { CopyTools } from './CopyTools.tsx';
 
-const CAUSES: Readonly<Record<keyof Components, string>> = {
+const CAUSES: Readonly<Record<Exclude<keyof Components, 'definition'>, string>> = {
   scale: 'scale',
   resolution: 'resolution',
   noise: 'surface noise',
@@ -115,20 +115,27 @@ function Amount({ measurement }: { measurement: Measurement }) {
 }
 
 function Causes({ measurement }: { measurement: Measurement }) {
-  const parts = Object.entries(measurement.components ?? {}).filter(([, part]) => part > 0);
-  if (parts.length === 0) return null;
-  const sign = unitSign(measurement.unit);
+  const { definition = 0, ...components } = measurement.components ?? {};
+  const parts = Object.entries(components).filter(([, part]) => part > 0);
+  const amount = (part: number) => `${printMeasured(part, part).u}\u202f${unitSign(measurement.unit)}`;
   return (
-    <div>
-      <dt>Uncertainty from</dt>
-      <dd>
-        {parts
-          .map(
-            ([cause, part]) =>
-              `${CAUSES[cause as keyof Components]} ${printMeasured(part, part).u}\u202f${sign}`,
-          )
-          .join(', ')}
-      </dd>
-    </div>
+    <>
+      {parts.length > 0 && (
+        <div>
+          <dt>Uncertainty from</dt>
+          <dd>
+            {parts
+              .map(([cause, part]) => `${CAUSES[cause as keyof typeof CAUSES]} ${amount(part)}`)
+              .join(', ')}
+          </dd>
+        </div>
+      )}
+      {definition > 0 && (
+        <div>
+          <dt>Spread under other axes</dt>
+          <dd>{amount(definition)}, not part of the uncertainty</dd>
+        </div>
+      )}
+    </>
   );
 }

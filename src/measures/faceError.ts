@@ -1,0 +1,21 @@
+import type { ScanQuality } from '../trace/types.ts';
+import { pointError } from './outlineError.ts';
+
+/** Radius of curvature of worked faces, mm: about an eighth of the length. */
+export function faceRadius(length: number): number {
+  return length / 8;
+}
+
+/** Mean depth of flat triangles of edge e within a surface of radius R, e²/12R, in mm. */
+export function faceSag(edge: number, length: number): number {
+  return edge ** 2 / (12 * faceRadius(length));
+}
+
+/** A height of the margin is read off a slope: it is this many times as uncertain as the outline's place in plan. */
+const SLOPE = 1.5;
+
+/** Standard uncertainty of the height of one point of the margin, mm. */
+export function heightError(quality: ScanQuality): number {
+  const { noise, resolution } = pointError(quality);
+  return SLOPE * Math.hypot(noise, resolution);
+}
