@@ -43,11 +43,11 @@ describe('history of settings', () => {
 
   test('undo goes all the way back to the automatic settings, redo all the way forward', () => {
     fc.assert(
-      fc.property(fc.array(asked, { maxLength: 12 }), (steps) => {
+      fc.property(fc.array(asked, { maxLength: 200 }), (steps) => {
         const end = steps.reduce((history, step) => change(history, 'trace', step), UNTOUCHED);
         let back: SettingsHistory = end;
         for (let i = 0; i < end.past.length; i++) back = undo(back);
-        expect(back.present).toEqual(DEFAULT_SETTINGS);
+        expect(JSON.stringify(back.present)).toBe(JSON.stringify(DEFAULT_SETTINGS));
         expect(undo(back)).toBe(back);
         for (let i = 0; i < end.past.length; i++) back = redo(back);
         expect(back).toEqual(end);
