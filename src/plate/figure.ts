@@ -73,7 +73,8 @@ export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, sca
     x = from + (depth.most - depth.least) * scale;
     names.push([third ? 'right edge' : 'left edge', (from + x) / 2]);
   }
-  if (style.layout !== 'plan') {
+  // A photograph shows one side only: nothing is known of the other but its outline, which would say nothing new.
+  if (style.layout !== 'plan' && record.source.kind === 'scan') {
     const from = x + GAP;
     const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (length - py) * scale];
     views.push(

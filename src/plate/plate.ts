@@ -256,14 +256,17 @@ const UNITS: Readonly<Record<string, string>> = {
 
 function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
   const third = style.projection === 'third-angle';
-  const shaded = style.face === 'relief' && placed.some(({ piece }) => piece.faces !== undefined);
+  const pictured = placed.filter(({ piece }) => style.face === 'relief' && piece.faces !== undefined);
+  const shaded = pictured.some(({ piece }) => piece.record.source.kind === 'scan');
+  const photographed = pictured.some(({ piece }) => piece.record.source.kind === 'photo');
+  const sections = placed.some(({ piece }) => piece.record.sections.length > 0);
   const byArrises = style.face === 'arrises' && placed.some(({ piece }) => piece.faces !== undefined);
   const full = style.layout === 'full';
   return [
     `Scale ${scale.name}.`,
     style.layout === 'plan' ? 'Face A, tip up.' : 'Tip up.',
     ...(full ? [`${third ? 'Third' : 'First'}-angle projection.`] : []),
-    ...(full && style.stations.length > 0
+    ...(full && sections && style.stations.length > 0
       ? [
           `Sections at ticked stations, percent of length from the base, seen toward the ${third ? 'tip, Face A up' : 'base, Face A down'}.`,
         ]
@@ -274,6 +277,7 @@ function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
       : []),
     ...(byArrises ? ['Lines on faces: arrises found on the scan.'] : []),
     ...(shaded ? ['Shaded from the scan, light from the upper left.'] : []),
+    ...(photographed ? ['Photographs: cut out along the outline that was traced.'] : []),
   ].join(' ');
 }
 

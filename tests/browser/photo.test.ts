@@ -3,8 +3,10 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import sharp from 'sharp';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
 import { planPolygon } from '../pieces/outlines.ts';
 import { type MadePhoto, makePhoto } from '../pieces/photo.ts';
+import { breaches } from './axe.ts';
 import { OUTPUT, openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
 
 const point = planPolygon({ shape: 'lanceolate', length: 92, width: 38 }, 1).points;
@@ -131,6 +133,49 @@ describe('a photograph', () => {
     await page.getByRole('link', { name: 'Drawer' }).click();
     await page.waitForSelector('section[aria-labelledby="own-pieces"] .card-size');
     await visit.shoot('photo-drawer');
+
+    await page.getByRole('link', { name: 'Plate' }).click();
+    await page.waitForSelector('.plate-preview img');
+    expect(await page.locator('.plate-fault').count()).toBe(0);
+  });
+
+  test('is free of breaches of WCAG A and AA in both themes, and fits a tablet', async () => {
+    const own = await workbench.visit({ bypassCSP: true, viewport: { width: 1024, height: 768 } });
+    const { page } = own;
+    await page.addScriptTag({ path: join(ROOT, 'node_modules/axe-core/axe.min.js') });
+    const check = async (): Promise<void> => {
+      for (const colorScheme of ['light', 'dark'] as const) {
+        await page.emulateMedia({ colorScheme });
+        expect(await breaches(page), colorScheme).toEqual([]);
+      }
+      const overhang = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(overhang).toBe(0);
+    };
+    await put(page, 'two pieces.png', png);
+    await page.waitForSelector('.scale-amiss');
+    await check();
+    await tellBar(page);
+    await untilMeasured(page);
+    await check();
+    await own.shoot('photo-1024-dark');
+    await own.close();
+    expect(own.complaints).toEqual([]);
+  });
+
+  test('of several pieces gives each of them a place in the drawer', async () => {
+    const { page } = visit;
+    await put(page, 'two pieces.png', png);
+    await page.waitForSelector('.scale-amiss');
+    await tellBar(page);
+    await untilMeasured(page);
+    await page.getByRole('button', { name: 'The other piece, too' }).click();
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    const card = page.locator('.card', { hasText: 'two pieces, number 2' });
+    await card.locator('.card-size').waitFor();
+    const [length] = ((await card.locator('.card-size').textContent()) ?? '').split(' ');
+    expect(Math.abs(Number(length) / lengthOf(preform) - 1)).toBeLessThan(0.003);
   });
 
   test('takes its scale from two clicks and a length, and its tip from a click', async () => {

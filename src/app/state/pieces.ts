@@ -1,6 +1,7 @@
 import { createStore } from 'zustand/vanilla';
 import type { FamilyRows, MeasuredPiece, Relief } from '../../../workers/messages.ts';
 import type { Catalogue } from '../../record/schema.ts';
+import type { AllSettings } from '../../record/settings.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
 import type { Fault } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
@@ -103,6 +104,31 @@ export function createPieces(
       setState(({ pieces }) => ({
         pieces: pieces.map((piece) => (piece.id === id ? told(piece, facts) : piece)),
       })),
+    /** Puts the same file in again, once for each of the settings, as pieces of their own: what else its picture shows. */
+    repeat(id: string, file: Blob, each: readonly (readonly [name: string, settings: AllSettings])[]): void {
+      const piece = find(id);
+      if (piece === undefined) return;
+      const { title, fileName } = piece;
+      const first = this.nextOrder();
+      this.bring(
+        each.map(
+          ([name, settings], k): Restored => ({
+            id: crypto.randomUUID(),
+            title: `${title}, ${name}`,
+            number: '',
+            fileName,
+            demo: false,
+            removed: false,
+            order: first + k,
+            history: { past: [], present: settings, future: [] },
+            catalogue: {},
+            hand: {},
+            file,
+            open: async () => file,
+          }),
+        ),
+      );
+    },
     /** Takes over a change that was made in another tab. */
     adopt: (id: string, edit: Edit): void => replace(id, withNumber(edit)),
     edit(id: string, edit: Edit): void {

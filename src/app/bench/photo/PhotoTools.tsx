@@ -1,4 +1,7 @@
+import { useState } from 'react';
 import type { Candidate } from '../../../../workers/messages.ts';
+import { type AllSettings, DEFAULT_SETTINGS } from '../../../record/settings.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
 import type { Photograph } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { ShownNote } from '../show/ShownNote.tsx';
@@ -45,7 +48,44 @@ export function PhotoTools({ photograph, moves }: { photograph: Photograph; move
           </select>
         </label>
       )}
+      {chosen > 0 && <OthersButton candidates={candidates} chosen={chosen} />}
       {measured && <ShownNote record={measured.record} />}
     </div>
+  );
+}
+
+/** The other pieces of the picture, each into the drawer as one of its own, under the same scale. */
+function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]; chosen: number }) {
+  const { bench, pieces } = useWorkbench();
+  const [said, setSaid] = useState('');
+  const others = candidates.flatMap(({ kind }, k) => (kind === 'piece' && k + 1 !== chosen ? [k + 1] : []));
+  if (others.length === 0) return null;
+  const lay = async (): Promise<void> => {
+    const { piece, history } = bench.getState();
+    if (piece === null) return;
+    const { present } = history;
+    const photo = { ...DEFAULT_PHOTO_SETTINGS, ...present.photo };
+    // What was decided of this piece's axis and thickness is not meant for the others.
+    const { thickness: _, ...scale } = photo;
+    const settings = (number: number): AllSettings => ({
+      ...DEFAULT_SETTINGS,
+      photo: { ...scale, piece: number },
+    });
+    pieces.repeat(
+      piece.id,
+      await piece.open(),
+      others.map((number) => [`number ${number}`, settings(number)]),
+    );
+    setSaid(others.length === 1 ? 'It lies in the drawer.' : `${others.length} more lie in the drawer.`);
+  };
+  return (
+    <>
+      <button type="button" className="button" disabled={said !== ''} onClick={() => void lay()}>
+        {others.length === 1 ? 'The other piece, too' : `The ${others.length} other pieces, too`}
+      </button>
+      <span className="soft" role="status">
+        {said}
+      </span>
+    </>
   );
 }

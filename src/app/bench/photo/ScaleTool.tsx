@@ -73,11 +73,11 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
             ))}
           </select>
         </label>
-        {method === 'mat' && (
+        {(method === 'mat' || (method === 'auto' && scale?.evidence.kind === 'mat')) && (
           <LengthField
-            label="Its 100 mm bar, measured, mm"
+            label="100 mm bar on the mat, mm"
             value={photo.printedBar}
-            onSettled={(printedBar) => bench.change('photo', { method, printedBar })}
+            onSettled={(printedBar) => bench.change('photo', { printedBar })}
           />
         )}
         {method === 'bar' && <BarFields photo={photo} />}

@@ -1,0 +1,80 @@
+import sharp from 'sharp';
+import { beforeAll, describe, expect, test, vi } from 'vitest';
+import { decodeInNode } from '../../src/intake/photoNode.ts';
+import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { measurePhoto } from '../../src/record/measurePhoto.ts';
+import { type AllSettings, DEFAULT_SETTINGS } from '../../src/record/settings.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../../src/trace/settings.ts';
+import * as tracing from '../../src/trace/tracePhoto.ts';
+import { PhotoWalk } from '../../workers/photoWalk.ts';
+import { countingOpencv, loadOpencv } from '../intake/support/opencv.ts';
+import { planPolygon } from '../pieces/outlines.ts';
+import { makePhoto } from '../pieces/photo.ts';
+
+vi.mock(import('../../src/trace/tracePhoto.ts'), { spy: true });
+
+const NAME = 'folder/two pieces.png';
+let bytes: Uint8Array<ArrayBuffer>;
+let counted: { cv: Cv; alive: () => number };
+
+beforeAll(async () => {
+  const { pixels } = makePhoto({
+    camera: { width: 640, height: 480, focal: 1200, distance: 400 },
+    light: { backdrop: 'white' },
+    pieces: [
+      {
+        outline: planPolygon({ shape: 'lanceolate', length: 90, width: 38 }, 1).points,
+        place: { x: -40, y: -45, angle: 8 },
+        height: 0,
+        stone: 'flint',
+      },
+      {
+        outline: planPolygon({ shape: 'ovate', length: 60, width: 40 }, 1).points,
+        place: { x: 45, y: -30 },
+        height: 0,
+        stone: 'flint',
+      },
+    ],
+    seed: 3,
+  });
+  const raw = { width: 640, height: 480, channels: 4 } as const;
+  bytes = Uint8Array.from(await sharp(Buffer.from(pixels.rgba.buffer), { raw }).png().toBuffer());
+  counted = countingOpencv((await loadOpencv()).cv);
+}, 60_000);
+
+const typed = (pxPerMm: number, piece: number): AllSettings => ({
+  ...DEFAULT_SETTINGS,
+  photo: { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm, piece },
+});
+
+describe('the walk of a photograph stage by stage', () => {
+  test('makes the record of measurePhoto, seeks pieces once for all scales, and frees what it took', async () => {
+    const { cv, alive } = counted;
+    const walk = new PhotoWalk(new Blob([bytes]), NAME, decodeInNode);
+    const sought = vi.mocked(tracing.candidatesOf);
+    const on = async (settings: AllSettings) => {
+      const photo = await walk.read({});
+      const scale = walk.scale(photo, settings, cv, {});
+      const traced = walk.trace(walk.candidates(photo, scale, cv, {}), scale, settings);
+      return walk.record(photo, scale, traced, walk.measure(traced, settings, {}), settings);
+    };
+    const records = [];
+    for (const settings of [typed(3, 1), typed(3, 2), typed(2.9, 2)]) records.push(await on(settings));
+    expect(sought).toHaveBeenCalledOnce();
+    expect(alive()).toBe(0);
+    for (const [k, settings] of [typed(3, 1), typed(3, 2), typed(2.9, 2)].entries()) {
+      const { record } = await measurePhoto(bytes, NAME, settings, { decode: decodeInNode, cv });
+      expect(records[k]).toEqual(record);
+    }
+    const [first, second, smaller] = records.map(({ frame }) => frame.length);
+    expect(first).not.toBe(second);
+    expect(smaller / second).toBeCloseTo(3 / 2.9, 6);
+  });
+
+  test('stops at a cancel', async () => {
+    const abort = new AbortController();
+    abort.abort();
+    const walk = new PhotoWalk(new Blob([bytes]), NAME, decodeInNode);
+    await expect(walk.read({ signal: abort.signal })).rejects.toThrow(/abort/i);
+  });
+});
