@@ -8,6 +8,7 @@ import { availableParallelism, cpus } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
+import sharp from 'sharp';
 import { build, runnerImport } from 'vite';
 import { drawerRatios, drawerRuns } from './drawerRuns.mjs';
 
@@ -17,6 +18,8 @@ const root = here('../..');
 const out = here('../output/bench');
 const RUNS = 3;
 const DRAWER = 200;
+/** As in photo.ts. */
+const PHOTO = { width: 5400, height: 4500 };
 
 async function main() {
   mkdirSync(out, { recursive: true });
@@ -38,6 +41,17 @@ async function main() {
   const one = await commandLine(small, 1);
   const two = await commandLine(small, 2);
 
+  const picture = await photoFile();
+  const photo = await work('photoJob', picture, RUNS);
+  const { width, height } = PHOTO;
+  const native = await json('/usr/bin/python3', [
+    here('./photo.py'),
+    picture,
+    String(width),
+    String(height),
+    String(RUNS),
+  ]);
+
   const drawer = await drawerRuns(join(out, 'drawer'), small, DRAWER);
 
   const rows = [
@@ -53,6 +67,8 @@ async function main() {
     row('whole job: 5 M triangles / 1 M triangles', five.ms / million.runs[0], '≤', 5.5),
     row('peak memory, 5 M triangles / file size', five.peak / fiveSize, '≤', 8),
     row('command line, 8 small scans: one core / two', one / two, '≥', 1.6),
+    row('photograph, 24 MP: ours / native OpenCV on one thread', photo.ms / native.ms, '≤', 1),
+    row('photograph, 24 MP: OpenCV’s heap, MB', photo.heap / 1e6, '≤', 700),
     ...drawerRatios(drawer).map((ratio) => row(...ratio)),
   ];
   const detail = {
@@ -67,6 +83,8 @@ async function main() {
     million,
     five,
     commandLine: { one, two },
+    photo,
+    native,
     drawer,
   };
   print(rows, detail);
@@ -94,6 +112,25 @@ async function bundleWork() {
 function scanFile(meshes, name, triangles, quarterings) {
   const file = join(out, name);
   if (!existsSync(file)) writeFileSync(file, meshes.binaryPly(meshes.benchMesh(triangles, quarterings)));
+  return file;
+}
+
+/** Pixels of a demo photograph, drawn larger, with a little noise so that no two neighbours are alike. */
+async function photoFile() {
+  const file = join(out, 'photo.rgba');
+  if (existsSync(file)) return file;
+  const { data } = await sharp(join(root, 'sample-scans/qt-41-3-photo-A.jpg'))
+    .resize(PHOTO.width, PHOTO.height, { kernel: 'cubic', fit: 'fill' })
+    .ensureAlpha()
+    .raw()
+    .toBuffer({ resolveWithObject: true });
+  let state = 1;
+  for (let i = 0; i < data.length; i++) {
+    if (i % 4 === 3) continue;
+    state = (Math.imul(state, 1103515245) + 12345) & 0x7fffffff;
+    data[i] = Math.max(0, Math.min(255, data[i] + ((state >> 16) % 5) - 2));
+  }
+  writeFileSync(file, data);
   return file;
 }
 

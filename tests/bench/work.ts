@@ -58,3 +58,5 @@ function timed(runs: number, work: () => number): Timed {
   }
   return { ms: Math.min(...all), runs: all, check, peak: process.resourceUsage().maxRSS * 1024 };
 }
+
+export { PHOTO, photoJob } from './photo.ts';
