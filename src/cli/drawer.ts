@@ -1,5 +1,3 @@
-import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
 import { mkdir, readdir, readFile, rm } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
@@ -23,6 +21,7 @@ import {
   recordHead,
   recordPath,
   resultsStand,
+  sha256Of,
   writeResults,
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
@@ -184,7 +183,7 @@ async function isFinished(out: string, { name, path }: ListedScan, job: FileJob)
   if (wanted !== undefined && !(await isThere(join(out, PIECES, name + meshEnding(wanted))))) return false;
   const same = (a: unknown, b: unknown): boolean => canonical(a) === canonical(b);
   if (!same(record.settings, job.settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
-  return record.source.sha256 === (await sha256Of(path));
+  return record.source.sha256 === (await sha256Of(path).catch(() => undefined));
 }
 
 /** JSON with its keys in order. */
@@ -194,16 +193,6 @@ function canonical(value: unknown): string {
       ? Object.fromEntries(Object.entries(inner).toSorted(([a], [b]) => (a < b ? -1 : 1)))
       : inner,
   );
-}
-
-async function sha256Of(path: string): Promise<string | undefined> {
-  const hash = createHash('sha256');
-  try {
-    for await (const chunk of createReadStream(path)) hash.update(chunk as Buffer);
-    return hash.digest('hex');
-  } catch {
-    return undefined;
-  }
 }
 
 /** Files that a killed run left half-written never count. */

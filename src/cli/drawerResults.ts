@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { open, readFile, rename, rm, stat } from 'node:fs/promises';
+import { type FileHandle, open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { dataPackage, type Terms, type WrittenTable } from '../drawer/dataPackage.ts';
 import { INDEX_FOOT, indexEntry, indexHead } from '../drawer/indexPage.ts';
@@ -24,11 +24,23 @@ const FAILURES = 'failures.csv';
 const SHAPES = 'shapes.json';
 const INDEX = 'index.html';
 const PACKAGE = 'datapackage.json';
+const STRETCH = 1 << 20;
+/** Of a record's text: room for its head, what follows the head, how it ends. */
+const HEAD_BYTES = 1 << 15;
+const AFTER_HEAD = ',\n  "measurements": ';
+const RECORD_END = '\n}\n';
 
 /** What is asked of the results, beside the measures. */
 export interface ResultOptions extends Terms {
   /** Find-spots are written out. */
   readonly findSpots: boolean;
+}
+
+/** Of a file's bytes, hexadecimal; read in stretches, however large it is. */
+export async function sha256Of(path: string): Promise<string> {
+  const hash = createHash('sha256');
+  for await (const chunk of createReadStream(path, { highWaterMark: STRETCH })) hash.update(chunk as Buffer);
+  return hash.digest('hex');
 }
 
 export function recordPath(out: string, name: string): string {
@@ -39,17 +51,39 @@ export function recordPath(out: string, name: string): string {
 export type RecordHead = Pick<SpecimenRecord, 'engine' | 'settings' | 'catalogue' | 'source'>;
 
 /**
- * The head of a piece's record, or undefined where there is none. Files appear whole or not at all, so that text which is a
- * record of this version by its own word is taken for one: checking every number would cost as much as writing all tables.
+ * The head of a piece's record, or undefined where there is none. Files appear whole or not at all, so that text which begins
+ * as a record of this version, and ends as one, is taken for one: to check every number of every piece would cost more than
+ * all else in going on with a drawer.
  */
 export async function recordHead(out: string, name: string): Promise<RecordHead | undefined> {
   try {
-    const value: unknown = JSON.parse(await readFile(recordPath(out, name), 'utf8'));
-    verifyVersion(value);
-    return value as RecordHead;
+    const file = await open(recordPath(out, name));
+    try {
+      const value = await headIn(file);
+      verifyVersion(value);
+      return value as RecordHead;
+    } finally {
+      await file.close();
+    }
   } catch {
     return undefined;
   }
+}
+
+/** What stands before the measurements, which the writer puts after everything that is asked of a head. */
+async function headIn(file: FileHandle): Promise<unknown> {
+  const { size } = await file.stat();
+  const { buffer: end } = await file.read(
+    Buffer.alloc(RECORD_END.length),
+    0,
+    RECORD_END.length,
+    size - RECORD_END.length,
+  );
+  if (end.toString('latin1') !== RECORD_END) throw new Error('cut short');
+  const { buffer: start, bytesRead } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+  const text = start.toString('utf8', 0, bytesRead);
+  const stop = text.indexOf(AFTER_HEAD);
+  return JSON.parse(stop < 0 ? await readFile(file, 'utf8') : `${text.slice(0, stop)}}`);
 }
 
 /** Whether tables, index and data package stand as they were written, after the last of the records. */
@@ -64,9 +98,7 @@ export async function resultsStand(out: string, names: readonly string[]): Promi
       resources: readonly { readonly path: string; readonly hash: string }[];
     };
     for (const resource of resources) {
-      const hash = createHash('sha256');
-      for await (const chunk of createReadStream(join(out, resource.path))) hash.update(chunk as Buffer);
-      if (resource.hash !== `sha256:${hash.digest('hex')}`) return false;
+      if (resource.hash !== `sha256:${await sha256Of(join(out, resource.path))}`) return false;
     }
     return true;
   } catch {
