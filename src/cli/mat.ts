@@ -4,15 +4,13 @@ import { Command, Option } from 'commander';
 import type { MatPaper } from '../intake/photoTypes.ts';
 import { MAT_PAPERS } from '../intake/scaleMatLayout.ts';
 import { drawMat } from '../plate/mat.ts';
-import { matPdf } from '../plate/matPdf.ts';
 import { matSvg } from '../plate/matSvg.ts';
 import { EXIT } from './exitCodes.ts';
 import { writeAtomically } from './outputFiles.ts';
 import { plain } from './table.ts';
 
-const WRITERS = { pdf: matPdf, svg: matSvg } as const;
-type Format = keyof typeof WRITERS;
-const FORMATS = Object.keys(WRITERS) as Format[];
+const FORMATS = ['pdf', 'svg'] as const;
+type Format = (typeof FORMATS)[number];
 
 interface MatOptions {
   readonly paper: MatPaper;
@@ -42,7 +40,9 @@ async function writeMat({ paper, format, out, quiet }: MatOptions): Promise<numb
   }
   try {
     await mkdir(dirname(out), { recursive: true });
-    await writeAtomically(out, WRITERS[chosen](drawMat(paper)));
+    // The PDF library is large: only who writes PDF waits for it.
+    const write = chosen === 'svg' ? matSvg : (await import('../plate/matPdf.ts')).matPdf;
+    await writeAtomically(out, write(drawMat(paper)));
   } catch (error) {
     console.error(
       `knapgauge: ${plain(out)}: The mat could not be written: ${plain((error as Error).message)}.`,

@@ -7,11 +7,7 @@ import { isFileFault, toFailure } from '../../workers/failure.ts';
 import { platePiece } from '../../workers/plateJob.ts';
 import { IntakeError } from '../intake/types.ts';
 import type { Drawing } from '../plate/drawing.ts';
-import { drawingPdf } from '../plate/drawingPdf.ts';
-import { drawingPng } from '../plate/drawingPngNode.ts';
-import { drawingSvg } from '../plate/drawingSvg.ts';
 import type { PlatePiece } from '../plate/figure.ts';
-import { typefacesInNode } from '../plate/fontsNode.ts';
 import { drawPlates } from '../plate/plate.ts';
 import {
   FACES,
@@ -119,6 +115,7 @@ async function writePlates(files: readonly string[], options: PlateOptions): Pro
   }
   line.clear();
   try {
+    const { typefacesInNode } = await import('../plate/fontsNode.ts');
     const faces = await typefacesInNode();
     const drawings = drawPlates(pieces, style, faces, settingsHash(pieces, style));
     const written = await save(drawings, faces, options, await realPaths(files));
@@ -184,6 +181,12 @@ async function save(
   { out, name, format, dpi }: PlateOptions,
   inputs: ReadonlySet<string>,
 ): Promise<string[]> {
+  // The writers are large: only who draws plates waits for them.
+  const [{ drawingSvg }, { drawingPng }, { drawingPdf }] = await Promise.all([
+    import('../plate/drawingSvg.ts'),
+    import('../plate/drawingPngNode.ts'),
+    import('../plate/drawingPdf.ts'),
+  ]);
   const written: string[] = [];
   const put = async (ending: string, data: string | Uint8Array): Promise<void> => {
     const path = join(out, `${name}${ending}`);
