@@ -50,7 +50,10 @@ function figuresOf({ few, one, two, small, resume, merge, disk }, large) {
     [
       [`a scan of ${SMALL / 1000} 000 triangles, one core`, seconds(perPiece)],
       [`a scan of ${LARGE / 1e6} million triangles, one core`, seconds(large.cpu)],
-      ['looking again at a finished piece, with its share of the program’s start', seconds(resume.cpu / count)],
+      [
+        'looking again at a finished piece, with its share of the program’s start',
+        seconds(resume.cpu / count),
+      ],
       ['writing tables, shapes and index, for each piece', seconds(merge.cpu / count)],
       [`peak memory, one scan at a time, ${count} scans`, mega(one.peak)],
       [`peak memory, two at a time, ${few} scans; ${count} scans`, `${mega(small.peak)}; ${mega(two.peak)}`],
