@@ -15,7 +15,7 @@ import { toScan } from './toScan.ts';
 export interface Compared {
   readonly findings: Finding[];
   readonly humps: HumpCounts;
-  /** Face A and tip are the ones that the truth names. */
+  /** Face A and tip were the ones that the truth names, without a flip. */
   readonly sameWay: boolean;
   readonly model: Model;
   readonly result: MeasureResult;
@@ -25,9 +25,14 @@ export interface Compared {
 /** Makes the piece, scans it, traces and measures it with default settings, and holds every number to the truth. */
 export function compare({ name, spec }: Case): Compared {
   const piece = makePiece(spec);
-  const model = traceScan(toScan(piece.mesh), DEFAULT_TRACE_SETTINGS);
-  const result = measure(model, DEFAULT_MEASURE_SETTINGS);
+  const scan = toScan(piece.mesh);
   const truth = piece.truth.axes.mirror;
+  const first = traceScan(scan, DEFAULT_TRACE_SETTINGS);
+  const [flipTip, flipFace] = [1, 2].map((k) => !alongTruth(first, truth, k));
+  const turned = flipTip || flipFace;
+  // What a person would see at once and flip is named as a miss, and the numbers are compared the right way round.
+  const model = turned ? traceScan(scan, { ...DEFAULT_TRACE_SETTINGS, flipTip, flipFace }) : first;
+  const result = measure(model, DEFAULT_MEASURE_SETTINGS);
   const findings: Finding[] = [];
   const add = (quantity: Quantity, error: number, limit: number, where = '') => {
     findings.push({ quantity, error, limit, where: where === '' ? name : `${name}, ${where}` });
@@ -62,7 +67,7 @@ export function compare({ name, spec }: Case): Compared {
     add('sinuosityBare', found - truth.sinuosity(side), 0.005, side);
   }
   const humps = compareHumps(result, truth, add);
-  return { findings, humps, sameWay: sameWay(model, truth), model, result, piece };
+  return { findings, humps, sameWay: !turned, model, result, piece };
 }
 
 export function numberOf(result: MeasureResult, id: string): number {
@@ -129,11 +134,14 @@ export function longestError(model: Model, truth: AxisTruth): number {
 }
 
 export function sameWay(model: Model, truth: AxisTruth): boolean {
-  return [1, 2].every((k) => {
-    const a = axisOf(model.frame.rigid, k);
-    const b = axisOf(truth.toFrame, k);
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2] > 0.99;
-  });
+  return [1, 2].every((k) => alongTruth(model, truth, k));
+}
+
+/** Whether axis k of the frame points the way that the truth's does. */
+function alongTruth(model: Model, truth: AxisTruth, k: number): boolean {
+  const a = axisOf(model.frame.rigid, k);
+  const b = axisOf(truth.toFrame, k);
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2] > 0.99;
 }
 
 /** RMS over stations 2–98 of (r − l) found less (r − l) exact. Stations with several chords are left out, as marked. */

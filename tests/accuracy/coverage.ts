@@ -35,7 +35,7 @@ export interface CoverageSize {
 }
 
 export const FULL_COVERAGE: CoverageSize = {
-  perShape: 5,
+  perShape: 2,
   humpsPerShape: 2,
   angles: [20, 30, 40, 50, 60, 75],
 };

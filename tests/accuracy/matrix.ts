@@ -116,7 +116,8 @@ bars for the edge angle.
 
 ${printed(matrix.rows)}
 
-Worst is the case that uses most of what is allowed; RMS is over all n values. Tip or Face A taken for the other: ${turned}.
+Worst is the case that uses most of what is allowed; RMS is over all n values. Tip or Face A taken for the other by
+the rule, and flipped before numbers were compared: ${turned}.
 
 How some rows are read:
 
