@@ -26,6 +26,7 @@ import {
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
+import { tellMemoryDoubts } from './memory.ts';
 import { meshOption, parseCount, type SettingOptions, settingsFrom } from './options.ts';
 import { writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
@@ -230,6 +231,10 @@ async function measureAll(
       `${whole - todo.length + ended}/${whole} done, ${failures.size} failed, ${timeLeft(left)} left`,
     );
   };
+  await tellMemoryDoubts(
+    todo.map(({ scan }) => scan.path),
+    (line) => console.error(`knapgauge: ${plain(line)}`),
+  );
   await runPool(
     new URL('./engine.js', import.meta.url),
     todo.map(({ job }) => job),

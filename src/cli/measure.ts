@@ -11,6 +11,7 @@ import type { MeshKind } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
+import { tellMemoryDoubts } from './memory.ts';
 import {
   meshOption,
   type PieceFiles,
@@ -135,6 +136,7 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
   };
   const progress = (index: number, fraction: number, step: string): void =>
     line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
+  await tellMemoryDoubts(files, (line) => console.error(`knapgauge: ${plain(line)}`));
   await runJobs(
     [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
       (piece): FileJob => ({ ...piece, settings, kinds, mesh: options.mesh }),

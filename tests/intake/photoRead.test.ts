@@ -143,22 +143,25 @@ describe('reading photographs', () => {
 describe('the decoder of TIFF for browsers, against libvips', () => {
   const header = { page: 0, width: WIDTH, height: HEIGHT, alpha: false } as PhotoHeader;
 
-  it.each(['none', 'lzw', 'deflate', 'packbits', 'jpeg'] as const)(
+  it.each(['none', 'lzw', 'deflate', 'packbits'] as const)(
     'unpacks %s, in strips and tiles',
     async (compression) => {
       for (const tile of [false, true]) {
         for (const predictor of ['none', 'horizontal'] as const) {
           const bytes = await source()
-            .tiff({ compression, predictor, tile, tileWidth: 32, tileHeight: 32, quality: 95 })
+            .tiff({ compression, predictor, tile, tileWidth: 32, tileHeight: 32 })
             .toBuffer();
           const { rgba } = decodeTiff(bytes, header);
-          // Colour in JPEG is subsampled, and there is more than one good way back.
-          const apart = greatest(rgba, await bySharp(bytes));
-          expect(apart).toBeLessThanOrEqual(compression === 'jpeg' ? 12 : 0);
+          expect(greatest(rgba, await bySharp(bytes))).toBe(0);
         }
       }
     },
   );
+
+  it('refuses JPEG within TIFF, which the library unpacks without end where it is damaged', async () => {
+    const bytes = await source().tiff({ compression: 'jpeg' }).toBuffer();
+    expect(() => decodeTiff(bytes, header)).toThrow(/^The TIFF picture is of a kind that browsers/);
+  });
 
   it.each([
     ['grey', (it: Sharp) => it.greyscale().toColourspace('b-w').tiff({ compression: 'lzw' }), 0],
