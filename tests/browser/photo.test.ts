@@ -165,7 +165,7 @@ describe('a photograph', () => {
     await page.waitForSelector('.scale-amiss');
     await tellBar(page);
     await untilMeasured(page);
-    await page.getByRole('button', { name: 'The other piece, too' }).click();
+    await page.getByRole('button', { name: 'Keep the other piece too' }).click();
     await page.getByRole('link', { name: 'Drawer' }).click();
     const card = page.locator('.card', { hasText: 'two pieces, number 2' });
     await card.locator('.card-size').waitFor();

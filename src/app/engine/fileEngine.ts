@@ -14,6 +14,8 @@ import { broken, stopped, WorkerEngine } from './workerEngine.ts';
 
 /** First bytes of a file, of which its kind is told. */
 const HEAD = 64;
+/** How long the worker for photographs may take to heed a cancel, ms: it holds OpenCV, the pixels and what was found in them. */
+const PHOTO_PATIENCE = 1500;
 
 /** A large scan takes about a gigabyte while it is measured: a second one at a time only where there is room for it. */
 export function queueLanes(): number {
@@ -36,6 +38,7 @@ export class FileEngine implements Engine {
         type: 'module',
         name: 'photo',
       }),
+    PHOTO_PATIENCE,
   );
   #newest = 0;
 

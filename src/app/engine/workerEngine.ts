@@ -19,14 +19,17 @@ interface Running<Api> {
  */
 export class WorkerEngine<Api extends MeasureApi> implements Measurer {
   readonly #start: () => Worker;
+  readonly #patience: number;
   #worker: Worker | undefined;
   #remote: Remote<Api> | undefined;
   #running: Running<Api> | undefined;
   /** Settled once no cancelled run holds the worker. */
   #stopping: Promise<void> = Promise.resolve();
 
-  constructor(start: () => Worker) {
+  /** `patience`: longer where a worker that is ended loses what is costly to make again, ms. */
+  constructor(start: () => Worker, patience = PATIENCE) {
     this.#start = start;
+    this.#patience = patience;
   }
 
   /** For what a worker offers besides measuring. */
@@ -66,7 +69,7 @@ export class WorkerEngine<Api extends MeasureApi> implements Measurer {
   async #stop(remote: Remote<Api>, run: number): Promise<void> {
     const heeded = await Promise.race([
       remote.cancel(run).then(() => true),
-      new Promise<boolean>((resolve) => setTimeout(() => resolve(false), PATIENCE)),
+      new Promise<boolean>((resolve) => setTimeout(() => resolve(false), this.#patience)),
     ]);
     if (!heeded) this.#end(remote);
   }

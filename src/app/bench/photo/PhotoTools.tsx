@@ -80,8 +80,14 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
   };
   return (
     <>
-      <button type="button" className="button" disabled={said !== ''} onClick={() => void lay()}>
-        {others.length === 1 ? 'The other piece, too' : `The ${others.length} other pieces, too`}
+      <button
+        type="button"
+        className="button"
+        title="Under the same scale, with a card of its own in the drawer"
+        disabled={said !== ''}
+        onClick={() => void lay()}
+      >
+        {others.length === 1 ? 'Keep the other piece too' : `Keep the ${others.length} other pieces too`}
       </button>
       <span className="soft" role="status">
         {said}
