@@ -17,9 +17,9 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
   const [only, setOnly] = useState('');
   const wanted = useDeferredValue(sought.trim().toLowerCase());
   // The first showing of some hundred rows may be interrupted, so that it never holds up the page.
-  const shown = useDeferredValue(record);
+  const shown = useDeferredValue<SpecimenRecord | null>(record, null);
   const byId = useMemo(
-    () => new Map(shown.measurements.map((measurement) => [measurement.id, measurement])),
+    () => new Map((shown?.measurements ?? []).map((measurement) => [measurement.id, measurement])),
     [shown],
   );
   return (
@@ -49,11 +49,12 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
       <SaveTools record={record} piece={piece} />
       <Warnings warnings={record.warnings} />
       <HumpList humps={record.humps} />
-      {families
-        .filter(({ id }) => only === '' || id === only)
-        .map((family) => (
-          <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} record={shown} />
-        ))}
+      {shown !== null &&
+        families
+          .filter(({ id }) => only === '' || id === only)
+          .map((family) => (
+            <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} record={shown} />
+          ))}
       <ByHand record={record} />
       <Fields key={piece} id={piece} />
       <p className="ledger-note">

@@ -11,29 +11,29 @@ const CORNERS = 60;
 /** The small picture beside a measure: this piece's own plan, edge-on view or section with what is measured on it. */
 export const Thumbnail = memo(function Thumbnail({ look, shown }: { look: Look; shown: Shown }) {
   const view = viewOf(shown, look);
-  const ground = groundOf(look, shown, view);
-  const bounds = boundsOf([ground, ...shown.marks.map(({ points }) => points.map(view))]);
+  const ground = thin(groundOf(look, shown, view));
+  const strokes = shown.marks.map(({ kind, points }) => ({ kind, spots: thin(points).map(view) }));
+  const bounds = boundsOf([ground, ...strokes.map(({ spots }) => spots)]);
   const scale = (SIZE - 2 * PAD) / Math.max(bounds.right - bounds.left, bounds.top - bounds.low, 1e-9);
   const toX = (x: number): number => SIZE / 2 + (x - (bounds.left + bounds.right) / 2) * scale;
   const toY = (y: number): number => SIZE / 2 - (y - (bounds.low + bounds.top) / 2) * scale;
   const path = (spots: readonly Spot[], closed: boolean): string =>
     spots.length === 0
       ? ''
-      : `M${thin(spots)
+      : `M${spots
           .map(([x, y]) => `${toX(x).toFixed(1)} ${toY(y).toFixed(1)}`)
           .join('L')}${closed ? 'Z' : ''}`;
   return (
     <svg className="thumbnail" width={SIZE} height={SIZE} aria-hidden="true">
       <path className="thumbnail-ground" d={path(ground, true)} />
-      {shown.marks.map((mark, index) => {
-        const spots = mark.points.map(view);
-        const key = `${mark.kind}${index}`;
-        if (mark.kind === 'dot') {
+      {strokes.map(({ kind, spots }, index) => {
+        const key = `${kind}${index}`;
+        if (kind === 'dot') {
           return (
             <circle key={key} className="thumbnail-dot" cx={toX(spots[0][0])} cy={toY(spots[0][1])} r={2.2} />
           );
         }
-        return <path key={key} className={`thumbnail-${mark.kind}`} d={path(spots, mark.kind === 'ring')} />;
+        return <path key={key} className={`thumbnail-${kind}`} d={path(spots, kind === 'ring')} />;
       })}
     </svg>
   );
@@ -74,7 +74,8 @@ function boundsOf(lines: readonly (readonly Spot[])[]) {
   return bounds;
 }
 
-function thin(spots: readonly Spot[]): readonly Spot[] {
-  const step = Math.ceil(spots.length / CORNERS);
-  return step === 1 ? spots : spots.filter((_, i) => i % step === 0 || i === spots.length - 1);
+/** So few corners that some hundred pictures are drawn in no time. */
+function thin<T>(places: readonly T[]): readonly T[] {
+  const step = Math.ceil(places.length / CORNERS);
+  return step <= 1 ? places : places.filter((_, i) => i % step === 0 || i === places.length - 1);
 }
