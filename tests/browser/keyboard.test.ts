@@ -46,7 +46,7 @@ async function press(...keys: string[]): Promise<void> {
 
 test('the whole job is done with the keyboard alone', async () => {
   // A scan is opened with the file button.
-  await tabTo(/^Open a scan…$/);
+  await tabTo(/^Open files…$/);
   await press('Enter');
   await untilMeasured(page);
 
