@@ -137,6 +137,8 @@ export default defineConfig(({ mode }) => {
       maxWorkers: Math.max(2, availableParallelism() - 1),
       testTimeout: 120_000,
       hookTimeout: 120_000,
+      // What a page comes to show may wait for other tests' work: a second is not enough on two cores.
+      expect: { poll: { timeout: 30_000 } },
       reporters: ['default', ['json', { outputFile: 'tests/output/results.json' }]],
       // opencv-ts exports an object with a `then`: default interop would await it for ever.
       deps: { interopDefault: false },
