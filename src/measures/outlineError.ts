@@ -28,13 +28,14 @@ export function independentPoints(quality: ScanQuality, span: number): number {
 
 /**
  * Components of a value that moves by `slope` (its unit per mm) when the points it rests on move together, and that
- * rests on `points` independent ones, over which both noise and stray average out.
+ * rests on `points` independent ones. Noise and the stray of a line's own points average out over them; a coarseness that
+ * the line does not tell, and what a second tracing found, may lean to one side and do not.
  */
 export function outlineComponents(quality: ScanQuality, slope: number, points = 1): Components {
   const error = pointError(quality);
   const size = Math.abs(slope);
-  return {
-    noise: (size * error.noise) / Math.sqrt(points),
-    resolution: (size * error.resolution) / Math.sqrt(points),
-  };
+  const { lineError, tracing = 0 } = quality;
+  const resolution =
+    lineError === undefined ? error.resolution : Math.hypot(lineError / Math.sqrt(points), tracing);
+  return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * resolution };
 }
