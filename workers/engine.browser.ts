@@ -8,6 +8,7 @@ import { toFailure } from './failure.ts';
 import { live } from './life.ts';
 import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, MeshJob, Outcome } from './messages.ts';
 import { drawRelief } from './relief.ts';
+import { createRuns } from './runs.ts';
 import { breathe, teller } from './telling.ts';
 import { Walk } from './walk.ts';
 
@@ -19,9 +20,6 @@ const DRAWN_TO = 0.65;
 let walk: { readonly source: string; readonly stages: Walk } | undefined;
 /** What was drawn last. The mesh itself goes to the page; a copy of its vertices stays for the next measuring of the model. */
 let drawn: { readonly run: number; readonly model: Model; readonly vertices: Vertices } | undefined;
-let running:
-  | { readonly run: number; readonly abort: AbortController; readonly done: Promise<void> }
-  | undefined;
 
 const api: EngineApi = {
   live,
@@ -32,17 +30,7 @@ const api: EngineApi = {
     const model = stages.trace(await stages.read(job.settings, {}), job.settings, {});
     return new Blob([meshFile(job.kind, model, job.facts)]);
   },
-  async cancel(run) {
-    if (running?.run !== run) return;
-    running.abort.abort();
-    await running.done;
-  },
-  measure(job, events) {
-    const abort = new AbortController();
-    const outcome = answer(job, events, abort.signal);
-    running = { run: job.run, abort, done: outcome.then(() => undefined) };
-    return outcome;
-  },
+  ...createRuns(answer),
 };
 
 async function answer(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<Outcome> {

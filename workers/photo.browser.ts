@@ -8,6 +8,7 @@ import { live } from './life.ts';
 import type { BenchEvents, BenchJob, MeasureApi, MeasuredPiece, Outcome } from './messages.ts';
 import { drawCandidates, drawCutOut, drawLines, drawPicture, drawThumbnail } from './photoDrawing.ts';
 import { PhotoWalk } from './photoWalk.ts';
+import { createRuns } from './runs.ts';
 import { breathe, teller } from './telling.ts';
 
 /** Shares of a whole run: reading, starting OpenCV, the scale, the outlines; measuring takes the rest. */
@@ -18,23 +19,10 @@ const TRACED_TO = 0.9;
 
 let walk: { readonly source: string; readonly stages: PhotoWalk } | undefined;
 let opencv: Promise<{ readonly cv: Cv }> | undefined;
-let running:
-  | { readonly run: number; readonly abort: AbortController; readonly done: Promise<void> }
-  | undefined;
 
 const api: MeasureApi = {
   live,
-  async cancel(run) {
-    if (running?.run !== run) return;
-    running.abort.abort();
-    await running.done;
-  },
-  measure(job, events) {
-    const abort = new AbortController();
-    const outcome = answer(job, events, abort.signal);
-    running = { run: job.run, abort, done: outcome.then(() => undefined) };
-    return outcome;
-  },
+  ...createRuns(answer),
 };
 
 async function answer(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<Outcome> {
@@ -52,17 +40,18 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const hooks = (from: number, to: number) => ({ signal, progress: teller(run, events, from, to) });
   const photo = await stages.read(hooks(0, READ_TO));
   await breathe(signal);
-  if (want === 'card') events.pictured(run, await drawThumbnail(photo));
-  else if (job.shown === undefined) events.photographed({ run, picture: await drawPicture(photo) });
+  // Awaited, because they go another way than the outcome does: the bench must have heard all of it before that.
+  if (want === 'card') await events.pictured(run, await drawThumbnail(photo));
+  else if (job.shown === undefined) await events.photographed({ run, picture: await drawPicture(photo) });
   events.progress(run, READ_TO, 'starting OpenCV');
   opencv ??= loadOpencv();
   const { cv } = await opencv;
   await breathe(signal);
   const scale = stages.scale(photo, settings, cv, hooks(STARTED_TO, SCALED_TO));
-  if (want === 'bench') events.photographed({ run, scale });
+  if (want === 'bench') await events.photographed({ run, scale });
   await breathe(signal);
   const candidates = stages.candidates(photo, scale, cv, hooks(SCALED_TO, TRACED_TO));
-  if (want === 'bench') events.photographed({ run, candidates: drawCandidates(candidates) });
+  if (want === 'bench') await events.photographed({ run, candidates: drawCandidates(candidates) });
   await breathe(signal);
   const traced = stages.trace(candidates, scale, settings);
   const reliefA = await drawCutOut(photo, scale, traced);

@@ -144,6 +144,13 @@ export function invertSymmetric(matrix: Float64Array, n: number): Float64Array |
   return inverse;
 }
 
+/** x with A·x = b for a symmetric positive-definite A (n × n, row by row); undefined where it is singular. */
+export function solveSymmetric(matrix: Float64Array, b: Float64Array): Float64Array | undefined {
+  const n = b.length;
+  const inverse = invertSymmetric(matrix, n);
+  return inverse === undefined ? undefined : b.map((_, i) => row(inverse, i, n, b));
+}
+
 /** gᵀ·C·g: the variance of a quantity with gradient g under covariance C. */
 export function quadraticForm(matrix: Float64Array, g: ArrayLike<number>): number {
   let sum = 0;

@@ -95,3 +95,14 @@ export function alignRing(ring: Points2, angle: number, offset: number): Points2
   }
   return out;
 }
+
+/** Least and greatest y of a ring. */
+export function rangeY(ring: Points2): { readonly min: number; readonly max: number } {
+  let min = Infinity;
+  let max = -Infinity;
+  for (let i = 1; i < ring.length; i += 2) {
+    if (ring[i] < min) min = ring[i];
+    if (ring[i] > max) max = ring[i];
+  }
+  return { min, max };
+}

@@ -14,21 +14,36 @@ export function linearOf(code: number): number {
   return LINEAR[code];
 }
 
+/** Writes the linear light of red, green and blue at a place between pixel centres, bilinear; beyond the edge the edge goes on. */
+export function lightInto(
+  { width, height, rgba }: Pixels,
+  x: number,
+  y: number,
+  into: { [index: number]: number },
+  to = 0,
+): void {
+  const u = Math.min(width - 1, Math.max(0, x));
+  const v = Math.min(height - 1, Math.max(0, y));
+  const i = Math.min(width - 2, Math.floor(u));
+  const j = Math.min(height - 2, Math.floor(v));
+  const [fx, fy] = [u - i, v - j];
+  const k = 4 * (j * width + i);
+  const below = k + 4 * width;
+  for (let c = 0; c < 3; c++) {
+    const upper = LINEAR[rgba[k + c]] * (1 - fx) + LINEAR[rgba[k + 4 + c]] * fx;
+    const lower = LINEAR[rgba[below + c]] * (1 - fx) + LINEAR[rgba[below + 4 + c]] * fx;
+    into[to + c] = upper * (1 - fy) + lower * fy;
+  }
+}
+
 /** Linear luminance 0…1 (weights of BT.709) between pixel centres, bilinear; beyond the edge the edge goes on. */
 export type Light = (x: number, y: number) => number;
 
-export function lightOf({ width, height, rgba }: Pixels): Light {
-  const at = (i: number): number =>
-    0.2126 * LINEAR[rgba[i]] + 0.7152 * LINEAR[rgba[i + 1]] + 0.0722 * LINEAR[rgba[i + 2]];
+export function lightOf(pixels: Pixels): Light {
+  const rgb = new Float64Array(3);
   return (x, y) => {
-    const u = Math.min(width - 1, Math.max(0, x));
-    const v = Math.min(height - 1, Math.max(0, y));
-    const i = Math.min(width - 2, Math.floor(u));
-    const j = Math.min(height - 2, Math.floor(v));
-    const [fx, fy] = [u - i, v - j];
-    const k = 4 * (j * width + i);
-    const below = k + 4 * width;
-    return (at(k) * (1 - fx) + at(k + 4) * fx) * (1 - fy) + (at(below) * (1 - fx) + at(below + 4) * fx) * fy;
+    lightInto(pixels, x, y, rgb);
+    return 0.2126 * rgb[0] + 0.7152 * rgb[1] + 0.0722 * rgb[2];
   };
 }
 

@@ -1,5 +1,5 @@
-import { alignRing } from '../geometry/polygonMoments.ts';
-import type { Points2, Points3 } from '../geometry/types.ts';
+import { alignRing, rangeY } from '../geometry/polygonMoments.ts';
+import type { Points3 } from '../geometry/types.ts';
 import { traceMidline } from '../trace/midline.ts';
 import { type Frame, type MarginLine, type Model, SIDES } from '../trace/types.ts';
 import { edgeLine } from './edgeLine.ts';
@@ -85,7 +85,7 @@ function planUnder(model: Model, { angle, x }: AxisLine): Model {
   const turn = (angle * Math.PI) / 180;
   const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
   const rings = [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));
-  const { low, high } = extentY(rings[0]);
+  const { min: low, max: high } = rangeY(rings[0]);
   for (const ring of rings) for (let i = 1; i < ring.length; i += 2) ring[i] -= low;
   const plan = { outer: rings[0], inner: rings.slice(1) };
   const length = high - low;
@@ -132,16 +132,6 @@ function sidesOf(points: Points3, length: number): Uint8Array {
     side[k] = SIDES.indexOf(name);
   }
   return side;
-}
-
-function extentY(ring: Points2): { low: number; high: number } {
-  let low = Infinity;
-  let high = -Infinity;
-  for (let i = 1; i < ring.length; i += 2) {
-    low = Math.min(low, ring[i]);
-    high = Math.max(high, ring[i]);
-  }
-  return { low, high };
 }
 
 function standardDeviation(values: readonly number[]): number {

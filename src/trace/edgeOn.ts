@@ -1,4 +1,5 @@
-import { alignRing, areaBelow, majorAxis, polygonMoments } from '../geometry/polygonMoments.ts';
+import { chordAt, indexChords } from '../geometry/polygonChords.ts';
+import { alignRing, areaBelow, majorAxis, polygonMoments, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
 import type { EdgeOn } from './types.ts';
 
@@ -25,12 +26,13 @@ export function traceEdgeOn(
   const moments = polygonMoments([ring]);
   const { angle } = majorAxis(moments);
   let aligned = alignRing(ring, angle, 0);
-  const { low, high } = extent(aligned);
+  const { min: low, max: high } = rangeY(aligned);
   const reach = 0.15 * (high - low);
   const base = areaBelow([aligned], low + reach);
   const tip = areaBelow([aligned], high) - areaBelow([aligned], high - reach);
   if (tip > base !== flip) aligned = alignRing(ring, angle + Math.PI, 0);
-  const { low: foot, high: top } = extent(aligned);
+  const { min: foot, max: top } = rangeY(aligned);
+  const chords = indexChords([aligned]);
   const warnings: Warning[] = [];
   const seen = top - foot;
   if (Math.abs(seen / length - 1) > ALIKE) {
@@ -46,35 +48,14 @@ export function traceEdgeOn(
     y[k] = share * length;
     // The very ends are points: a hair inside them the chord is what it tends to.
     const at = foot + seen * Math.min(1 - 1e-6, Math.max(1e-6, share));
-    [left[k], right[k]] = chordAt(aligned, at);
+    const chord = chordAt(chords, at);
+    left[k] = chord?.left ?? 0;
+    right[k] = chord?.right ?? 0;
   }
   level(left, right);
   const faceA = side === 'left' ? right : left.map((v) => -v);
   const faceB = side === 'left' ? left : right.map((v) => -v);
   return { edgeOn: { y, faceA, faceB, side }, warnings };
-}
-
-function extent(ring: Points2): { low: number; high: number } {
-  let [low, high] = [Infinity, -Infinity];
-  for (let i = 1; i < ring.length; i += 2) {
-    low = Math.min(low, ring[i]);
-    high = Math.max(high, ring[i]);
-  }
-  return { low, high };
-}
-
-/** Least and greatest x of a ring at a height. */
-function chordAt(ring: Points2, y: number): [number, number] {
-  let [least, most] = [Infinity, -Infinity];
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    const [a, b] = [ring[i + 1], ring[j + 1]];
-    if (a > y === b > y) continue;
-    const x = ring[i] + ((ring[j] - ring[i]) * (y - a)) / (b - a);
-    least = Math.min(least, x);
-    most = Math.max(most, x);
-  }
-  return [least, most];
 }
 
 /** Takes the chord of the middle line off both sides, in place. */

@@ -1,3 +1,5 @@
+import { solveSymmetric } from '../geometry/leastSquares.ts';
+import { nearestOnRing } from '../geometry/polygonDistance.ts';
 import { alignRing } from '../geometry/polygonMoments.ts';
 import type { Points2 } from '../geometry/types.ts';
 
@@ -20,20 +22,24 @@ function laidOn(first: Points2, second: Points2): number {
   let ring = second;
   let rms = Infinity;
   for (let round = 0; round < ROUNDS; round++) {
-    // 3 normal equations: turn about the origin, shift in x, shift in y.
-    const m = new Float64Array(12);
+    // Normal equations: turn about the origin, shift in x, shift in y.
+    const normal = new Float64Array(9);
+    const against = new Float64Array(3);
     let sum = 0;
     for (const [x, y, nx, ny] of samples) {
-      const [qx, qy] = nearest(ring, x, y);
+      const [qx, qy] = nearestOnRing(ring, x, y);
       const off = (qx - x) * nx + (qy - y) * ny;
       sum += (qx - x) ** 2 + (qy - y) ** 2;
-      const row = [qx * ny - qy * nx, nx, ny, -off];
-      for (let r = 0; r < 3; r++) for (let c = 0; c < 4; c++) m[4 * r + c] += row[r] * row[c];
+      const row = [qx * ny - qy * nx, nx, ny];
+      for (let r = 0; r < 3; r++) {
+        against[r] -= row[r] * off;
+        for (let c = 0; c < 3; c++) normal[3 * r + c] += row[r] * row[c];
+      }
     }
     const now = Math.sqrt(sum / samples.length);
     if (now >= rms - 1e-6) return Math.min(rms, now);
     rms = now;
-    const move = solve3(m);
+    const move = solveSymmetric(normal, against);
     if (move === undefined) return rms;
     const [c, s] = [Math.cos(move[0]), Math.sin(move[0])];
     ring = ring.map((_, i) => {
@@ -56,33 +62,4 @@ function sampled(ring: Points2): [number, number, number, number][] {
     out.push([ring[2 * i], ring[2 * i + 1], dy / size, -dx / size]);
   }
   return out;
-}
-
-function nearest(ring: Points2, x: number, y: number): [number, number] {
-  let least = Infinity;
-  let best: [number, number] = [x, y];
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    const [dx, dy] = [ring[j] - ring[i], ring[j + 1] - ring[i + 1]];
-    const square = dx * dx + dy * dy;
-    const f =
-      square > 0 ? Math.min(1, Math.max(0, ((x - ring[i]) * dx + (y - ring[i + 1]) * dy) / square)) : 0;
-    const [qx, qy] = [ring[i] + f * dx, ring[i + 1] + f * dy];
-    const d = (qx - x) ** 2 + (qy - y) ** 2;
-    if (d < least) [least, best] = [d, [qx, qy]];
-  }
-  return best;
-}
-
-/** 3 × 4 augmented matrix, row by row; undefined when singular. */
-function solve3(m: Float64Array): [number, number, number] | undefined {
-  for (let p = 0; p < 3; p++) {
-    if (!(Math.abs(m[5 * p]) > 1e-12)) return undefined;
-    for (let r = 0; r < 3; r++) {
-      if (r === p) continue;
-      const f = m[4 * r + p] / m[5 * p];
-      for (let c = p; c < 4; c++) m[4 * r + c] -= f * m[4 * p + c];
-    }
-  }
-  return [m[3] / m[0], m[7] / m[5], m[11] / m[10]];
 }

@@ -1,3 +1,4 @@
+import { solveSymmetric } from '../geometry/leastSquares.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { linearOf } from '../intake/scaleLight.ts';
 
@@ -131,10 +132,11 @@ function valueAt({ x, y }: Terms, fit: Float64Array, i: number): number {
 
 /** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere. */
 function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint32Array): Float64Array | undefined {
-  const side = TERMS + 1;
-  const m = new Float64Array(TERMS * side);
-  const at = new Float64Array(side);
+  const normal = new Float64Array(TERMS * TERMS);
+  const against = new Float64Array(TERMS);
+  const at = new Float64Array(TERMS);
   const n = chosen.length;
+  if (n < 10 * TERMS) return undefined;
   for (const i of chosen) {
     const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
     at[0] = 1;
@@ -143,22 +145,13 @@ function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint32Array): Float6
     at[3] = a * a;
     at[4] = a * b;
     at[5] = b * b;
-    at[6] = tone[i];
-    for (let r = 0; r < TERMS; r++) for (let c = r; c < side; c++) m[r * side + c] += at[r] * at[c];
-  }
-  if (n < 10 * TERMS) return undefined;
-  for (let r = 0; r < TERMS; r++) {
-    for (let c = 0; c < r; c++) m[r * side + c] = m[c * side + r];
-    if (r > 0) m[r * side + r] += (r < 3 ? 1e-4 : 1e-2) * n;
-  }
-  for (let p = 0; p < TERMS; p++) {
     for (let r = 0; r < TERMS; r++) {
-      if (r === p) continue;
-      const f = m[r * side + p] / m[p * side + p];
-      for (let c = p; c < side; c++) m[r * side + c] -= f * m[p * side + c];
+      against[r] += at[r] * tone[i];
+      for (let c = 0; c < TERMS; c++) normal[r * TERMS + c] += at[r] * at[c];
     }
   }
-  return Float64Array.from({ length: TERMS }, (_, k) => m[k * side + TERMS] / m[k * side + k]);
+  for (let r = 1; r < TERMS; r++) normal[r * TERMS + r] += (r < 3 ? 1e-4 : 1e-2) * n;
+  return solveSymmetric(normal, against);
 }
 
 function spreadOf(terms: Terms, tone: Float32Array, chosen: Uint32Array, fit: Float64Array): number {

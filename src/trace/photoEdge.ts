@@ -1,6 +1,6 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { linearOf } from '../intake/scaleLight.ts';
+import { lightInto } from '../intake/scaleLight.ts';
 
 /**
  * Where the picture changes along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the
@@ -21,7 +21,7 @@ const MOST_STEPS = 256;
  * quarters of the line; all samples are projected onto the difference between them, each channel weighed by how little
  * it varies on either side; the edge stands where a sharp step would hold as much light.
  */
-export function colourEdges({ width, height, rgba }: Pixels): EdgeReader {
+export function colourEdges(picture: Pixels): EdgeReader {
   const samples = new Float64Array(CHANNELS * MOST_STEPS);
   const near = new Float64Array(CHANNELS);
   const far = new Float64Array(CHANNELS);
@@ -30,7 +30,7 @@ export function colourEdges({ width, height, rgba }: Pixels): EdgeReader {
     const step = (2 * reach) / steps;
     for (let i = 0; i < steps; i++) {
       const t = -reach + (i + 0.5) * step;
-      sampleInto(x + t * dx, y + t * dy, samples, CHANNELS * i);
+      lightInto(picture, x + t * dx, y + t * dy, samples, CHANNELS * i);
     }
     const quarter = steps >> 2;
     const weights = [0, 0, 0];
@@ -54,21 +54,6 @@ export function colourEdges({ width, height, rgba }: Pixels): EdgeReader {
     const at = reach - (sum * step) / contrast;
     return Math.abs(at) <= reach / 2 ? at : undefined;
   };
-
-  function sampleInto(x: number, y: number, into: Float64Array, to: number): void {
-    const u = Math.min(width - 1, Math.max(0, x));
-    const v = Math.min(height - 1, Math.max(0, y));
-    const i = Math.min(width - 2, Math.floor(u));
-    const j = Math.min(height - 2, Math.floor(v));
-    const [fx, fy] = [u - i, v - j];
-    const k = 4 * (j * width + i);
-    const below = k + 4 * width;
-    for (let c = 0; c < CHANNELS; c++) {
-      const upper = linearOf(rgba[k + c]) * (1 - fx) + linearOf(rgba[k + 4 + c]) * fx;
-      const lower = linearOf(rgba[below + c]) * (1 - fx) + linearOf(rgba[below + 4 + c]) * fx;
-      into[to + c] = upper * (1 - fy) + lower * fy;
-    }
-  }
 }
 
 /** Pixels to either side at which an edge is compared with itself: near, where a sharp one is over, and far. */

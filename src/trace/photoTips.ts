@@ -1,6 +1,7 @@
+import { addSegment, fitLine, segmentMoments } from '../geometry/totalLeastSquares.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { linearOf } from '../intake/scaleLight.ts';
+import { lightInto } from '../intake/scaleLight.ts';
 
 /** Points to either side over which a corner is looked for, and the greatest angle that counts as one, degrees. */
 const ARM = 10;
@@ -117,15 +118,13 @@ function coverOf(
   [dx, dy]: readonly [number, number],
   picture: Pixels,
 ): ((x: number, y: number) => number) | undefined {
-  const inside = [0, 0, 0];
   const count = sides[0].length / 2;
-  const half = count >> 1;
-  for (let k = half; k < count; k++) {
-    const [x, y] = middle([sides[0][2 * k], sides[0][2 * k + 1]], [sides[1][2 * k], sides[1][2 * k + 1]]);
-    addLight(picture, x, y, inside, 1 / (count - half));
-  }
-  const outside = [0, 0, 0];
-  const around = [
+  const within = Array.from({ length: count - (count >> 1) }, (_, i): Pair => {
+    const k = 2 * (i + (count >> 1));
+    return middle([sides[0][k], sides[0][k + 1]], [sides[1][k], sides[1][k + 1]]);
+  });
+  const inside = lightAt(picture, within);
+  const around: readonly Pair[] = [
     [5, 0],
     [7, 0],
     [2, 5],
@@ -133,44 +132,31 @@ function coverOf(
     [-2, 6],
     [-2, -6],
   ];
-  for (const [along, across] of around) {
-    addLight(
-      picture,
-      tip[0] + along * dx - across * dy,
-      tip[1] + along * dy + across * dx,
-      outside,
-      1 / around.length,
-    );
-  }
+  const outside = lightAt(
+    picture,
+    around.map(
+      ([along, across]): Pair => [tip[0] + along * dx - across * dy, tip[1] + along * dy + across * dx],
+    ),
+  );
   const difference = inside.map((value, c) => value - outside[c]);
   const square = difference.reduce((sum, d) => sum + d * d, 0);
   if (square < 1e-6) return undefined;
   return (x, y) => {
     const here = [0, 0, 0];
-    addLight(picture, x, y, here, 1);
+    lightInto(picture, x, y, here);
     return here.reduce((sum, value, c) => sum + (value - outside[c]) * difference[c], 0) / square;
   };
 }
 
-/** Adds linear light at a place between pixels, bilinear; the rim goes on beyond the picture. */
-function addLight(
-  { width, height, rgba }: Pixels,
-  x: number,
-  y: number,
-  into: number[],
-  share: number,
-): void {
-  const u = Math.min(width - 1, Math.max(0, x));
-  const v = Math.min(height - 1, Math.max(0, y));
-  const [i, j] = [Math.min(width - 2, Math.floor(u)), Math.min(height - 2, Math.floor(v))];
-  const [fx, fy] = [u - i, v - j];
-  const k = 4 * (j * width + i);
-  const below = k + 4 * width;
-  for (let c = 0; c < 3; c++) {
-    const upper = linearOf(rgba[k + c]) * (1 - fx) + linearOf(rgba[k + 4 + c]) * fx;
-    const lower = linearOf(rgba[below + c]) * (1 - fx) + linearOf(rgba[below + 4 + c]) * fx;
-    into[c] += share * (upper * (1 - fy) + lower * fy);
+/** Mean linear light of places. */
+function lightAt(picture: Pixels, places: readonly Pair[]): number[] {
+  const here = [0, 0, 0];
+  const mean = [0, 0, 0];
+  for (const [x, y] of places) {
+    lightInto(picture, x, y, here);
+    for (let c = 0; c < 3; c++) mean[c] += here[c] / places.length;
   }
+  return mean;
 }
 
 type Pair = readonly [number, number];
@@ -179,23 +165,14 @@ function middle(a: Pair, b: Pair): [number, number] {
   return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
 }
 
-/** Total-least-squares line: a point and a unit direction. */
+/** Total-least-squares line through points in order: a point and a unit direction. */
 function lineOf(points: readonly number[]): { at: Pair; along: Pair } {
-  const n = points.length / 2;
-  let [mx, my] = [0, 0];
-  for (let k = 0; k < n; k++) {
-    mx += points[2 * k] / n;
-    my += points[2 * k + 1] / n;
+  const moments = segmentMoments();
+  for (let k = 2; k < points.length; k += 2) {
+    addSegment(moments, points[k - 2], points[k - 1], points[k], points[k + 1]);
   }
-  let [xx, xy, yy] = [0, 0, 0];
-  for (let k = 0; k < n; k++) {
-    const [x, y] = [points[2 * k] - mx, points[2 * k + 1] - my];
-    xx += x * x;
-    xy += x * y;
-    yy += y * y;
-  }
-  const angle = Math.atan2(2 * xy, xx - yy) / 2;
-  return { at: [mx, my], along: [Math.cos(angle), Math.sin(angle)] };
+  const { u, w, direction } = fitLine(moments);
+  return { at: [u, w], along: [Math.cos(direction), Math.sin(direction)] };
 }
 
 function cross(a: { at: Pair; along: Pair }, b: { at: Pair; along: Pair }): [number, number] | undefined {

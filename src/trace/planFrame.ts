@@ -1,4 +1,4 @@
-import { alignRing, areaBelow } from '../geometry/polygonMoments.ts';
+import { alignRing, areaBelow, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
 import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
 import { traceMidline } from './midline.ts';
@@ -70,16 +70,6 @@ function endAreas(rings: readonly Points2[]): { base: number; tip: number } {
   const { min, max } = rangeY(rings[0]);
   const reach = 0.15 * (max - min);
   return { base: areaBelow(rings, min + reach), tip: areaBelow(rings, max) - areaBelow(rings, max - reach) };
-}
-
-function rangeY(ring: Points2): { min: number; max: number } {
-  let min = Infinity;
-  let max = -Infinity;
-  for (let i = 1; i < ring.length; i += 2) {
-    if (ring[i] < min) min = ring[i];
-    if (ring[i] > max) max = ring[i];
-  }
-  return { min, max };
 }
 
 /** A plan laid along its length axis, mm: axis on x = 0, base end on y = 0. */

@@ -1,6 +1,4 @@
 import { farthestPair } from '../../src/geometry/farthestPair.ts';
-import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
-import { maskInside } from '../../src/geometry/polygonMask.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
 import type { Cv } from '../../src/intake/photoOpencv.ts';
 import { findScale } from '../../src/intake/scale.ts';
@@ -10,6 +8,7 @@ import { loadOpencv } from '../intake/support/opencv.ts';
 import { type OutlineShape, planPolygon } from '../pieces/outlines.ts';
 import { asPhoto, makePhoto } from '../pieces/photo.ts';
 import { createRandom } from '../pieces/random.ts';
+import { ringOverlap, ringRms } from '../pieces/ringTruth.ts';
 
 const BACKDROPS = ['white', 'grey', 'black', 'blue', 'wood', 'felt'] as const;
 const STONES = ['flint', 'obsidian', 'pale', 'jasper'] as const;
@@ -96,8 +95,8 @@ function oneRow(given: Case, seed: number, random: ReturnType<typeof createRando
     return {
       ...given,
       found: {
-        overlap: overlap(piece.ring, seen[0]),
-        boundary: Math.max(rms(piece.ring, seen[0]), rms(seen[0], piece.ring)) / PX_PER_MM,
+        overlap: ringOverlap(piece.ring, seen[0], CAMERA.width, CAMERA.height),
+        boundary: Math.max(ringRms(piece.ring, seen[0]), ringRms(seen[0], piece.ring)) / PX_PER_MM,
         length: longest(model.outline.outer) / longest(outline) - 1,
         warned: model.warnings.some(({ code }) => code === 'edge-unclear' || code === 'edge-soft'),
       },
@@ -105,23 +104,6 @@ function oneRow(given: Case, seed: number, random: ReturnType<typeof createRando
   } catch (error) {
     return { ...given, refusal: (error as Error).message.split(':')[0] };
   }
-}
-
-function overlap(ring: Points2, truth: Points2): number {
-  const grid = { x0: 0, y0: 0, cell: 1, columns: CAMERA.width, rows: CAMERA.height };
-  const [a, b] = [maskInside([ring], grid), maskInside([truth], grid)];
-  let [both, either] = [0, 0];
-  for (let i = 0; i < a.length; i++) {
-    both += a[i] & b[i];
-    either += a[i] | b[i];
-  }
-  return both / either;
-}
-
-function rms(ring: Points2, truth: Points2): number {
-  let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) sum += distanceToRing(truth, ring[i], ring[i + 1]) ** 2;
-  return Math.sqrt(sum / (ring.length / 2));
 }
 
 function longest(ring: Points2): number {

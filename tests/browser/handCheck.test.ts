@@ -1,19 +1,13 @@
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { humpedPiece, toPly } from './scans.ts';
-import { openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
+import { openHumped, type Visit, type Workbench } from './workbench.ts';
 
 let workbench: Workbench;
 let visit: Visit;
 let page: Page;
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
-  visit = await workbench.visit();
-  page = visit.page;
-  const buffer = toPly(humpedPiece(12_000));
-  await page.setInputFiles('input[type=file]', { name: 'invented.ply', mimeType: '', buffer });
-  await untilMeasured(page);
+  ({ workbench, visit, page } = await openHumped());
 });
 afterAll(() => workbench.close());
 

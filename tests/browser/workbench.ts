@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
+import { humpedPiece, toPly } from './scans.ts';
 
 /** Screenshots and other things to look at; not kept in the repository. */
 export const OUTPUT = join(ROOT, 'tests/output');
@@ -106,4 +107,15 @@ async function visit(browser: Browser, origin: string, options?: BrowserContextO
 /** Waits until the piece on the bench is measured and its ledger is filled. */
 export async function untilMeasured(page: Page): Promise<void> {
   await page.waitForSelector('.bench[data-phase="ready"] .ledger [data-measure]', { timeout: 45_000 });
+}
+
+/** A workbench with one invented piece with a hump on its bench, measured. */
+export async function openHumped(): Promise<{ workbench: Workbench; visit: Visit; page: Page }> {
+  const workbench = await openWorkbench();
+  const visit = await workbench.visit();
+  const { page } = visit;
+  const buffer = toPly(humpedPiece(12_000));
+  await page.setInputFiles('input[type=file]', { name: 'invented.ply', mimeType: '', buffer });
+  await untilMeasured(page);
+  return { workbench, visit, page };
 }

@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
 import { polygonMoments } from '../../src/geometry/polygonMoments.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
 import { refineBoundary } from '../../src/trace/photoBoundary.ts';
@@ -7,6 +6,7 @@ import { colourEdges } from '../../src/trace/photoEdge.ts';
 import { makePhoto } from '../pieces/photo.ts';
 import type { Backdrop } from '../pieces/photoLight.ts';
 import type { Stone } from '../pieces/photoScene.ts';
+import { ringRms } from '../pieces/ringTruth.ts';
 
 /** A leaf 24 × 14 mm with one notch a millimetre deep on its right side. */
 const LEAF = Float64Array.from({ length: 1440 }, (_, i) => {
@@ -27,12 +27,6 @@ const made = (stone: Stone, backdrop: Backdrop) =>
 /** As a mask on pixels four times as large would have it. */
 const blocky = (ring: Points2): Points2 => ring.map((v) => 4 * Math.round(v / 4));
 
-const rms = (ring: Points2, truth: Points2): number => {
-  let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) sum += distanceToRing(truth, ring[i], ring[i + 1]) ** 2;
-  return Math.sqrt(sum / (ring.length / 2));
-};
-
 describe('a boundary drawn from a coarse ring', () => {
   it.each([
     ['flint', 'white'],
@@ -43,10 +37,10 @@ describe('a boundary drawn from a coarse ring', () => {
     const { pixels, seen } = made(stone, backdrop);
     const coarse = blocky(seen[0]);
     const fine = refineBoundary(colourEdges(pixels), coarse, { error: 4 });
-    expect(rms(coarse, seen[0])).toBeGreaterThan(1);
-    expect(rms(fine.ring, seen[0])).toBeLessThan(0.05);
+    expect(ringRms(coarse, seen[0])).toBeGreaterThan(1);
+    expect(ringRms(fine.ring, seen[0])).toBeLessThan(0.05);
     // And the other way: the truth's notch lies on the ring too.
-    expect(rms(seen[0], fine.ring)).toBeLessThan(0.05);
+    expect(ringRms(seen[0], fine.ring)).toBeLessThan(0.05);
     const [area, truth] = [fine.ring, seen[0]].map((ring) => Math.abs(polygonMoments([ring]).area));
     expect(Math.abs(area / truth - 1)).toBeLessThan(0.003);
     expect(fine.found).toBeGreaterThan(0.95);
@@ -58,6 +52,6 @@ describe('a boundary drawn from a coarse ring', () => {
     const fine = refineBoundary(colourEdges(pixels), square, { error: 4 });
     expect(fine.found).toBe(0);
     expect(fine.noise).toBeNaN();
-    expect(rms(fine.ring, square)).toBeLessThan(1);
+    expect(ringRms(fine.ring, square)).toBeLessThan(1);
   });
 });

@@ -1,6 +1,4 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
-import { maskInside } from '../../src/geometry/polygonMask.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
 import type { Cv } from '../../src/intake/photoOpencv.ts';
 import { findScale } from '../../src/intake/scale.ts';
@@ -12,6 +10,7 @@ import { planPolygon } from '../pieces/outlines.ts';
 import { asPhoto, type MadePhoto, makePhoto, type PhotoSpec } from '../pieces/photo.ts';
 import type { Backdrop } from '../pieces/photoLight.ts';
 import type { Stone } from '../pieces/photoScene.ts';
+import { ringOverlap, ringRms } from '../pieces/ringTruth.ts';
 
 let cv: Cv;
 beforeAll(async () => {
@@ -47,23 +46,6 @@ function take(
   });
 }
 
-function overlap(ring: Points2, truth: Points2, width: number, height: number): number {
-  const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
-  const [a, b] = [maskInside([ring], grid), maskInside([truth], grid)];
-  let [both, either] = [0, 0];
-  for (let i = 0; i < a.length; i++) {
-    both += a[i] & b[i];
-    either += a[i] | b[i];
-  }
-  return both / either;
-}
-
-function rms(ring: Points2, truth: Points2): number {
-  let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) sum += distanceToRing(truth, ring[i], ring[i + 1]) ** 2;
-  return Math.sqrt(sum / (ring.length / 2));
-}
-
 describe('a piece on a backdrop, with a bar, a label and its shadow: IoU ≥ 0.99, boundary within 0.1 mm RMS', () => {
   it.each([
     ['flint', 'white', 0.6, 1],
@@ -79,10 +61,10 @@ describe('a piece on a backdrop, with a bar, a label and its shadow: IoU ≥ 0.9
     const pieces = piecesOfPhoto(asPhoto(pixels), {}, counting.cv);
     expect(counting.alive()).toBe(0);
     expect(pieces[0].kind).toBe('piece');
-    expect(overlap(pieces[0].ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
+    expect(ringOverlap(pieces[0].ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
     // 10 px/mm.
-    expect(rms(pieces[0].ring, seen[0])).toBeLessThan(1);
-    expect(rms(seen[0], pieces[0].ring)).toBeLessThan(1);
+    expect(ringRms(pieces[0].ring, seen[0])).toBeLessThan(1);
+    expect(ringRms(seen[0], pieces[0].ring)).toBeLessThan(1);
     expect(pieces[0].found).toBeGreaterThan(0.9);
     // Label and bar stand off the backdrop too, where it is not white: as cards.
     for (const { kind } of pieces.slice(1)) expect(kind).not.toBe('piece');

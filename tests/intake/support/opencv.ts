@@ -1,21 +1,6 @@
-import { createRequire } from 'node:module';
 import type { Cv } from '../../../src/intake/photoOpencv.ts';
 
-interface Loading {
-  Mat?: unknown;
-  onRuntimeInitialized?: () => void;
-}
-
-/** OpenCV once its runtime is up, boxed: the object has a `then` and must not be awaited itself. */
-export async function loadOpencv(): Promise<{ cv: Cv }> {
-  const cv = createRequire(import.meta.url)('opencv-ts') as Loading;
-  if (cv.Mat === undefined) {
-    await new Promise<void>((resolve) => {
-      cv.onRuntimeInitialized = resolve;
-    });
-  }
-  return { cv: cv as unknown as Cv };
-}
+export { loadOpencv } from '../../../workers/opencv.node.ts';
 
 interface Deletable {
   delete(): void;
