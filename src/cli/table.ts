@@ -43,7 +43,8 @@ export function shortTable(rows: readonly TableRow[]): string {
 function shortValue(measured: Measurement | undefined): string {
   if (measured === undefined || measured.value === null) return '–';
   if (typeof measured.value === 'string') return measured.value;
-  return printMeasured(measured.value, measured.u).value;
+  const sign = measured.minimum ? '≥ ' : measured.estimated ? '≈ ' : '';
+  return sign + printMeasured(measured.value, measured.u).value;
 }
 
 function shorten(name: string): string {

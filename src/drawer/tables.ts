@@ -115,6 +115,14 @@ const FACTS: readonly Fact[] = [
         .join(' '),
   ],
   [
+    word('estimated', 'Estimated values', 'Measures from silhouettes in photographs, not from the surface.'),
+    ({ measurements }) =>
+      measurements
+        .filter(({ estimated }) => estimated)
+        .map(({ id }) => id)
+        .join(' '),
+  ],
+  [
     word('warnings', 'Warnings', 'Codes of warnings, parted by spaces.'),
     ({ warnings }) => warnings.map(({ code }) => code).join(' '),
   ],

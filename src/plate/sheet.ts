@@ -53,8 +53,9 @@ export function sheet(record: SpecimenRecord, map?: ThicknessMap): string {
     sections.markup,
     mapped === undefined ? group({}) : heading('Thickness', mapped.scale, { ...MAP, y: LAST }),
     mapped?.markup ?? group({}),
-    heading('Unrolled margin', edgeRemark(record), { ...EDGE, y: LAST }),
-    drawEdge(record, EDGE),
+    ...(record.margin.length === 0
+      ? []
+      : [heading('Unrolled margin', edgeRemark(record), { ...EDGE, y: LAST }), drawEdge(record, EDGE)]),
     drawFoot(record),
   );
   const size = { width: `${PAGE.width}mm`, height: `${PAGE.height}mm` };

@@ -24,14 +24,18 @@ function writeCell(cell: Cell): string {
   return NEEDS_QUOTES.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }
 
-/** One row a measure: id, name, value, unit, u, definition. A measure that does not apply has an empty value. */
+/**
+ * One row a measure: id, name, value, unit, u, definition, note. A measure that does not apply has an empty value; the note says
+ * why, or that a value is a minimum or estimated from silhouettes.
+ */
 export function measuresCsv(record: SpecimenRecord): string {
   const known = new Map(catalogueRows().map((row) => [row.id, row]));
   return writeCsv(
-    ['id', 'name', 'value', 'unit', 'u', 'definition'],
-    record.measurements.map(({ id, value, unit, u }) => {
+    ['id', 'name', 'value', 'unit', 'u', 'definition', 'note'],
+    record.measurements.map(({ id, value, unit, u, minimum, estimated, reason }) => {
       const row = known.get(id);
-      return [id, row?.name ?? id, value, unit, u, row?.definition];
+      const note = minimum ? 'minimum' : estimated ? 'estimated' : reason;
+      return [id, row?.name ?? id, value, unit, u, row?.definition, note];
     }),
   );
 }

@@ -41,7 +41,7 @@ export const Row = memo(function Row({ row, measurement, record }: RowProps) {
             aria-controls={open ? detail : undefined}
             onClick={() => setOpen(!open)}
           >
-            {row.name}
+            {row.name.replace(/ %$/, '\u00a0%')}
           </button>
         </th>
         <td>
