@@ -3,7 +3,8 @@ import { ENGINE } from '../record/engine.ts';
 import { RecordError, type SpecimenRecord } from '../record/schema.ts';
 import { type Drawing, group, type Item, rectangle } from './drawing.ts';
 import { barLength, type DrawingScale, drawingScale } from './drawingScale.ts';
-import { drawFigure, type Figure, INK, missingLines, type PlatePiece, SOFT } from './figure.ts';
+import { drawFigure, type Figure, missingLines, type PlatePiece } from './figure.ts';
+import { INK, SOFT } from './figureParts.ts';
 import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
 import type { Typefaces } from './typefaces.ts';
 

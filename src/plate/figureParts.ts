@@ -1,0 +1,35 @@
+import type { Points2 } from '../geometry/types.ts';
+import type { Pair } from '../record/schema.ts';
+import type { Colour } from './drawing.ts';
+import type { PlateStyle } from './plateStyle.ts';
+
+export const INK: Colour = '#1a1816';
+export const SOFT: Colour = '#55504a';
+
+/** From the piece to the paper, mm. */
+export type Place = (point: Pair) => Pair;
+
+/** Small words beside a figure. */
+export function wordsItem(text: string, x: number, y: number, style: PlateStyle) {
+  return { kind: 'text', text, x, y, size: style.type.text * 0.88, weight: 'regular', colour: SOFT } as const;
+}
+
+/** Points closer than this on paper add nothing that can be seen, mm. */
+const NEAREST = 0.03;
+
+/** A line on paper, without what is too close to be seen. */
+export function points(from: readonly Pair[], place: Place): Points2 {
+  const out: number[] = [];
+  from.forEach((point, i) => {
+    const [x, y] = place(point);
+    const n = out.length;
+    const near = n > 0 && Math.abs(x - out[n - 2]) < NEAREST && Math.abs(y - out[n - 1]) < NEAREST;
+    if (!near || i === from.length - 1) out.push(x, y);
+  });
+  return Float64Array.from(out);
+}
+
+/** To a tenth. */
+export function round(value: number): number {
+  return Number(value.toFixed(1));
+}

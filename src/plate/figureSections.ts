@@ -1,0 +1,143 @@
+import type { Pair, RecordSection } from '../record/schema.ts';
+import type { Item } from './drawing.ts';
+import { INK, type Place, points, round, wordsItem } from './figureParts.ts';
+import { hatch } from './hatch.ts';
+import type { PlateStyle } from './plateStyle.ts';
+
+const HATCH_SPACING = 1.1;
+/** Least room between two sections of one column, their names included. */
+const SECTION_GAP = 3.2;
+/** Between sections of a row. */
+const ACROSS = 7;
+
+/** The record's sections nearest to the stations asked for, tip first. */
+export function chooseSections(
+  sections: readonly RecordSection[],
+  stations: readonly number[],
+): RecordSection[] {
+  return sections
+    .filter(
+      ({ at, points: ring, station }) =>
+        at === 'station' && ring.length > 2 && stations.some((asked) => Math.abs(asked - station) < 0.05),
+    )
+    .toSorted((a, b) => b.station - a.station);
+}
+
+interface SectionBox {
+  readonly minX: number;
+  readonly maxX: number;
+  readonly middle: number;
+  /** Half of its height on paper. */
+  readonly half: number;
+}
+
+function boxOf({ points: ring, more }: RecordSection, scale: number): SectionBox {
+  const all = [ring, ...more].flat();
+  const x = all.map(([at]) => at);
+  const z = all.map(([, at]) => at);
+  const [low, high] = [Math.min(...z), Math.max(...z)];
+  return {
+    minX: Math.min(...x),
+    maxX: Math.max(...x),
+    middle: (low + high) / 2,
+    half: ((high - low) * scale) / 2,
+  };
+}
+
+/** One section with its name below; its length axis at `axis`, its middle at `y`, mm on paper. */
+function drawSection(
+  section: RecordSection,
+  box: SectionBox,
+  [axis, y]: Pair,
+  style: PlateStyle,
+  scale: number,
+): Item[] {
+  const up = style.projection === 'third-angle' ? 1 : -1;
+  const place: Place = ([x, z]) => [axis + x * scale, y - up * (z - box.middle) * scale];
+  const rings = [section.points, ...section.more].map((ring) => points(ring, place));
+  const strokes = style.hatch ? hatch(rings, HATCH_SPACING) : [];
+  const centre = axis + ((box.minX + box.maxX) / 2) * scale;
+  const name = wordsItem(`${round(section.station)} %`, centre, y + box.half + style.type.text * 1.3, style);
+  return [
+    ...(strokes.length === 0
+      ? []
+      : [
+          {
+            kind: 'path',
+            lines: strokes,
+            closed: false,
+            stroke: INK,
+            width: style.lines.thin * 0.8,
+          } as const,
+        ]),
+    { kind: 'path', lines: rings, closed: true, stroke: INK, width: style.lines.section },
+    { ...name, anchor: 'middle' },
+  ];
+}
+
+/** Sections in a column, each at the height of its station, or moved just so far that none touch. */
+export function drawColumn(
+  sections: readonly RecordSection[],
+  style: PlateStyle,
+  scale: number,
+  length: number,
+) {
+  if (sections.length === 0) return { items: [] as Item[], width: 0, top: 0, bottom: 0 };
+  const boxes = sections.map((section) => boxOf(section, scale));
+  const minX = Math.min(...boxes.map((box) => box.minX));
+  const width = (Math.max(...boxes.map((box) => box.maxX)) - minX) * scale;
+  const wanted = sections.map(({ y }) => (length - y) * scale);
+  const halves = boxes.map(({ half }) => half);
+  const heights = spread(wanted, halves, SECTION_GAP + style.type.text);
+  const items = sections.flatMap((section, i) =>
+    drawSection(section, boxes[i], [-minX * scale, heights[i]], style, scale),
+  );
+  const last = boxes.length - 1;
+  return {
+    items,
+    width,
+    top: heights[0] - boxes[0].half,
+    bottom: heights[last] + boxes[last].half + style.type.text * 1.4,
+  };
+}
+
+/** Sections from base to tip in as few rows as `width` holds, evenly filled, the rows centred. */
+export function drawRows(
+  sections: readonly RecordSection[],
+  style: PlateStyle,
+  scale: number,
+  width: number,
+) {
+  if (sections.length === 0) return { items: [] as Item[], height: 0 };
+  const chosen = sections.toReversed();
+  const boxes = chosen.map((section) => boxOf(section, scale));
+  const cell = Math.max(...boxes.map(({ minX, maxX }) => (maxX - minX) * scale)) + ACROSS;
+  const most = Math.max(1, Math.floor((width + ACROSS) / cell));
+  const columns = Math.ceil(chosen.length / Math.ceil(chosen.length / most));
+  const tall = 2 * Math.max(...boxes.map(({ half }) => half)) + style.type.text * 1.4 + SECTION_GAP;
+  const items = chosen.flatMap((section, i) => {
+    const row = Math.floor(i / columns);
+    const count = Math.min(columns, chosen.length - row * columns);
+    const centre = width / 2 + ((i % columns) - (count - 1) / 2) * cell;
+    const axis = centre - ((boxes[i].minX + boxes[i].maxX) / 2) * scale;
+    return drawSection(
+      section,
+      boxes[i],
+      [axis, row * tall + (tall - style.type.text * 1.4 - SECTION_GAP) / 2],
+      style,
+      scale,
+    );
+  });
+  return { items, height: Math.ceil(chosen.length / columns) * tall };
+}
+
+/** Middles as near to those wanted as the half-heights and gaps allow, in order. */
+export function spread(wanted: readonly number[], halves: readonly number[], gap: number): number[] {
+  const need = (i: number): number => halves[i - 1] + halves[i] + gap;
+  const down = [...wanted];
+  for (let i = 1; i < down.length; i++) down[i] = Math.max(down[i], down[i - 1] + need(i));
+  const up = [...wanted];
+  for (let i = up.length - 2; i >= 0; i--) up[i] = Math.min(up[i], up[i + 1] - need(i + 1));
+  // Both keep every gap; so does their mean, and it favours neither end.
+  return down.map((at, i) => (at + up[i]) / 2);
+}
