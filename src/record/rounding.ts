@@ -46,10 +46,16 @@ export function coordinatePlace(length: number): number {
   return lastPlace(length, 1) - 6;
 }
 
+/** Figures of a value that are printed at most: a smaller u is what rounding left, and is printed as a power of ten. */
+const MOST_FIGURES = 7;
+
 /** `21.37 ± 0.05` as printed: two figures of u, the value to the same place. */
 export function printMeasured(value: number, u: number | undefined): { value: string; u: string } {
   if (u === undefined || !(u > 0)) return { value: String(roundFigures(value, 6)), u: '' };
   const place = lastPlace(u, PRINTED_FIGURES);
+  if (value !== 0 && place < lastPlace(value, MOST_FIGURES)) {
+    return { value: String(roundFigures(value, MOST_FIGURES)), u: u.toExponential(PRINTED_FIGURES - 1) };
+  }
   const decimals = Math.min(100, Math.max(0, -place));
   return { value: roundAt(value, place).toFixed(decimals), u: roundAt(u, place).toFixed(decimals) };
 }

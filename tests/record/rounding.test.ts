@@ -27,6 +27,7 @@ describe('rounding', () => {
     expect(printMeasured(21.37456, 0.0487)).toEqual({ value: '21.375', u: '0.049' });
     expect(printMeasured(31234.56, 123.4)).toEqual({ value: '31230', u: '120' });
     expect(printMeasured(5, 0)).toEqual({ value: '5', u: '' });
+    expect(printMeasured(0.47210721365486, 1.4e-16)).toEqual({ value: '0.4721072', u: '1.4e-16' });
   });
 
   test('coordinates of a piece of 100 mm are kept to a ten-thousandth of a millimetre', () => {
