@@ -1,4 +1,4 @@
-import { alignRing, areaBelow, rangeY } from '../geometry/polygonMoments.ts';
+import { alignRing, areaBelow, polygonMoments, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
 import { type AutomaticAxes, type AxisLine, automaticAxes, facing, lineThrough } from './lengthAxis.ts';
 import { traceMidline } from './midline.ts';
@@ -6,6 +6,9 @@ import { type Frame, type Midline, type Outline, TraceError, type TraceSettings 
 
 /** A plan whose second moments differ by less has no length of its own. */
 const ROUND = 1.04;
+
+/** Placed ends nearer to each other than this share of the plan's size (root of its area) are one place. */
+const NEAREST = 0.05;
 
 /** The length axis of a plan, pointing from base to tip. */
 export interface PlanChoice {
@@ -17,7 +20,7 @@ export interface PlanChoice {
 /**
  * Chooses the length axis of a plan (rings: outer counter-clockwise, holes clockwise; mm) and which end is the tip.
  * `toPlan` brings a placed point of the settings into the plan's coordinates. Throws a TraceError where axis `tip-base`
- * lacks its points.
+ * lacks its points or where they are one place.
  */
 export function choosePlanAxis(
   plan: readonly Points2[],
@@ -32,7 +35,7 @@ export function choosePlanAxis(
       text: 'The plan is nearly round: no direction is its length, and every measure that depends on the axis is arbitrary.',
     });
   }
-  const axis = chosenAxis(axes, settings, toPlan);
+  const axis = chosenAxis(axes, settings, toPlan, Math.sqrt(polygonMoments(plan).area));
   const ends = endAreas(plan.map((ring) => alignRing(ring, axis.angle, axis.offset)));
   const likeness = ends.base / ends.tip;
   if (settings.axis !== 'tip-base' && likeness > 0.9 && likeness < 1 / 0.9) {
@@ -50,6 +53,7 @@ function chosenAxis(
   axes: AutomaticAxes,
   settings: TraceSettings,
   toPlan: (point: readonly [number, number, number]) => readonly [number, number],
+  extent: number,
 ): AxisLine {
   let line: AxisLine;
   if (settings.axis === 'tip-base') {
@@ -59,7 +63,14 @@ function chosenAxis(
         'Axis tip-base needs a placed base midpoint and a placed tip.',
       );
     }
-    line = lineThrough(...toPlan(settings.base), ...toPlan(settings.tip));
+    const [base, tip] = [toPlan(settings.base), toPlan(settings.tip)];
+    if (Math.hypot(tip[0] - base[0], tip[1] - base[1]) < NEAREST * extent) {
+      throw new TraceError(
+        'axis-points-alike',
+        'The placed base midpoint and tip lie nearly on each other: they give no direction.',
+      );
+    }
+    line = lineThrough(...base, ...tip);
   } else line = axes[settings.axis];
   const turn = (settings.nudgeAngle * Math.PI) / 180;
   return { angle: line.angle + turn, offset: line.offset + settings.nudgeShift };

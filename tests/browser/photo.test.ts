@@ -9,7 +9,7 @@ import { type MadePhoto, makePhoto } from '../pieces/photo.ts';
 import { breaches } from './axe.ts';
 import { OUTPUT, openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
 
-const point = planPolygon({ shape: 'lanceolate', length: 92, width: 38 }, 1).points;
+const { points: point, tip: TIP } = planPolygon({ shape: 'lanceolate', length: 92, width: 38 }, 1);
 const preform = planPolygon({ shape: 'ovate', length: 52, width: 36 }, 2).points;
 const BLOCK = 10;
 const BLOCKS = 5;
@@ -82,6 +82,19 @@ async function onScreen(page: Page, x: number, y: number): Promise<[number, numb
   if (box === null) throw new Error('no photograph on the bench');
   const { width, height } = made.pixels;
   return [box.x + ((x + 0.5) / width) * box.width, box.y + ((y + 0.5) / height) * box.height];
+}
+
+/** What lies at a place of the screen and which tool is in hand: told when a click did not do what it should. */
+async function underPlace(page: Page, [x, y]: readonly [number, number]): Promise<string> {
+  const under = await page.evaluate(
+    ([left, top]) => {
+      const element = document.elementFromPoint(left, top);
+      return `${element?.tagName} ${element?.getAttribute('class')} at ${left}, ${top} of ${innerWidth} × ${innerHeight}`;
+    },
+    [x, y] as const,
+  );
+  const tool = await page.locator('.photo-fill').getAttribute('data-tool');
+  return `${under}, tool “${tool}”, ${await page.locator('.bench').getAttribute('data-phase')}`;
 }
 
 describe('a photograph', () => {
@@ -197,11 +210,19 @@ describe('a photograph', () => {
     await page.mouse.up();
     await expect.poll(() => measuredLength(page)).toBeLessThan(0.95 * length);
 
-    await page.getByRole('button', { name: 'Place the tip' }).click();
-    const [, tipY] = made.seen[0];
-    await page.mouse.click(...(await onScreen(page, made.seen[0][0], tipY)));
+    // The ledger may still be drawing its rows, and the button move from under the pointer: then it is clicked again.
+    const tool = page.getByRole('button', { name: 'Place the tip' });
+    await expect
+      .poll(async () => {
+        if ((await tool.getAttribute('aria-pressed')) !== 'true') await tool.click();
+        return tool.getAttribute('aria-pressed');
+      })
+      .toBe('true');
+    const at = await onScreen(page, made.seen[0][2 * TIP], made.seen[0][2 * TIP + 1]);
+    await page.mouse.click(...at);
+    const axis = await page.getByLabel('Length axis').inputValue();
+    expect(axis, `after a click on ${await underPlace(page, at)}`).toBe('tip-base');
     await untilMeasured(page);
-    expect(await page.getByLabel('Length axis').inputValue()).toBe('tip-base');
   });
 
   test('that shows no piece, or is none, is answered with a sentence', async () => {

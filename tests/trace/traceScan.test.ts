@@ -128,6 +128,8 @@ describe('traceScan on a piece with exact truth, in any pose', () => {
     const nudged = trace(piece.mesh, { nudgeAngle: 2, nudgeShift: 0.5 });
     expect(lineAngle(row(nudged.frame.rigid, 1), row(model.frame.rigid, 1))).toBeCloseTo(2, 6);
     expect(() => trace(piece.mesh, { axis: 'tip-base' })).toThrow(/placed base midpoint/);
+    const alike = { axis: 'tip-base', base: inverse(0), tip: inverse(0.01 * model.length) } as const;
+    expect(() => trace(piece.mesh, alike)).toThrow(/nearly on each other/);
   });
 });
 
