@@ -53,7 +53,7 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const candidates = stages.candidates(photo, scale, cv, hooks(SCALED_TO, TRACED_TO));
   if (want === 'bench') await events.photographed({ run, candidates: drawCandidates(candidates) });
   await breathe(signal);
-  const traced = stages.trace(candidates, scale, settings);
+  const traced = stages.trace(photo, candidates, scale, settings);
   const reliefA = await drawCutOut(photo, scale, traced);
   await breathe(signal);
   const result = stages.measure(traced, settings, hooks(TRACED_TO, 1));

@@ -11,7 +11,13 @@ import type { AllSettings } from '../src/record/settings.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
-import { candidatesOf, knownPlaces, type TracedPhoto, tracePhoto } from '../src/trace/tracePhoto.ts';
+import {
+  candidatesOf,
+  knownPlaces,
+  type TracedPhoto,
+  tracePhoto,
+  withCorrections,
+} from '../src/trace/tracePhoto.ts';
 
 /** One stage's last answer and what it was made from. */
 interface Kept<T> {
@@ -53,7 +59,7 @@ export class PhotoWalk {
   }
 
   scale(photo: Photo, settings: AllSettings, cv: Cv, hooks: Hooks): PhotoScale {
-    const { piece: _, thickness: __, ...asked } = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+    const { piece: _, thickness: __, corrections: ___, ...asked } = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
     const key = JSON.stringify(asked);
     if (this.#scale?.key === key) return this.#scale.value;
     this.#scale = { key, value: findScale(photo, asked, cv, hooks) };
@@ -69,8 +75,14 @@ export class PhotoWalk {
     return this.#candidates.value;
   }
 
-  trace(candidates: readonly PhotoPiece[], scale: PhotoScale, settings: AllSettings): TracedPhoto {
-    return tracePhoto(candidates, scale, settings.photo ?? DEFAULT_PHOTO_SETTINGS, settings.trace);
+  trace(
+    photo: Photo,
+    candidates: readonly PhotoPiece[],
+    scale: PhotoScale,
+    settings: AllSettings,
+  ): TracedPhoto {
+    const asked = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+    return tracePhoto(withCorrections(candidates, asked, photo), scale, asked, settings.trace);
   }
 
   measure({ model }: TracedPhoto, settings: AllSettings, hooks: Hooks): MeasureResult {

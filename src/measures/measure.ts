@@ -3,6 +3,7 @@ import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
 import { doubts } from './doubts.ts';
 import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
+import { handError } from './handError.ts';
 import { axisError, orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
 import type {
@@ -29,6 +30,7 @@ const WHY_NOT: Readonly<Record<Need, string>> = {
 export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
   const shared = createShared(model, settings);
   const axis = { error: axisError(model, settings), spread: orientationSpread(model, settings) };
+  const hand = handError(model, settings);
   const measurements: Measurement[] = [];
   const series: Record<string, Series> = {};
   const sections: Section[] = [];
@@ -43,7 +45,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
     for (const row of family.rows) {
       const value = result.values[row.id] ?? edgeOn[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
-      measurements.push(finish(row, value, model, axis));
+      measurements.push(finish(row, value, model, { ...axis, hand }));
     }
     Object.assign(series, result.series);
     sections.push(...(result.sections ?? []));
@@ -71,26 +73,34 @@ function has(model: Model, need: Need): boolean {
   return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
 }
 
-/** By measure id: the error of the chosen axis, and the spread under the automatic ones. */
-interface AxisParts {
+/** By measure id: the error of the chosen axis, the spread under the automatic ones, and that of hand-drawn stretches. */
+interface SharedParts {
+  readonly hand: ReadonlyMap<string, number>;
   readonly error: ReadonlyMap<string, number>;
   readonly spread: ReadonlyMap<string, number>;
 }
 
-function finish(row: MeasureRow, value: Value, model: Model, axis: AxisParts): Measurement {
+function finish(
+  row: MeasureRow,
+  value: Value,
+  model: Model,
+  { error, spread, hand }: SharedParts,
+): Measurement {
   const base = { id: row.id, unit: row.unit, ...value };
   if (typeof value.value !== 'number') return base;
   if (!Number.isFinite(value.value)) {
     return { id: row.id, unit: row.unit, value: null, reason: value.reason ?? 'not defined for this shape' };
   }
   const components: Components = { ...value.components };
-  const orientation = axis.error.get(row.id) ?? 0;
+  const orientation = error.get(row.id) ?? 0;
   if (orientation > 0) components.orientation = orientation;
   if (model.scaleUncertainty > 0 && row.power > 0) {
     components.scale = Math.abs(value.value) * row.power * model.scaleUncertainty;
   }
+  const drawn = hand.get(row.id) ?? 0;
+  if (drawn > 0) components.hand = drawn;
   const u = combine(components);
-  const definition = axis.spread.get(row.id) ?? 0;
+  const definition = spread.get(row.id) ?? 0;
   if (definition > 0) components.definition = definition;
   return { ...base, components, u };
 }

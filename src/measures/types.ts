@@ -46,6 +46,8 @@ export interface Components {
   noise?: number;
   orientation?: number;
   tracing?: number;
+  /** Of stretches of the outline that were drawn by hand. */
+  hand?: number;
   /** Standard deviation of the measure under the three automatic axes: what the choice of the length axis is worth. */
   definition?: number;
 }

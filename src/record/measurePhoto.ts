@@ -10,7 +10,13 @@ import { traceEdgeOn } from '../trace/edgeOn.ts';
 import { outlineDifference } from '../trace/faceRepeat.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
-import { candidatesOf, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
+import {
+  candidatesOf,
+  silhouetteOf,
+  type TracedPhoto,
+  tracePhoto,
+  withCorrections,
+} from '../trace/tracePhoto.ts';
 import type { PhotoSettings, TraceSettings } from '../trace/types.ts';
 import { baseName, sha256Hex, share } from './measureScan.ts';
 import type { Catalogue, PhotoView, SpecimenRecord } from './schema.ts';
@@ -59,7 +65,8 @@ export async function measurePhoto(
   const photoSettings = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
   const each = 0.9 / (1 + views.length);
   const seen = await seePhoto(bytes, fileName, photoSettings, tools, share(hooks, 0, each));
-  const { photo, scale, candidates } = seen;
+  const { photo, scale } = seen;
+  const candidates = withCorrections(seen.candidates, photoSettings, photo);
   let traced = tracePhoto(candidates, scale, photoSettings, settings.trace);
   const warnings = [...photo.warnings, ...scale.warnings];
   const kept: PhotoView[] = [];

@@ -60,7 +60,7 @@ matrix from the file's coordinates to this frame, so that every number can be tr
 
 Each number carries a standard uncertainty u in its own unit, by the *Guide to the Expression of Uncertainty in Measurement*
 (JCGM 100:2008): the root sum of squares of components that are listed beside it, by cause: scale, resolution (triangle
-size), noise (estimated from the surface itself), orientation and tracing. Orientation is what the uncertainty of the chosen
+size), noise (estimated from the surface itself), orientation, tracing and, in photographs, the hand that drew part of an outline. Orientation is what the uncertainty of the chosen
 axis is worth: measures of the plan that depend on it are taken again with the axis turned as far as the outline's errors let
 it turn. Beside these stands \`definition\`, which is no part of u: the standard deviation of the measure under the three
 automatic axes, what the choice between them is worth (definitional uncertainty, JCGM 100:2008, D.3.4). On the sheet and the screen u is shown with two figures and the value to the

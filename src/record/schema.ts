@@ -105,6 +105,8 @@ export interface PhotoSource extends SourceFile {
     readonly found: number;
     /** Standard uncertainty of the outline's place, pixels. */
     readonly error: number;
+    /** Share of the outline that was drawn by hand, and the hand's standard uncertainty there, pixels; absent where none was. */
+    readonly drawn?: { readonly share: number; readonly error: number };
   };
   /** Further photographs of the piece. */
   readonly views: readonly PhotoView[];

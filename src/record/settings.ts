@@ -22,6 +22,9 @@ export const DEFAULT_SETTINGS: AllSettings = {
   measure: DEFAULT_MEASURE_SETTINGS,
 };
 
+/** More corrections of one outline, or more places on one stroke, are no work of a hand. */
+const MOST_CORRECTIONS = 500;
+const MOST_PLACES = 5000;
 const AXES: readonly AxisId[] = ['mirror', 'principal', 'longest', 'tip-base'];
 
 /** Says what was expected when `ok` does not hold. */
@@ -31,6 +34,8 @@ interface Check {
 }
 
 const isNumber = (value: unknown): value is number => typeof value === 'number' && Number.isFinite(value);
+/** No picture is as large. */
+const isPixel = (value: unknown): boolean => isNumber(value) && Math.abs(value) <= 1e5;
 const isList = (value: unknown, item: (value: unknown) => boolean): boolean =>
   Array.isArray(value) && value.every(item);
 
@@ -47,6 +52,25 @@ const oneOf = (...words: readonly string[]): Check => ({
   expected: `one of ${words.join(', ')}`,
   ok: (value) => typeof value === 'string' && words.includes(value),
 });
+
+const isCorrection = (value: unknown): boolean => {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return false;
+  const { kind, points, radius, hand, exact = false, ...unknown } = value as Record<string, unknown>;
+  return (
+    ['in', 'out', 'move'].includes(kind as string) &&
+    isList(points, (item) => isList(item, isPixel) && (item as unknown[]).length === 2) &&
+    (points as unknown[]).length >= 1 &&
+    (points as unknown[]).length <= (kind === 'move' ? 2 : MOST_PLACES) &&
+    (kind !== 'move' || (points as unknown[]).length === 2) &&
+    [radius, hand].every((size) => isPixel(size) && (size as number) > 0) &&
+    typeof exact === 'boolean' &&
+    Object.keys(unknown).length === 0
+  );
+};
+const corrections: Check = {
+  expected: `a list of at most ${MOST_CORRECTIONS} corrections, each with kind (in, out or move), points [[x, y], …] (of move two), radius and hand in pixels above 0, and exact (true or false) if need be`,
+  ok: (value) => isList(value, isCorrection) && (value as unknown[]).length <= MOST_CORRECTIONS,
+};
 
 type Part = keyof AllSettings;
 const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<AllSettings[Name]>, Check>> } = {
@@ -110,6 +134,7 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
     },
     thickness: positive,
     flipEdgeOn: flag,
+    corrections,
   },
 };
 

@@ -2,6 +2,7 @@ import type { Points2, Warning } from '../geometry/types.ts';
 import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import type { Hump, Measurement, MeasureResult, Section, Series, ThicknessMap } from '../measures/types.ts';
+import { drawnShare } from '../trace/photoCorrections.ts';
 import type { TracedPhoto } from '../trace/tracePhoto.ts';
 import { type EdgeOn, type Frame, type Model, SIDES } from '../trace/types.ts';
 import { ENGINE } from './engine.ts';
@@ -125,6 +126,7 @@ export function photoSource(
   const place = coordinatePlace(model.length);
   const figures = (value: number): number => roundAt(value, lastPlace(value, ROTATION_FIGURES));
   const { camera, map } = scale;
+  const drawn = drawnShare(piece);
   return {
     ...file,
     kind: 'photo',
@@ -156,6 +158,9 @@ export function photoSource(
       candidates: candidates.length,
       found: roundAt(piece.found, OTHER_PLACE),
       error: roundUncertainty(piece.error),
+      ...(drawn.share > 0
+        ? { drawn: { share: roundAt(drawn.share, OTHER_PLACE), error: roundUncertainty(drawn.hand) } }
+        : {}),
     },
     views: views.map((view) => ({
       ...view,

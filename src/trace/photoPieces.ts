@@ -26,6 +26,8 @@ export interface PhotoPiece {
   readonly area: number;
   /** `card`: four straight sides, as a label or a bar has. `cut`: it runs out of the picture. */
   readonly kind: 'piece' | 'card' | 'cut';
+  /** Where a person corrected the ring: standard uncertainty of the hand at each of its points, pixels, 0 where it was traced. */
+  readonly hand?: Float64Array;
 }
 
 /** Smaller things are specks: share of the picture, and share of the greatest piece. */

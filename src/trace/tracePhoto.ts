@@ -6,6 +6,7 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
 import { matLayout } from '../intake/scaleMatLayout.ts';
+import { correctPiece, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
 import { choosePlanAxis, layPlan } from './planFrame.ts';
@@ -88,12 +89,20 @@ export function tracePhoto(
       text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow or out of focus: look at the outline before using the numbers.`,
     });
   }
+  const drawn = drawnShare(piece);
+  const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
+  if (drawn.share > 0) {
+    const percent = drawn.share < 0.01 ? 'Less than 1' : Math.round(100 * drawn.share);
+    warnings.push({
+      code: 'outline-by-hand',
+      text: `${percent} % of the outline was drawn by hand, to within ${(drawn.hand * mmPerPx).toFixed(2)} mm (one standard uncertainty).`,
+    });
+  }
   const marginHeight = heightOfMargin(piece, scale, photoSettings);
   const seen = planeRing(piece.ring, scale, marginHeight.value);
   const ring = mirrored ? reversed(seen.map((v, i) => (i % 2 === 0 ? -v : v))) : seen;
   const choice = choosePlanAxis([ring], settings, ([x, y]) => [x, y]);
   const { outline, midline, length, base, axes } = layPlan([ring], choice, settings.stations);
-  const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
   if (length < LEAST_LENGTH * mmPerPx) {
     throw new TraceError(
       'piece-small',
@@ -118,6 +127,15 @@ export function tracePhoto(
     midline,
     length,
     quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx },
+    ...(piece.hand !== undefined && drawn.share > 0
+      ? {
+          drawn: handAlong(
+            piece.hand,
+            runsClockwise(imageToPlane(scale, piece.ring, marginHeight.value)) !== mirrored,
+            mmPerPx,
+          ),
+        }
+      : {}),
     scaleUncertainty: Math.hypot(scale.relative, parallax),
     warnings: [...warnings, ...choice.warnings],
   };
@@ -129,13 +147,27 @@ export function silhouetteOf(candidates: readonly PhotoPiece[], scale: PhotoScal
   return planeRing(chosenPiece(candidates, 1).ring, scale, height);
 }
 
+/** The candidates with the corrections by hand drawn into the one that is measured; throws as `tracePhoto` and `correctPiece` do. */
+export function withCorrections(
+  candidates: readonly PhotoPiece[],
+  { piece: number, corrections = [] }: PhotoSettings,
+  photo: Photo,
+): readonly PhotoPiece[] {
+  if (corrections.length === 0) return candidates;
+  const piece = chosenPiece(candidates, number);
+  return candidates.map((other) => (other === piece ? correctPiece(piece, corrections, photo) : other));
+}
+
 /** Finds all that may be a piece. Separate from `tracePhoto`, because other settings do not change it. */
 export function candidatesOf(photo: Photo, scale: PhotoScale, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
   return piecesOfPhoto(photo, knownPlaces(scale), cv, hooks);
 }
 
 function chosenPiece(candidates: readonly PhotoPiece[], number: number): PhotoPiece {
-  const whole = candidates.filter(({ kind, found }) => kind === 'piece' && found >= LEAST_FOUND);
+  // What a person has drawn shows no edge of its own and needs none.
+  const whole = candidates.filter(
+    ({ kind, found, hand }) => kind === 'piece' && (found >= LEAST_FOUND || hand !== undefined),
+  );
   if (number === 1 && whole.length > 0) return whole[0];
   const piece = candidates[number - 1];
   if (piece !== undefined && number > 1) return piece;
@@ -157,7 +189,17 @@ function chosenPiece(candidates: readonly PhotoPiece[], number: number): PhotoPi
 /** Ring in the plane at the margin's height, mm, counter-clockwise. */
 function planeRing(ring: Points2, scale: PhotoScale, height: number): Points2 {
   const plane = imageToPlane(scale, ring, height);
-  return polygonMoments([plane]).area > 0 ? plane : reversed(plane);
+  return runsClockwise(plane) ? reversed(plane) : plane;
+}
+
+function runsClockwise(ring: Points2): boolean {
+  return polygonMoments([ring]).area <= 0;
+}
+
+/** The hand's uncertainty at the points of the ring as it was laid in the plane, mm. */
+function handAlong(hand: Float64Array, turned: boolean, mmPerPx: number): Float64Array {
+  const along = hand.map((px) => px * mmPerPx);
+  return turned ? along.reverse() : along;
 }
 
 function reversed(ring: Points2): Points2 {

@@ -19,7 +19,21 @@ export interface TraceSettings {
   readonly stations: number;
 }
 
-/** What a person tells of a photograph: how its scale is had, and which piece is meant. */
+/** What a person did to the traced outline. Pixels of the upright photograph: x right, y down, (0, 0) the centre of the first. */
+export interface Correction {
+  /** A round brush painted into the piece, or out of it; or the outline was taken hold of and moved. */
+  readonly kind: 'in' | 'out' | 'move';
+  /** Where the middle of the brush went; of `move` the place that was held and where it was put. */
+  readonly points: readonly (readonly [x: number, y: number])[];
+  /** Of the brush; of `move` how much of the outline to either side came along. */
+  readonly radius: number;
+  /** Standard uncertainty of the hand. An edge of light within twice as far of the drawn edge is taken in its place. */
+  readonly hand: number;
+  /** The edge stands where it was drawn, whatever the picture shows. */
+  readonly exact?: boolean;
+}
+
+/** What a person tells of a photograph: how its scale is had, which piece is meant, and where its outline goes. */
 export interface PhotoSettings extends ScaleSettings {
   /** Which of the things that stand off the backdrop is measured, likeliest first, from 1. */
   readonly piece: number;
@@ -27,6 +41,8 @@ export interface PhotoSettings extends ScaleSettings {
   readonly thickness?: number;
   /** Swap tip and base of the edge-on view. */
   readonly flipEdgeOn?: boolean;
+  /** Corrections of the outline, in the order in which they were made. */
+  readonly corrections?: readonly Correction[];
 }
 
 /** Specimen frame: mm, right-handed, +Y base→tip, +Z out of Face A, +X right; origin on axis, base end, margin plane. */
@@ -126,6 +142,8 @@ export interface Model {
   /** Present for photographs with an edge-on view. */
   readonly edgeOn?: EdgeOn;
   readonly quality: ScanQuality;
+  /** Standard uncertainty of the hand at each point of the outer ring, mm, 0 where it was traced; absent where no hand drew. */
+  readonly drawn?: Float64Array;
   /** Relative standard uncertainty of scale (0 when the file's unit is trusted). */
   readonly scaleUncertainty: number;
   readonly warnings: readonly Warning[];

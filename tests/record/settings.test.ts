@@ -19,6 +19,39 @@ describe('settings', () => {
     expect(readSettings(JSON.stringify(settings))).toEqual(settings);
   });
 
+  test('corrections of an outline are kept as they are', () => {
+    const corrections = [
+      { kind: 'in', points: [[10, 20.5]], radius: 8, hand: 1.5 },
+      {
+        kind: 'move',
+        points: [
+          [1, 2],
+          [3, 4],
+        ],
+        radius: 30,
+        hand: 2,
+        exact: true,
+      },
+    ];
+    expect(verifySettings({ photo: { corrections } }).photo?.corrections).toEqual(corrections);
+  });
+
+  test.each([
+    ['{}', 'an object'],
+    ['[3]', 'a number'],
+    ['[{"kind": "blur", "points": [[1, 2]], "radius": 8, "hand": 1}]', 'an unknown kind'],
+    ['[{"kind": "in", "points": [], "radius": 8, "hand": 1}]', 'no place'],
+    ['[{"kind": "in", "points": [[1, 2, 3]], "radius": 8, "hand": 1}]', 'three numbers'],
+    ['[{"kind": "in", "points": [[1, 1e999]], "radius": 8, "hand": 1}]', 'infinity'],
+    ['[{"kind": "in", "points": [[1, 2]], "radius": 0, "hand": 1}]', 'no radius'],
+    ['[{"kind": "in", "points": [[1, 2]], "radius": 8}]', 'no hand'],
+    ['[{"kind": "move", "points": [[1, 2]], "radius": 8, "hand": 1}]', 'a move to nowhere'],
+    ['[{"kind": "in", "points": [[1, 2]], "radius": 8, "hand": 1, "colour": 1}]', 'an unknown entry'],
+  ])('corrections %s are refused with one sentence: %s', (list) => {
+    const attempt = (): unknown => readSettings(`{"photo": {"corrections": ${list}}}`);
+    expect(attempt).toThrow(/^photo\.corrections must be a list .*; got .*\.$/);
+  });
+
   test.each([
     ['{"trase": {}}', '"trase"'],
     ['{"trace": {"axsi": "mirror"}}', '"axsi"'],

@@ -15,10 +15,12 @@ vi.mock(import('../../src/trace/tracePhoto.ts'), { spy: true });
 
 const NAME = 'folder/two pieces.png';
 let bytes: Uint8Array<ArrayBuffer>;
+/** The leftmost place of the first piece, pixels. */
+let edge: [number, number];
 let counted: { cv: Cv; alive: () => number };
 
 beforeAll(async () => {
-  const { pixels } = makePhoto({
+  const { pixels, seen } = makePhoto({
     camera: { width: 640, height: 480, focal: 1200, distance: 400 },
     light: { backdrop: 'white' },
     pieces: [
@@ -37,6 +39,9 @@ beforeAll(async () => {
     ],
     seed: 3,
   });
+  const [ring] = seen;
+  edge = [Infinity, 0];
+  for (let i = 0; i < ring.length; i += 2) if (ring[i] < edge[0]) edge = [ring[i], ring[i + 1]];
   const raw = { width: 640, height: 480, channels: 4 } as const;
   bytes = Uint8Array.from(await sharp(Buffer.from(pixels.rgba.buffer), { raw }).png().toBuffer());
   counted = countingOpencv((await loadOpencv()).cv);
@@ -47,6 +52,15 @@ const typed = (pxPerMm: number, piece: number): AllSettings => ({
   photo: { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm, piece },
 });
 
+/** The point with a bite out of its left side, and what a second hand put back of it. */
+const corrected = (...points: [number, number][]): AllSettings => {
+  const { photo, ...rest } = typed(3, 1);
+  const corrections = points.map(
+    ([x, y], k) => ({ kind: k === 0 ? 'out' : 'in', points: [[x, y]], radius: 12, hand: 1 }) as const,
+  );
+  return { ...rest, photo: { ...DEFAULT_PHOTO_SETTINGS, ...photo, corrections } };
+};
+
 describe('the walk of a photograph stage by stage', () => {
   test('makes the record of measurePhoto, seeks pieces once for all scales, and frees what it took', async () => {
     const { cv, alive } = counted;
@@ -55,17 +69,26 @@ describe('the walk of a photograph stage by stage', () => {
     const on = async (settings: AllSettings) => {
       const photo = await walk.read({});
       const scale = walk.scale(photo, settings, cv, {});
-      const traced = walk.trace(walk.candidates(photo, scale, cv, {}), scale, settings);
+      const traced = walk.trace(photo, walk.candidates(photo, scale, cv, {}), scale, settings);
       return walk.record(photo, scale, traced, walk.measure(traced, settings, {}), settings);
     };
     const records = [];
-    for (const settings of [typed(3, 1), typed(3, 2), typed(2.9, 2)]) records.push(await on(settings));
+    const all = [typed(3, 1), typed(3, 2), typed(2.9, 2), corrected(edge), corrected(edge, edge)];
+    for (const settings of all) records.push(await on(settings));
     expect(sought).toHaveBeenCalledOnce();
     expect(alive()).toBe(0);
-    for (const [k, settings] of [typed(3, 1), typed(3, 2), typed(2.9, 2)].entries()) {
+    for (const [k, settings] of all.entries()) {
       const { record } = await measurePhoto(bytes, NAME, settings, { decode: decodeInNode, cv });
       expect(records[k]).toEqual(record);
     }
+    const areas = records.map(
+      ({ measurements }) => measurements.find(({ id }) => id === 'area')?.value as number,
+    );
+    expect(areas[3]).toBeLessThan(areas[0] - 10);
+    // Painted in again over the same place the piece has all it had, and the dab's other half beside.
+    expect(areas[4]).toBeGreaterThan(areas[0] - 1);
+    expect(records[3].source).toMatchObject({ boundary: { drawn: { error: 1 } } });
+    expect(records[3].settings.photo?.corrections).toHaveLength(1);
     const [first, second, smaller] = records.map(({ frame }) => frame.length);
     expect(first).not.toBe(second);
     expect(smaller / second).toBeCloseTo(3 / 2.9, 6);

@@ -15,6 +15,7 @@ const CAUSES: Readonly<Record<Exclude<keyof Components, 'definition'>, string>> 
   noise: 'surface noise',
   orientation: 'orientation',
   tracing: 'tracing',
+  hand: 'drawn by hand',
 };
 
 interface RowProps {
