@@ -106,7 +106,10 @@ function policyHeaders(): Plugin {
  * Node's worker threads. Both take the same engine from src/ and workers/.
  */
 export default defineConfig(({ mode }) => {
-  const define = { __COMMIT__: JSON.stringify(commit()) };
+  const define = {
+    __COMMIT__: JSON.stringify(commit()),
+    __SOURCE__: JSON.stringify(sourceHash().slice(0, 16)),
+  };
   if (mode === 'node') {
     return {
       define,

@@ -5,9 +5,10 @@ import type { Photo, PhotoDecoder, PhotoScale } from '../src/intake/photoTypes.t
 import { findScale } from '../src/intake/scale.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
-import { baseName, sha256Hex } from '../src/record/measureScan.ts';
+import { baseName } from '../src/record/measureScan.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
+import { sha256Hex } from '../src/record/sha256.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';

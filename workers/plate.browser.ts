@@ -11,7 +11,7 @@ import { drawPlates } from '../src/plate/plate.ts';
 import type { PlateStyle } from '../src/plate/plateStyle.ts';
 import { type PngStream, pngStream } from '../src/plate/pngStream.ts';
 import { readTypefaces, type Typefaces } from '../src/plate/typefaces.ts';
-import { sha256Hex } from '../src/record/measureScan.ts';
+import { sha256Hex } from '../src/record/sha256.ts';
 import type { Relief } from './messages.ts';
 import type { PlateApi, PlateSubject } from './plateMessages.ts';
 

@@ -20,8 +20,11 @@ import { App } from './App.tsx';
 import { demoPieces } from './demo/demoDrawer.ts';
 import { FileEngine, queueLanes } from './engine/fileEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
+import { ENGINE_MARK } from './keep/engineMark.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
+import { createMeasuredStore } from './keep/measuredStore.ts';
+import { checkScans, keepMeasured, recallMeasured } from './keep/recall.ts';
 import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createBench } from './state/bench.ts';
@@ -29,19 +32,21 @@ import { createFinding } from './state/finding.ts';
 import { createGuide } from './state/guide.ts';
 import { createPieces } from './state/pieces.ts';
 import { createQueue } from './state/queue.ts';
-import { formatRoute } from './state/route.ts';
+import { formatRoute, parseRoute } from './state/route.ts';
 import { createTake } from './take.ts';
 import { type Workbench, WorkbenchContext } from './workbench.ts';
 
 restoreTheme();
 
+const measured = createMeasuredStore();
 const keeper = createKeeper(({ id, title, history, catalogue, hand }) => {
   pieces.adopt(id, { title, history, catalogue, hand });
   bench.adopt(id, history);
-});
+}, measured.makeRoom);
 const pieces = createPieces(
   demoPieces(),
   (piece, removed) => void keeper.put(toKept(piece, removed), piece.file),
+  (piece) => keepMeasured(measured, ENGINE_MARK, piece),
 );
 const engine = new FileEngine();
 const bench = createBench(
@@ -62,6 +67,7 @@ const goTo: Workbench['goTo'] = (route) => {
 };
 const workbench: Workbench = {
   keeper,
+  measured,
   pieces,
   bench,
   queue,
@@ -74,6 +80,9 @@ const workbench: Workbench = {
 void engine.families().then(pieces.learn);
 
 await restoreDrawer(keeper, pieces);
+const route = parseRoute(location.hash);
+const first = route.place === 'bench' ? route.piece : null;
+const recallOthers = await recallMeasured(measured, ENGINE_MARK, pieces, first);
 
 keepForOffline();
 
@@ -86,3 +95,5 @@ createRoot(root).render(
     </WorkbenchContext>
   </StrictMode>,
 );
+
+void recallOthers().then((ids) => checkScans(pieces, ids));

@@ -1,6 +1,7 @@
 import { createContext, useContext } from 'react';
 import { useStore } from 'zustand';
 import type { Keeper, Keeping } from './keep/keeper.ts';
+import type { MeasuredStore } from './keep/measuredStore.ts';
 import type { BenchState, BenchStore } from './state/bench.ts';
 import type { FindingState, FindingStore } from './state/finding.ts';
 import type { Guide, GuideState } from './state/guide.ts';
@@ -11,6 +12,8 @@ import type { Route } from './state/route.ts';
 /** What every part of the page may reach: the drawer, the bench and the way between places. */
 export interface Workbench {
   readonly keeper: Keeper;
+  /** What was measured, kept for the next time. */
+  readonly measured: MeasuredStore;
   readonly pieces: PiecesStore;
   readonly bench: BenchStore;
   readonly queue: Queue;
@@ -39,6 +42,11 @@ export function usePieces<T>(select: (state: PiecesState) => T): T {
 
 export function useKeeping(): Keeping {
   return useStore(useWorkbench().keeper);
+}
+
+/** What is measured is not kept for the next time: there is no room. */
+export function useNumbersNotKept(): boolean {
+  return useStore(useWorkbench().measured, ({ full }) => full);
 }
 
 export function useQueue<T>(select: (state: QueueEntries) => T): T {

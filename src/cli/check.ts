@@ -1,9 +1,9 @@
 import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { Command } from 'commander';
-import { sha256Hex } from '../record/measureScan.ts';
 import { readRecord } from '../record/read.ts';
 import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { sha256Hex } from '../record/sha256.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import { plain } from './table.ts';
 

@@ -18,9 +18,10 @@ import {
   withCorrections,
 } from '../trace/tracePhoto.ts';
 import type { PhotoSettings, TraceSettings } from '../trace/types.ts';
-import { baseName, sha256Hex, share } from './measureScan.ts';
+import { baseName, share } from './measureScan.ts';
 import type { Catalogue, PhotoView, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
+import { sha256Hex } from './sha256.ts';
 import { type FileFacts, photoSource, toRecord } from './toRecord.ts';
 
 /** What Node and a browser do by different means. `cv` is boxed: OpenCV's object has a `then`. */

@@ -7,6 +7,7 @@ import { traceScan } from '../trace/traceScan.ts';
 import type { Model } from '../trace/types.ts';
 import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
+import { sha256Hex } from './sha256.ts';
 import { scanSource, toRecord } from './toRecord.ts';
 
 /** A scan measured: the record, and what it was made from for those who draw. */
@@ -38,12 +39,6 @@ export async function measureScan(
   const source = scanSource(file, scan, model);
   const record = toRecord({ source, model, result, settings, catalogue, warnings: scan.warnings });
   return { record, scan, model, result };
-}
-
-/** SHA-256 of the bytes as 64 lower-case hexadecimal digits. */
-export async function sha256Hex(bytes: Uint8Array): Promise<string> {
-  const digest = await globalThis.crypto.subtle.digest('SHA-256', bytes as Uint8Array<ArrayBuffer>);
-  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
 /** The part of a path after its last slash or backslash. */

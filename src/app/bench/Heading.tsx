@@ -21,6 +21,7 @@ export function Heading() {
   const fault = useBench((state) => state.fault);
   const checking = useBench((state) => state.handCheck !== null);
   const photograph = useBench((state) => state.photograph);
+  const changed = useBench((state) => state.settled !== state.history);
   const { bench } = useWorkbench();
   if (piece === null) return null;
   return (
@@ -48,11 +49,16 @@ export function Heading() {
       {measured && phase === 'failed' && fault && (
         <div className="heading-fault" role="alert">
           <p>
-            <strong>{fault.what}</strong> The numbers below belong to the settings before.
+            <strong>{fault.what}</strong>{' '}
+            {changed
+              ? 'The numbers below belong to the settings before.'
+              : 'The numbers below were measured before and kept.'}
           </p>
-          <button type="button" className="button" onClick={() => bench.undo()}>
-            Undo the change
-          </button>
+          {changed && (
+            <button type="button" className="button" onClick={() => bench.undo()}>
+              Undo the change
+            </button>
+          )}
         </div>
       )}
     </header>

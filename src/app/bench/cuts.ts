@@ -9,13 +9,24 @@ export interface Cut {
   readonly listed: RecordSection | undefined;
 }
 
-/** The cut nearest to a station; null where the piece has none. */
+/** The cut nearest to a station; null where the piece has none. Until the surface is read only listed cuts are known. */
 export function cutAt({ drawn, record }: MeasuredPiece, station: number): Cut | null {
   const whole = Math.min(99, Math.max(1, Math.round(station)));
-  const loops = drawn?.cuts[whole - 1];
-  if (loops === undefined || loops.length === 0) return null;
   const listed = record.sections.find((section) => section.at === 'station' && section.station === whole);
+  const loops = drawn === undefined ? loopsOf(listed) : drawn.cuts[whole - 1];
+  if (loops === undefined || loops.length === 0) return null;
   return { station: whole, loops, listed };
+}
+
+const flatCuts = new WeakMap<RecordSection, readonly Float32Array[]>();
+
+function loopsOf(section: RecordSection | undefined): readonly Float32Array[] | undefined {
+  if (section === undefined) return undefined;
+  const known = flatCuts.get(section);
+  if (known !== undefined) return known;
+  const loops = [section.points, ...section.more].map((loop) => Float32Array.from(loop.flat()));
+  flatCuts.set(section, loops);
+  return loops;
 }
 
 /** Extent of loops in x and z, mm. */

@@ -9,6 +9,8 @@ export interface DemoPiece {
   readonly fileName: string;
   /** What the drawer's list says of it, as an analyst would. */
   readonly catalogue: Catalogue;
+  /** Of its scan; another scan has another one. */
+  readonly address: string;
   readonly open: () => Promise<Blob>;
 }
 
@@ -48,7 +50,7 @@ export function demoPieces(): DemoPiece[] {
       const { title, catalogueNumber: number, look, file: fileName } = piece;
       const id = fileName.replace(/\.[^.]+$/, '');
       const catalogue = describe(piece, collection);
-      return [{ id, title, number, look, fileName, catalogue, open: () => fetchScan(address) }];
+      return [{ id, title, number, look, fileName, catalogue, address, open: () => fetchScan(address) }];
     }),
   );
 }

@@ -2,6 +2,7 @@ import { memo } from 'react';
 import type { Warning } from '../../geometry/types.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
+import type { Anew } from '../keep/measured.ts';
 import { numberOf } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
@@ -11,7 +12,7 @@ import { useWorkbench } from '../workbench.ts';
 /** One piece: its picture as it was traced, its number, what to look at, its main numbers, what to beware of. */
 export const Card = memo(function Card({ piece }: { piece: Piece }) {
   const { pieces } = useWorkbench();
-  const { seen, fault, title, number, look } = piece;
+  const { seen, fault, title, number, look, anew } = piece;
   return (
     <li className="card">
       <a href={formatRoute({ place: 'bench', piece: piece.id })}>
@@ -21,6 +22,7 @@ export const Card = memo(function Card({ piece }: { piece: Piece }) {
           <h3>{title}</h3>
           {look !== '' && <p className="card-look">{look}</p>}
           {seen && <CardNumbers record={seen.record} />}
+          {anew && <p className="card-anew">{wordsOnAnew(anew, seen !== undefined)}</p>}
           {fault && <p className="card-fault">{fault.what}</p>}
           {seen && <CardWarnings warnings={seen.record.warnings} />}
         </div>
@@ -37,9 +39,22 @@ export const Card = memo(function Card({ piece }: { piece: Piece }) {
   );
 });
 
+function wordsOnAnew(anew: Anew, done: boolean): string {
+  const how = done ? 'Measured anew' : 'To be measured anew';
+  if (anew === 'program') return `${how}: the program has changed since.`;
+  if (anew === 'settings') return `${how}: its settings have changed since.`;
+  return `${how}: its scan is not the one that was measured before.`;
+}
+
 function CardPicture({ piece }: { piece: Piece }) {
-  const url = useBlobUrl((piece.picture ?? piece.seen?.reliefA)?.image);
-  if (url !== null) return <img className="card-picture" src={url} alt="" />;
+  const { pieces } = useWorkbench();
+  const image = (piece.picture ?? piece.seen?.reliefA)?.image;
+  const url = useBlobUrl(image);
+  // A kept picture may have been cleared away with the browser's storage.
+  const onError = (): void => {
+    image?.arrayBuffer().catch(() => pieces.doubt(piece.id));
+  };
+  if (url !== null) return <img className="card-picture" src={url} alt="" onError={onError} />;
   return (
     <div className="card-picture card-waiting">
       {piece.fault === undefined ? <span>waits to be measured</span> : <span>not measured</span>}

@@ -1,14 +1,26 @@
-import { useKeeping } from '../workbench.ts';
+import { useKeeping, useNumbersNotKept } from '../workbench.ts';
 
 /** Whether what was done last is on the disk of this computer. */
 export function KeepState() {
   const keeping = useKeeping();
+  const numbersNotKept = useNumbersNotKept();
   if (keeping.state === 'failed') {
     return (
       <p className="keep-state" data-state="failed" role="alert" title={keeping.why}>
         Not kept
         <span className="keep-why">{keeping.why}</span>
       </p>
+    );
+  }
+  if (numbersNotKept && keeping.state === 'kept') {
+    return (
+      <details className="keep-state soft" data-state="kept" data-numbers="not kept" role="status">
+        <summary>Kept, but for numbers</summary>
+        <p className="keep-why">
+          The disk space that this browser allows is full. Scans and all that you changed are kept; what is
+          computed of them is not, and will be measured again when the page is opened the next time.
+        </p>
+      </details>
     );
   }
   return (

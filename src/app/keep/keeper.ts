@@ -22,9 +22,14 @@ interface Told {
 /**
  * Keeps pieces in the browser's own database, each change in one transaction that is flushed to the disk before it
  * counts as kept. Changes are made one after another, in order. A change of a piece that another tab has changed in the
- * meantime is refused: `elsewhere` is then told the piece as that tab left it.
+ * meantime is refused: `elsewhere` is then told the piece as that tab left it. Where the browser's space is full, `makeRoom`
+ * is asked for some, once, before a change counts as not kept.
  */
-export function createKeeper(elsewhere: (piece: KeptPiece) => void, open = openDatabase) {
+export function createKeeper(
+  elsewhere: (piece: KeptPiece) => void,
+  makeRoom: () => Promise<void> = async () => undefined,
+  open = openDatabase,
+) {
   const store = createStore<Keeping>(() => ({ state: 'kept' }));
   const revisions = new Map<string, number>();
   const channel = new BroadcastChannel(DATABASE);
@@ -56,9 +61,11 @@ export function createKeeper(elsewhere: (piece: KeptPiece) => void, open = openD
     last = last.then(async () => {
       try {
         await write(await opened()).catch(async (error: unknown) => {
-          if (!(error instanceof DOMException) || error.name !== 'InvalidStateError') throw error;
+          const name = error instanceof DOMException ? error.name : '';
+          if (name === 'QuotaExceededError') await makeRoom();
           // The database was closed or wiped under us: it is opened, or made, afresh.
-          database = undefined;
+          else if (name === 'InvalidStateError') database = undefined;
+          else throw error;
           await write(await opened());
         });
         waiting -= 1;

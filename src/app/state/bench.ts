@@ -16,7 +16,7 @@ import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
-import type { Piece } from './pieces.ts';
+import { answers, type Piece } from './pieces.ts';
 import {
   type Asked,
   automatic,
@@ -159,13 +159,15 @@ export function createBench(
   }
 
   function settle(piece: Piece, measured: MeasuredPiece, settled: SettingsHistory): void {
-    const first = getState().measured === null;
+    const { measured: before, settled: answered } = getState();
+    // Numbers that were kept are joined by what is drawn of them: nothing that was chosen meanwhile is let go.
+    const same = before !== null && answered === settled;
     setState({
       phase: 'ready',
       measured,
       settled,
-      hump: null,
-      ...(first ? { station: thickestAt(measured.record) } : {}),
+      ...(same ? {} : { hump: null }),
+      ...(before === null ? { station: thickestAt(measured.record) } : {}),
     });
     onMeasured(piece, measured);
   }
@@ -199,11 +201,15 @@ export function createBench(
         facts: { number: number || undefined, file, sha256 },
       });
     },
-    /** Lays a piece on the bench and measures it. The piece that lies there already stays as it is. */
+    /**
+     * Lays a piece on the bench and measures it. Numbers that answer its settings already are on show at once; its surface
+     * follows. The piece that lies there already stays as it is.
+     */
     open(piece: Piece): void {
       const { piece: there, phase } = getState();
       if (there?.id === piece.id && (phase === 'ready' || phase === 'working')) return;
-      setState({ ...EMPTY, piece, history: piece.history });
+      const { history, seen } = piece;
+      setState({ ...EMPTY, piece, history, settled: history, ...(seen && numbersOf(seen, history)) });
       void run(piece);
     },
     /** Takes over settings that were changed in another tab. */
@@ -259,6 +265,13 @@ export function createBench(
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });
     },
   };
+}
+
+/** Of a scan whose numbers are known; a photograph is looked at in its picture, which must be read first. */
+function numbersOf(seen: MeasuredPiece, history: SettingsHistory): Partial<BenchState> {
+  if (seen.record.source.kind !== 'scan' || !answers(seen, history)) return {};
+  const { drawn: _, ...measured } = seen;
+  return { measured, station: thickestAt(seen.record) };
 }
 
 /** Where one looks first: the station at which the piece is thickest. */

@@ -3,6 +3,7 @@ import type { FamilyRows, MeasuredPiece, Relief } from '../../../workers/message
 import type { Catalogue } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
+import { type Anew, settingsKey } from '../keep/measured.ts';
 import type { Fault } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
 import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
@@ -26,11 +27,15 @@ export interface Piece {
   readonly hand: HandReadings;
   /** The file itself, when it was opened in this session. */
   readonly file?: Blob;
+  /** Tells the scan's content where that is known without reading it. */
+  readonly mark?: string;
   /** Gives the scan's bytes. */
   readonly open: () => Promise<Blob>;
   /** Face A, as soon as it is traced. */
   readonly picture?: Relief;
   readonly seen?: MeasuredPiece;
+  /** Why it is measured, or was, although it had been measured before. */
+  readonly anew?: Anew;
   readonly fault?: Fault;
 }
 
@@ -41,23 +46,35 @@ export interface PiecesState {
   readonly pieces: readonly Piece[];
   /** Taken out of the drawer, the latest last; can be put back. */
   readonly takenOut: readonly Piece[];
+  /** Pieces whose numbers are kept and are on their way: they are not to be measured. */
+  readonly recalling: ReadonlySet<string>;
   /** The catalogue of measures, once the worker has told it. */
   readonly families: readonly FamilyRows[];
+}
+
+/** What came of looking for a piece's numbers among those that are kept. */
+export interface Recalled {
+  readonly id: string;
+  readonly seen?: MeasuredPiece;
+  readonly picture?: Relief;
+  readonly anew?: Anew;
 }
 
 export type PiecesStore = ReturnType<typeof createPieces>;
 
 /**
  * The drawer: a person's own pieces, newest first, then demo pieces. `keep` is told every piece that is new, changed,
- * taken out or put back.
+ * taken out or put back; `onSeen` every piece that was measured.
  */
 export function createPieces(
   demos: readonly DemoPiece[],
   keep: (piece: Piece, removed: boolean) => void = () => undefined,
+  onSeen: (piece: Piece, seen: MeasuredPiece) => void = () => undefined,
 ) {
   const store = createStore<PiecesState>(() => ({
     pieces: demos.map(fromDemo),
     takenOut: [],
+    recalling: new Set<string>(),
     families: [],
   }));
   const { getState, setState } = store;
@@ -100,10 +117,37 @@ export function createPieces(
       setState(({ pieces }) => ({ pieces: inOrder([...added, ...pieces]) }));
       for (const piece of added) keep(piece, false);
     },
-    update: (id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void =>
+    update(id: string, facts: Partial<Pick<Piece, 'picture' | 'seen' | 'fault'>>): void {
       setState(({ pieces }) => ({
         pieces: pieces.map((piece) => (piece.id === id ? told(piece, facts) : piece)),
-      })),
+      }));
+      const piece = facts.seen && find(id);
+      if (facts.seen !== undefined && piece !== undefined) onSeen(piece, facts.seen);
+    },
+    /** Numbers of these pieces are kept, and will be recalled. */
+    expect: (ids: readonly string[]): void => setState({ recalling: new Set(ids) }),
+    /** Takes in what was kept; a piece that was measured in the meantime stays as it is. */
+    recall(found: readonly Recalled[]): void {
+      const byId = new Map(found.map((one) => [one.id, one]));
+      setState(({ pieces, recalling }) => ({
+        recalling: new Set([...recalling].filter((id) => !byId.has(id))),
+        pieces: pieces.map((piece) => {
+          const facts = byId.get(piece.id);
+          if (facts === undefined || piece.seen !== undefined) return piece;
+          if (facts.seen !== undefined && !answers(facts.seen, piece.history)) return piece;
+          return { ...piece, ...facts };
+        }),
+      }));
+    },
+    /** What was measured of a piece does not hold: it is measured again. */
+    doubt(id: string, anew?: Anew): void {
+      const piece = find(id);
+      if (piece === undefined) return;
+      const { seen: _, picture: __, ...rest } = piece;
+      setState(({ pieces }) => ({
+        pieces: pieces.map((other) => (other.id === id ? { ...rest, ...(anew && { anew }) } : other)),
+      }));
+    },
     /** Puts the same file in again, once for each of the settings, as pieces of their own: what else its picture shows. */
     repeat(id: string, file: Blob, each: readonly (readonly [name: string, settings: AllSettings])[]): void {
       const piece = find(id);
@@ -130,7 +174,11 @@ export function createPieces(
       );
     },
     /** Takes over a change that was made in another tab. */
-    adopt: (id: string, edit: Edit): void => replace(id, withNumber(edit)),
+    adopt(id: string, edit: Edit): void {
+      replace(id, withNumber(edit));
+      const piece = find(id);
+      if (piece?.seen !== undefined && !answers(piece.seen, piece.history)) this.doubt(id, 'settings');
+    },
     edit(id: string, edit: Edit): void {
       replace(id, withNumber(edit));
       const piece = find(id);
@@ -171,15 +219,23 @@ export function createPieces(
   };
 }
 
+/** What was measured is the answer to what is asked now. */
+export function answers(seen: MeasuredPiece, { present }: SettingsHistory): boolean {
+  return settingsKey(seen.record.settings) === settingsKey(present);
+}
+
 /** What is new of a piece. Once it is measured, its picture and an older fault have had their day. */
 function told(piece: Piece, facts: Partial<Piece>): Piece {
   if (facts.seen === undefined) return { ...piece, ...facts };
-  const { fault: _, picture: __, ...rest } = piece;
-  return { ...rest, ...facts };
+  const { fault: _, picture: __, anew, ...rest } = piece;
+  // That settings were changed is no news to who changed them.
+  return { ...rest, ...facts, ...(anew === undefined || anew === 'settings' ? {} : { anew }) };
 }
 
 /** A piece as it was kept. */
-export type Restored = Omit<Piece, 'look' | 'picture' | 'seen' | 'fault'> & { readonly removed: boolean };
+export type Restored = Omit<Piece, 'look' | 'mark' | 'picture' | 'seen' | 'anew' | 'fault'> & {
+  readonly removed: boolean;
+};
 
 function edited({ title, history, catalogue, hand }: Restored | Omit<Restored, 'removed'>): Edit {
   return withNumber({ title, history, catalogue, hand });
@@ -225,6 +281,7 @@ function fromDemo(demo: DemoPiece, place: number): Piece {
     history: UNTOUCHED,
     catalogue: { number: demo.number, ...demo.catalogue },
     hand: {},
+    mark: demo.address,
     open: demo.open,
   };
 }

@@ -50,8 +50,9 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
     }));
 
   function next(): Piece | undefined {
+    const { recalling } = pieces.getState();
     const free = ({ id, seen, fault }: Piece): boolean =>
-      seen === undefined && fault === undefined && !atWork.includes(id);
+      seen === undefined && fault === undefined && !atWork.includes(id) && !recalling.has(id);
     for (const { id, state } of getState().entries) {
       if (state !== 'waiting') continue;
       const piece = pieces.find(id);

@@ -7,6 +7,7 @@ import { LampDial } from './LampDial.tsx';
 import { type GripPlace, GripTracker, PlaneGrip } from './PlaneGrip.tsx';
 import { type Lamp, Rig, type RigHandle } from './Rig.tsx';
 import { Scene } from './Scene.tsx';
+import { StageWaiting } from './StageWaiting.tsx';
 import { type Scale, SHADE_LABELS, SHADES, type Shade, scaleOf } from './shades.ts';
 import { type Extent, VIEW_LABELS, VIEWS, type ViewName } from './views.ts';
 
@@ -39,7 +40,7 @@ export function Stage() {
   const extent = useMemo(() => (traced ? extentOf(traced.mesh.positions) : null), [traced]);
   const shading = useMemo(() => (measured?.drawn ? scaleOf(measured.drawn, shade) : null), [measured, shade]);
   const onTurned = useCallback(() => setView(null), []);
-  if (traced === null || extent === null) return null;
+  if (traced === null || extent === null) return <StageWaiting measured={found} />;
 
   const onKeyDown = (event: KeyboardEvent): void => {
     const turn = TURNS[event.key];

@@ -1,0 +1,88 @@
+import { type Remote, wrap } from 'comlink';
+import type { DigestApi } from '../../../workers/digest.browser.ts';
+import type { Piece, PiecesStore, Recalled } from '../state/pieces.ts';
+import { toKeptMeasured, whyAnew } from './measured.ts';
+import type { MeasuredStore } from './measuredStore.ts';
+
+/** Pieces whose cards are filled in one go: each go draws the drawer once. */
+const AT_ONCE = 24;
+
+/** Keeps what was measured of a piece. */
+export function keepMeasured(store: MeasuredStore, engine: string, piece: Piece): void {
+  if (piece.seen !== undefined)
+    void store.put(toKeptMeasured(piece.id, engine, piece.mark ?? '', piece.seen));
+}
+
+/**
+ * Finds out of which pieces numbers are kept, and recalls those of one of them, which is waited for. Gives a function that
+ * recalls the others, in the order of the drawer, and settles with those that were recalled.
+ */
+export async function recallMeasured(
+  store: MeasuredStore,
+  engine: string,
+  pieces: PiecesStore,
+  first: string | null,
+): Promise<() => Promise<readonly string[]>> {
+  const kept = new Set(await store.ids());
+  const { pieces: inDrawer, takenOut } = pieces.getState();
+  const known = new Set([...inDrawer, ...takenOut].map(({ id }) => id));
+  void store.drop([...kept].filter((id) => !known.has(id)));
+  const wanted = inDrawer.map(({ id }) => id).filter((id) => kept.has(id));
+  pieces.expect(wanted);
+  const recalled: string[] = [];
+
+  async function recall(ids: readonly string[]): Promise<void> {
+    const found: Recalled[] = [];
+    // One after another: what is read is unpacked by the page itself.
+    for (const id of ids) found.push(await lookUp(id));
+    pieces.recall(found);
+    recalled.push(...found.flatMap(({ id, seen }) => (seen === undefined ? [] : [id])));
+  }
+
+  async function lookUp(id: string): Promise<Recalled> {
+    const there = await store.get(id);
+    const piece = pieces.find(id);
+    if (there === undefined || piece === undefined) return { id };
+    const anew = whyAnew(there, { engine, mark: piece.mark ?? '', settings: piece.history.present });
+    if (anew === null) return { id, seen: there.measured };
+    // Another program sees the same face; other settings, or another scan, show another.
+    return anew === 'program' ? { id, anew, picture: there.measured.reliefA } : { id, anew };
+  }
+
+  if (first !== null && kept.has(first)) await recall([first]);
+  return async () => {
+    const rest = wanted.filter((id) => id !== first);
+    for (let k = 0; k < rest.length; k += AT_ONCE) await recall(rest.slice(k, k + AT_ONCE));
+    return recalled;
+  };
+}
+
+/**
+ * Reads the scans of recalled pieces once more, one after another in a worker, and sees whether they are still those that
+ * were measured. Demo pieces are known by their address.
+ */
+export async function checkScans(pieces: PiecesStore, ids: readonly string[]): Promise<void> {
+  const own = ids.filter((id) => pieces.find(id)?.mark === undefined);
+  if (own.length === 0) return;
+  const worker = new Worker(new URL('../../../workers/digest.browser.ts', import.meta.url), {
+    type: 'module',
+    name: 'digest',
+  });
+  try {
+    const remote: Remote<DigestApi> = wrap<DigestApi>(worker);
+    for (const id of own) await checkScan(pieces, id, remote);
+  } finally {
+    worker.terminate();
+  }
+}
+
+async function checkScan(pieces: PiecesStore, id: string, remote: Remote<DigestApi>): Promise<void> {
+  const piece = pieces.find(id);
+  if (piece?.seen === undefined) return;
+  try {
+    const sha256 = await remote.digest(await piece.open());
+    if (sha256 !== piece.seen.record.source.sha256) pieces.doubt(id, 'scan');
+  } catch {
+    // A scan that can't be read says so when it is opened on the bench.
+  }
+}
