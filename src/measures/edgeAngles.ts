@@ -10,6 +10,7 @@ import {
   thicknessAtDepth,
   verticesCut,
 } from './edgeSections.ts';
+import { isOnBreak, leftOutAt } from './stretches.ts';
 import type { MeasureSettings } from './types.ts';
 
 /** Depths of the caliper angle, mm. */
@@ -34,7 +35,8 @@ export const NO_ANGLE = {
   faceB: 'too little surface on Face B',
   crossed: 'the fitted faces do not close to an edge',
 } as const;
-export type NoAngle = (typeof NO_ANGLE)[keyof typeof NO_ANGLE];
+/** Where a stretch is left out by hand, the reason is that of who did so. */
+export type NoAngle = (typeof NO_ANGLE)[keyof typeof NO_ANGLE] | `left out: ${string}`;
 
 /** Edge angles round the margin, one entry for each place. Lengths in mm, angles in degrees; NaN where there is none. */
 export interface EdgeAngles {
@@ -115,6 +117,8 @@ function measurePlace(
   const { margin, corners } = cutter;
   const s = table.arc[i];
   if (isOnBreak(s, settings.breaks)) return NO_ANGLE.break;
+  const leftOut = leftOutAt(s, settings);
+  if (leftOut !== undefined) return `left out: ${leftOut}`;
   if (corners.some((corner) => arcDistance(s, corner, margin.length) < CORNER_REACH)) return NO_ANGLE.corner;
   const half = halfWidthAt(cutter, s);
   const inner = settings.edgeInner;
@@ -161,11 +165,6 @@ function directionNoise(section: EdgeSection, meanEdge: number): number {
   const variance = (face: FaceFit): number =>
     (2 * face.across) / (face.along * Math.max(2, verticesCut(face.length, meanEdge)));
   return Math.sqrt(variance(faceA) + variance(faceB));
-}
-
-/** Is arc length `s` within one of the marked stretches? A stretch whose end lies before its start goes round the tip. */
-export function isOnBreak(s: number, breaks: MeasureSettings['breaks']): boolean {
-  return breaks.some(([from, to]) => (from <= to ? s >= from && s <= to : s >= from || s <= to));
 }
 
 function sideAt(margin: MarginLine, s: number): Side {

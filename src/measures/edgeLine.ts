@@ -118,7 +118,7 @@ function measureSide(
   quality: ScanQuality,
   settings: MeasureSettings,
 ): SideMeasures {
-  const stretches = sideStretches(margin, edge, settings.breaks);
+  const stretches = sideStretches(margin, edge, settings);
   const runs = stretches.map((stretch) => heightRun(margin, stretch));
   const length = runs.reduce((sum, run) => sum + run.weight.reduce((a, b) => a + b, 0), 0);
   const line = length < LEAST_SIDE ? null : fitHeightLine(runs);

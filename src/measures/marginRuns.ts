@@ -1,7 +1,7 @@
 import { indexAt, wrapArc } from '../geometry/closedCurve.ts';
 import type { HeightRun } from '../geometry/lineAgainst.ts';
 import { type MarginLine, SIDES, type Side } from '../trace/types.ts';
-import { isOnBreak } from './edgeAngles.ts';
+import { isEdge } from './stretches.ts';
 import type { MeasureSettings } from './types.ts';
 
 /** A stretch of margin: arc length from, to (mm from the tip, from < to). */
@@ -13,20 +13,16 @@ export interface Stretch {
 /**
  * The stretch of margin that is one side: the longest unbroken run of points of that side (the floor of a notched base
  * may rise past station 5 and is then labelled left or right too, but it is not the side). What lies on marked breaks
- * is cut out, so that several stretches may be left.
+ * or is left out by hand is cut out, so that several stretches may be left.
  */
-export function sideStretches(
-  margin: MarginLine,
-  side: Side,
-  breaks: MeasureSettings['breaks'],
-): readonly Stretch[] {
+export function sideStretches(margin: MarginLine, side: Side, settings: MeasureSettings): readonly Stretch[] {
   const longest = longestRun(margin, SIDES.indexOf(side));
   if (longest === null) return [];
   const [first, last] = longest;
   const stretches: Stretch[] = [];
   let from = -1;
   for (let i = first; i <= last + 1; i++) {
-    const inside = i <= last && !isOnBreak(margin.arc[i], breaks);
+    const inside = i <= last && isEdge(margin.arc[i], settings);
     if (inside && from < 0) from = i;
     if (!inside && from >= 0) {
       if (i - 1 > from) stretches.push({ from: margin.arc[from], to: margin.arc[i - 1] });

@@ -1,5 +1,5 @@
 import { type Model, SIDES, type Side } from '../trace/types.ts';
-import { isOnBreak } from './edgeAngles.ts';
+import { isOnBreak } from './stretches.ts';
 import type { MeasureSettings } from './types.ts';
 
 /** Heights (mm along y) that a marked break of the margin covers. */

@@ -161,6 +161,17 @@ export interface MeasureSettings {
   readonly mass?: number;
   /** Stretches of margin marked as a break: from, to as arc length in mm from the tip. */
   readonly breaks: readonly (readonly [number, number])[];
+  /** Stretches of margin that are left out of all that is measured on the margin line, and why. Absent: none. */
+  readonly excluded?: readonly LeftOut[];
+}
+
+/** A stretch of margin that says nothing of the piece as it was made: modern damage, a hole of the scan. */
+export interface LeftOut {
+  /** Arc length in mm from the tip; a stretch whose end lies before its start goes round the tip. */
+  readonly from: number;
+  readonly to: number;
+  /** In the words of who decided it. */
+  readonly reason: string;
 }
 
 export interface FamilyResult {

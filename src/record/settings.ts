@@ -72,6 +72,17 @@ const corrections: Check = {
   ok: (value) => isList(value, isCorrection) && (value as unknown[]).length <= MOST_CORRECTIONS,
 };
 
+function isLeftOut(value: unknown): boolean {
+  if (typeof value !== 'object' || value === null || Object.keys(value).length !== 3) return false;
+  const { from, to, reason } = value as Readonly<Record<string, unknown>>;
+  return (
+    [from, to].every((arc) => isNumber(arc) && arc >= 0) &&
+    typeof reason === 'string' &&
+    reason.trim() !== '' &&
+    reason.length <= 200
+  );
+}
+
 type Part = keyof AllSettings;
 const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<AllSettings[Name]>, Check>> } = {
   scan: { unit: oneOf(...Object.keys(MM_PER_UNIT)), holeLimit: share },
@@ -114,6 +125,11 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
       ok: (value) =>
         isList(value, (item) => isList(item, isNumber) && (item as unknown[]).length === 2) &&
         (value as number[][]).every(([from, to]) => from >= 0 && to >= 0),
+    },
+    excluded: {
+      expected:
+        'a list of at most 200 {"from", "to", "reason"}: mm of arc length, and words (at most 200 letters) why',
+      ok: (value) => isList(value, isLeftOut) && (value as unknown[]).length <= 200,
     },
   },
   photo: {

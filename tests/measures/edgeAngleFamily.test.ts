@@ -132,6 +132,18 @@ describe('places without an angle', () => {
     }
   });
 
+  test('on a stretch left out by hand say why; the others keep their angles', () => {
+    const settings = { ...SETTINGS, excluded: [{ from: 160, to: 5, reason: 'modern damage' }] };
+    const whole = computeEdgeAngles(wedge(40), SETTINGS);
+    const angles = computeEdgeAngles(wedge(40), settings);
+    for (let i = 0; i < angles.count; i++) {
+      const leftOut = angles.arc[i] >= 160 || angles.arc[i] <= 5;
+      expect(angles.reason[i]).toBe(leftOut ? 'left out: modern damage' : whole.reason[i]);
+      expect(angles.angle[i]).toBe(leftOut ? NaN : whole.angle[i]);
+    }
+    expect(angles.reason.filter((reason) => reason.startsWith('left out')).length).toBeGreaterThan(3);
+  });
+
   test('within 1 mm of a corner of the plan say so, and only there', () => {
     const angles = computeEdgeAngles(wedge(40), SETTINGS);
     let corners = 0;

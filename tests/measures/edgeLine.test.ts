@@ -185,6 +185,9 @@ describe('the margin line', () => {
     expect(measured(bar).value('wander.right')).toBeGreaterThan(0.5);
     expect(measured(bar, settings).value('wander.right')).toBeLessThan(0.08);
     expect(measured(bar, settings).value('wander.left')).toBe(measured(bar).value('wander.left'));
+    // Left out by hand, the same stretch leaves the same numbers.
+    const excluded = [{ from: arc(37), to: arc(23), reason: 'modern damage' }];
+    expect(measured(bar, { ...SETTINGS, excluded }).result).toEqual(measured(bar, settings).result);
     const all = { ...SETTINGS, breaks: [[0, 1e6] as const] };
     expect(measured(bar, settings).value('sinuosity.right')).toBeLessThan(1.02);
     expect(edgeLine.compute(bar, all, createShared(bar, all)).values['edge.wander.left'].value).toBeNull();

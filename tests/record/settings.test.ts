@@ -79,6 +79,9 @@ describe('settings', () => {
     ['{"measure": {"sectionStations": [0]}}', 'measure.sectionStations'],
     ['{"measure": {"edgeInner": 3}}', 'edgeInner must be less'],
     ['{"measure": {"breaks": [[1]]}}', 'measure.breaks'],
+    ['{"measure": {"excluded": [{"from": 1, "to": 2}]}}', 'measure.excluded'],
+    ['{"measure": {"excluded": [{"from": 1, "to": 2, "reason": " "}]}}', 'measure.excluded'],
+    ['{"measure": {"excluded": [{"from": -1, "to": 2, "reason": "worn"}]}}', 'measure.excluded'],
   ])('%s is refused: %s', (text, part) => {
     expect(() => readSettings(text)).toThrow(part);
   });

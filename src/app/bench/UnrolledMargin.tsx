@@ -3,7 +3,7 @@ import { memo, useMemo, useRef } from 'react';
 import type { MarginPoint, Pair, SpecimenRecord } from '../../record/schema.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
-import { BreakLayer } from './byHand/BreakLayer.tsx';
+import { StretchLayer } from './byHand/StretchLayer.tsx';
 import { pathOfColumns } from './paths.ts';
 import { StationSlider } from './StationSlider.tsx';
 import { numbers } from './series.ts';
@@ -18,6 +18,9 @@ const BOTTOM = 8;
 const ANGLES = 0.58;
 /** Between the tracks, with room for the second one's name. */
 const GAP = 34;
+
+/** Room that a letter takes, px. */
+const WORD_WIDTH = 6;
 
 interface Layout extends Size {
   readonly toX: (arc: number) => number;
@@ -67,7 +70,7 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
             </svg>
           </StationSlider>
         )}
-        {layout && <BreakLayer toArc={layout.toArc} toX={layout.toX} whole={margin.at(-1)?.s ?? 0} />}
+        {layout && <StretchLayer toArc={layout.toArc} toX={layout.toX} whole={margin.at(-1)?.s ?? 0} />}
       </div>
     </section>
   );
@@ -124,14 +127,7 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
           )}
         </g>
       ))}
-      {record.settings.measure.breaks.map(([from, to]) => (
-        <g key={from} className="marked-break">
-          <rect x={toX(from)} width={Math.max(1, toX(to) - toX(from))} y={0} height={layout.height} />
-          <text x={(toX(from) + toX(to)) / 2} y={layout.height - 4} textAnchor="middle">
-            break
-          </text>
-        </g>
-      ))}
+      <Marked record={record} layout={layout} />
       {layout.angleTicks.map((tick) => (
         <g key={tick} className="tick">
           <line x1={LEFT} x2={width - RIGHT} y1={angleY(tick)} y2={angleY(tick)} />
@@ -159,6 +155,54 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
     </g>
   );
 });
+
+/** Stretches that were marked by hand: breaks washed, what is left out hatched, each with its word where there is room. */
+function Marked({ record, layout }: { record: SpecimenRecord; layout: Layout }) {
+  const { breaks, excluded = [] } = record.settings.measure;
+  const whole = record.margin.at(-1)?.s ?? 0;
+  const marked = [
+    ...breaks.map(([from, to]) => ({ from, to, kind: 'break', word: 'break' })),
+    ...excluded.map(({ from, to, reason }) => ({ from, to, kind: 'excluded', word: reason })),
+  ];
+  // What goes round the tip lies at both ends of the strip.
+  const parts = marked.flatMap(({ from, to, ...rest }) =>
+    from <= to
+      ? [{ ...rest, from, to }]
+      : [
+          { ...rest, from, to: whole },
+          { ...rest, from: 0, to },
+        ],
+  );
+  return (
+    <>
+      <defs>
+        <pattern
+          id="left-out"
+          width={6}
+          height={6}
+          patternUnits="userSpaceOnUse"
+          patternTransform="rotate(45)"
+        >
+          <line className="hatch" x1={0} x2={0} y1={0} y2={6} />
+        </pattern>
+      </defs>
+      {parts.map(({ from, to, kind, word }) => {
+        const [x, width] = [layout.toX(from), Math.max(1, layout.toX(to) - layout.toX(from))];
+        return (
+          <g key={`${kind}${from}`} className={`marked-${kind}`}>
+            <title>{kind === 'break' ? 'Break' : `Left out: ${word}`}</title>
+            <rect x={x} width={width} y={0} height={layout.height} />
+            {width > WORD_WIDTH * word.length && (
+              <text x={x + width / 2} y={layout.height - 4} textAnchor="middle">
+                {word}
+              </text>
+            )}
+          </g>
+        );
+      })}
+    </>
+  );
+}
 
 /** The stretches of margin that a shown measure is taken from. */
 function ShownArcs({ record, layout }: { record: SpecimenRecord; layout: Layout }) {

@@ -48,7 +48,7 @@ export interface Progress {
 }
 
 /** What the next click or drag on a drawing does besides pointing. */
-export type Tool = 'base' | 'tip' | 'break' | 'scale';
+export type Tool = 'base' | 'tip' | 'break' | 'exclude' | 'scale';
 
 /** A photograph on the bench, and what is known of it by now. */
 export interface Photograph {
