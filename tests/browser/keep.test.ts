@@ -5,11 +5,11 @@ import { join } from 'node:path';
 import { type BrowserContext, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
-import { ARGUMENTS, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
+import { ARGUMENTS, OUTPUT, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
 const SCAN = join(ROOT, 'sample-scans/qt-41-18-small-point.stl');
 /** `npm run kills` asks for fifty. */
-const KILLS = Number(process.env.KILLS ?? 4);
+const KILLS = Number(process.env.KILLS ?? 3);
 
 let workbench: Workbench;
 let profile: string;
@@ -48,8 +48,48 @@ function cutPower(): void {
 
 const kept = (page: Page): Promise<unknown> => page.waitForSelector('.keep-state[data-state="kept"]');
 
+/** From now on nothing measures in this page: what it shows of numbers was kept. */
+const withoutEngine = (page: Page): Promise<unknown> =>
+  page.addInitScript(() => {
+    const Real = window.Worker;
+    window.Worker = class extends Real {
+      override postMessage(): void {
+        // Nobody hears it.
+      }
+    };
+  });
+
+/** Changes what is kept in one store of one of the page's databases, as damage or another program would. */
+async function tamper(page: Page, database: string, store: string, how: string): Promise<void> {
+  await page.evaluate(
+    async ([name, inside, change]) => {
+      const opening = indexedDB.open(name);
+      const there = await new Promise<IDBDatabase>((resolve) => {
+        opening.onsuccess = () => resolve(opening.result);
+      });
+      const transaction = there.transaction(inside, 'readwrite');
+      const cursor = transaction.objectStore(inside).openCursor();
+      cursor.onsuccess = () => {
+        const { result } = cursor;
+        if (result === null) return;
+        result.update(
+          change === 'engine'
+            ? { ...result.value, engine: 'an older one' }
+            : new Blob([result.value.slice(0, -2), new Uint8Array(2).fill(1)]),
+        );
+        result.continue();
+      };
+      await new Promise((resolve) => {
+        transaction.oncomplete = resolve;
+      });
+      there.close();
+    },
+    [database, store, how] as const,
+  );
+}
+
 describe('the drawer is kept on this computer', () => {
-  test('scan, settings and their history survive a restart', async () => {
+  test('scan, settings, their history and the numbers survive a restart; other numbers are measured anew', async () => {
     let context = await comeBack();
     let page = await openPage(context, '');
     await page.setInputFiles('input[type=file]', SCAN);
@@ -58,13 +98,23 @@ describe('the drawer is kept on this computer', () => {
     await untilMeasured(page);
     await kept(page);
     const address = new URL(page.url()).hash;
+    const numbers = await page.locator('.main-numbers').textContent();
     await context.close();
 
     context = await comeBack();
-    page = await openPage(context, address);
-    await untilMeasured(page);
+    page = context.pages()[0];
+    await withoutEngine(page);
+    await openPage(context, address);
+    await page.locator('.main-numbers dd').first().waitFor();
+    expect(await page.locator('.main-numbers').textContent()).toBe(numbers);
     expect(await page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed')).toBe('true');
     expect(await page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
+    await page.screenshot({ path: join(OUTPUT, 'bench-kept.png') });
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    const card = page.locator('.card').first();
+    await card.locator('.card-size').waitFor();
+    expect(await card.locator('img').count()).toBe(1);
+    expect(await card.locator('.card-anew').count()).toBe(0);
     const bytes = await page.evaluate(async () => {
       const request = indexedDB.open('knapgauge');
       const database = await new Promise<IDBDatabase>((resolve) => {
@@ -78,7 +128,22 @@ describe('the drawer is kept on this computer', () => {
     });
     expect(Buffer.from(bytes).equals(readFileSync(SCAN))).toBe(true);
     await context.close();
-  }, 60_000);
+
+    // Numbers of another program, and then of another scan, are not shown: they are measured anew, and the card says so.
+    context = await comeBack();
+    page = await openPage(context, '#/licences');
+    await tamper(page, 'knapgauge-measured', 'measured', 'engine');
+    await page.reload();
+    const first = page.locator('.card').first();
+    await first.getByText('To be measured anew: the program has changed since.').waitFor();
+    await first.getByText('Measured anew: the program has changed since.').waitFor();
+    await kept(page);
+    await tamper(page, 'knapgauge', 'scans', 'scan');
+    await page.reload();
+    await first.getByText('Measured anew: its scan is not the one that was measured before.').waitFor();
+    await page.screenshot({ path: join(OUTPUT, 'card-anew.png') });
+    await context.close();
+  }, 90_000);
 
   test(
     `nothing acknowledged is lost when the browser is killed in the middle of saving, ${KILLS} times`,

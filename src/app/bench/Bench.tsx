@@ -1,4 +1,4 @@
-import { useEffect } from 'react';
+import { useDeferredValue, useEffect, useMemo } from 'react';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { Heading } from './Heading.tsx';
 import { DeskView } from './handCheck/DeskView.tsx';
@@ -13,11 +13,15 @@ import { Waiting } from './Waiting.tsx';
 
 /** One piece, seen four ways beside its numbers; all of them point at the same station. */
 export function Bench() {
-  const measured = useBench((state) => state.measured);
+  const found = useBench((state) => state.measured);
   const traced = useBench((state) => state.traced);
   const photograph = useBench((state) => state.photograph);
   const piece = useBench((state) => state.piece);
-  const phase = useBench((state) => state.phase);
+  // Views and ledger are drawn between other work, so that they never hold up the page.
+  const laid = useDeferredValue(useMemo(() => ({ piece, found }), [piece, found]));
+  const measured = laid.piece === piece && found !== null ? laid.found : null;
+  const reached = useBench((state) => state.phase);
+  const phase = reached === 'ready' && measured !== found ? 'working' : reached;
   const handCheck = useBench((state) => state.handCheck);
   const { bench } = useWorkbench();
   useEffect(() => {
@@ -30,7 +34,7 @@ export function Bench() {
     return () => window.removeEventListener('keydown', letGo);
   }, [bench]);
   if (piece !== null && photograph !== null) return <PhotoBench photograph={photograph} />;
-  if (piece === null || (traced === null && measured === null)) return <Waiting />;
+  if (piece === null || (traced === null && found === null)) return <Waiting />;
   if (measured !== null && handCheck !== null) {
     return (
       <div className="bench" data-phase={phase} data-checking="true">
@@ -48,11 +52,12 @@ export function Bench() {
       <Heading />
       <div className="views">
         <Stage />
-        {measured === null ? (
+        {found === null && (
           <div className="views-waiting">
             <Waiting />
           </div>
-        ) : (
+        )}
+        {measured !== null && (
           <>
             <Sheet measured={measured} />
             <UnrolledMargin record={measured.record} />

@@ -31,7 +31,11 @@ export function Heading() {
           {piece.number !== '' && <span className="heading-number">{piece.number} </span>}
           {piece.title}
         </h1>
-        <p className="soft heading-look">{piece.look || piece.fileName}</p>
+        {(measured ?? photograph) && phase === 'working' ? (
+          <ProgressLine />
+        ) : (
+          <p className="soft heading-look">{piece.look || piece.fileName}</p>
+        )}
         {measured?.record.source.kind === 'scan' && !checking && (
           <button
             type="button"
@@ -43,9 +47,9 @@ export function Heading() {
           </button>
         )}
       </div>
+      {!measured && phase === 'working' && <Reserved />}
       {measured && !checking && <MainNumbers record={measured.record} />}
       {measured && !checking && <Controls record={measured.record} />}
-      {(measured ?? photograph) && phase === 'working' && <ProgressLine />}
       {measured && phase === 'failed' && fault && (
         <div className="heading-fault" role="alert">
           <p>
@@ -62,6 +66,28 @@ export function Heading() {
         </div>
       )}
     </header>
+  );
+}
+
+/** Keeps the place of the numbers and of what is chosen below them, so that nothing moves when they come. */
+function Reserved() {
+  return (
+    <div className="heading-reserved" aria-hidden="true">
+      <dl className="main-numbers">
+        {MAIN.map(([id, name]) => (
+          <div key={id}>
+            <dt>{name}</dt>
+            <dd>
+              <span className="main-value">00.00</span>
+              <span className="main-u">± 0.00</span>
+            </dd>
+          </div>
+        ))}
+      </dl>
+      <div className="controls">
+        <span className="button">Undo</span>
+      </div>
+    </div>
   );
 }
 

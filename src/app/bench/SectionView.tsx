@@ -18,7 +18,8 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
   const size = useSize(box);
   const station = useBench((state) => state.station);
   const cut = cutAt(measured, station);
-  const { record } = measured;
+  const { record, drawn } = measured;
+  const missing = drawn === undefined ? 'is cut as soon as the surface is read' : 'not cut';
   const largest = useMemo(() => largestOf(measured), [measured]);
   const shown = useShown(record);
   const marks = shown === null || cut === null ? [] : marksAt(shown.marks, cut.station, record.frame.length);
@@ -26,7 +27,7 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
   return (
     <section className="panel section-view" aria-label="Section across the piece">
       <p className="section-words">
-        <strong>Section at {cut?.station ?? '–'}</strong> {cut === null ? 'not cut' : wordsOf(cut)}
+        <strong>Section at {cut?.station ?? '–'}</strong> {cut === null ? missing : wordsOf(cut)}
       </p>
       <div className="panel-fill" ref={box}>
         {cut !== null && scale > 0 && (
@@ -73,9 +74,11 @@ function marksAt(marks: readonly Mark[], station: number, length: number): reado
 }
 
 /** Width and height that hold every section of the piece, mm. */
-function largestOf({ drawn }: MeasuredPiece): { width: number; height: number } {
-  let width = 1;
-  let height = 1;
+function largestOf({ drawn, record }: MeasuredPiece): { width: number; height: number } {
+  // Before the surface is read the record's own sections are all there is.
+  const listed = drawn === undefined ? record.sections : [];
+  let width = Math.max(1, ...listed.map((section) => section.width));
+  let height = Math.max(1, ...listed.map((section) => section.thickness));
   for (const loops of drawn?.cuts ?? []) {
     const { left, right, low, high } = boundsOf(loops);
     width = Math.max(width, right - left);

@@ -1,4 +1,4 @@
-import { type RefObject, useLayoutEffect, useState } from 'react';
+import { type RefObject, startTransition, useLayoutEffect, useState } from 'react';
 
 export interface Size {
   readonly width: number;
@@ -12,7 +12,8 @@ export function useSize(element: RefObject<Element | null>): Size {
     if (element.current === null) return;
     const observer = new ResizeObserver(([entry]) => {
       const { width, height } = entry.contentRect;
-      setSize({ width: Math.floor(width), height: Math.floor(height) });
+      // Several views are laid out at once: drawn between other work, they hold nothing up.
+      startTransition(() => setSize({ width: Math.floor(width), height: Math.floor(height) }));
     });
     observer.observe(element.current);
     return () => observer.disconnect();

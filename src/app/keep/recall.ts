@@ -1,16 +1,15 @@
 import { type Remote, wrap } from 'comlink';
 import type { DigestApi } from '../../../workers/digest.browser.ts';
 import type { Piece, PiecesStore, Recalled } from '../state/pieces.ts';
-import { toKeptMeasured, whyAnew } from './measured.ts';
+import { fromKeptMeasured, toKeptMeasured, whyAnew } from './measured.ts';
 import type { MeasuredStore } from './measuredStore.ts';
 
 /** Pieces whose cards are filled in one go: each go draws the drawer once. */
 const AT_ONCE = 24;
 
-/** Keeps what was measured of a piece. */
-export function keepMeasured(store: MeasuredStore, engine: string, piece: Piece): void {
-  if (piece.seen !== undefined)
-    void store.put(toKeptMeasured(piece.id, engine, piece.mark ?? '', piece.seen));
+/** Keeps what was measured of a piece, once it is on show. */
+export function keepMeasured(store: MeasuredStore, engine: string, { id, mark = '', seen }: Piece): void {
+  if (seen !== undefined) setTimeout(() => void store.put(toKeptMeasured(id, engine, mark, seen)));
 }
 
 /**
@@ -44,9 +43,9 @@ export async function recallMeasured(
     const piece = pieces.find(id);
     if (there === undefined || piece === undefined) return { id };
     const anew = whyAnew(there, { engine, mark: piece.mark ?? '', settings: piece.history.present });
-    if (anew === null) return { id, seen: there.measured };
+    if (anew === null) return { id, seen: fromKeptMeasured(there) };
     // Another program sees the same face; other settings, or another scan, show another.
-    return anew === 'program' ? { id, anew, picture: there.measured.reliefA } : { id, anew };
+    return anew === 'program' ? { id, anew, picture: there.pictures.reliefA } : { id, anew };
   }
 
   if (first !== null && kept.has(first)) await recall([first]);

@@ -1,12 +1,10 @@
-import { memo, useDeferredValue, useMemo, useState } from 'react';
-import type { FamilyRows } from '../../../../workers/messages.ts';
-import type { Measurement } from '../../../measures/types.ts';
+import { startTransition, useDeferredValue, useEffect, useMemo, useState } from 'react';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { usePieces } from '../../workbench.ts';
 import { ByHand } from '../byHand/ByHand.tsx';
 import { Fields } from '../fields/Fields.tsx';
+import { FamilyTable } from './FamilyTable.tsx';
 import { HumpList } from './HumpList.tsx';
-import { Row } from './Row.tsx';
 import { SaveTools } from './SaveTools.tsx';
 import { Warnings } from './Warnings.tsx';
 
@@ -16,12 +14,13 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
   const [sought, setSought] = useState('');
   const [only, setOnly] = useState('');
   const wanted = useDeferredValue(sought.trim().toLowerCase());
-  // The first showing of some hundred rows may be interrupted, so that it never holds up the page.
-  const shown = useDeferredValue<SpecimenRecord | null>(record, null);
+  // New numbers come into the rows when there is time for it, so that some hundred of them never hold up the page.
+  const shown = useDeferredValue(record);
   const byId = useMemo(
-    () => new Map((shown?.measurements ?? []).map((measurement) => [measurement.id, measurement])),
+    () => new Map(shown.measurements.map((measurement) => [measurement.id, measurement])),
     [shown],
   );
+  const filled = useFilled(families.length);
   return (
     <section className="ledger" aria-labelledby="ledger-title">
       <header className="ledger-head">
@@ -49,12 +48,18 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
       <SaveTools record={record} piece={piece} />
       <Warnings warnings={record.warnings} />
       <HumpList humps={record.humps} />
-      {shown !== null &&
-        families
-          .filter(({ id }) => only === '' || id === only)
-          .map((family) => (
-            <FamilyTable key={family.id} family={family} byId={byId} wanted={wanted} record={shown} />
-          ))}
+      {families.map((family, k) =>
+        only === '' || family.id === only ? (
+          <FamilyTable
+            key={family.id}
+            family={family}
+            byId={byId}
+            wanted={wanted}
+            record={shown}
+            empty={k >= filled}
+          />
+        ) : null,
+      )}
       <ByHand record={record} />
       <Fields key={piece} id={piece} />
       <p className="ledger-note">
@@ -65,50 +70,19 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
   );
 }
 
+/** How many of so many families are filled: one more in each go, so that none of them holds up the page. */
+function useFilled(all: number): number {
+  const [filled, setFilled] = useState(0);
+  useEffect(() => {
+    if (filled >= all) return;
+    const timer = setTimeout(() => startTransition(() => setFilled(filled + 1)));
+    return () => clearTimeout(timer);
+  }, [filled, all]);
+  return filled;
+}
+
 function measuredFrom({ source }: SpecimenRecord): string {
   return source.kind === 'scan'
     ? `${source.triangles.toLocaleString('en')} triangles`
     : `${source.width} × ${source.height} pixels, ${source.scale.pxPerMm.toFixed(1)} in a millimetre`;
 }
-
-interface FamilyTableProps {
-  readonly family: FamilyRows;
-  readonly byId: ReadonlyMap<string, Measurement>;
-  readonly wanted: string;
-  readonly record: SpecimenRecord;
-}
-
-const FamilyTable = memo(function FamilyTable({ family, byId, wanted, record }: FamilyTableProps) {
-  const [open, setOpen] = useState(true);
-  const rows = family.rows.filter(
-    ({ id, name }) => byId.has(id) && (wanted === '' || `${id} ${name}`.toLowerCase().includes(wanted)),
-  );
-  if (rows.length === 0) return null;
-  const showing = open || wanted !== '';
-  return (
-    <section className="family">
-      <h3>
-        <button type="button" aria-expanded={showing} onClick={() => setOpen(!open)}>
-          {family.title}
-          <span className="soft">{rows.length}</span>
-        </button>
-      </h3>
-      {showing && (
-        <table>
-          <thead className="unseen">
-            <tr>
-              <th scope="col">On the piece</th>
-              <th scope="col">Measure</th>
-              <th scope="col">Value and standard uncertainty</th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map((row) => (
-              <Row key={row.id} row={row} record={record} measurement={byId.get(row.id) as Measurement} />
-            ))}
-          </tbody>
-        </table>
-      )}
-    </section>
-  );
-});

@@ -37,7 +37,7 @@ export function narrowest(hull: Points2): Gap {
     if (size === 0) continue;
     // Unit along the edge and, counter-clockwise ring, into the piece.
     const [ux, uy] = [ex / size, ey / size];
-    let far = { over: -1, along: 0 };
+    let [farOver, farAlong] = [-1, 0];
     let [low, high] = [Infinity, -Infinity];
     for (let k = 0; k < hull.length; k += 2) {
       const [vx, vy] = [hull[k] - hull[i], hull[k + 1] - hull[i + 1]];
@@ -45,10 +45,12 @@ export function narrowest(hull: Points2): Gap {
       const over = vy * ux - vx * uy;
       low = Math.min(low, along);
       high = Math.max(high, along);
-      if (over > far.over) far = { over, along };
+      if (over <= farOver) continue;
+      farOver = over;
+      farAlong = along;
     }
-    if (far.over >= least) continue;
-    least = far.over;
+    if (farOver >= least) continue;
+    least = farOver;
     const at = (along: number, over: number): Place => [
       hull[i] + along * ux - over * uy,
       hull[i + 1] + along * uy + over * ux,
@@ -56,8 +58,8 @@ export function narrowest(hull: Points2): Gap {
     ];
     gap = {
       jaw: [at(low, 0), at(high, 0)],
-      other: [at(low, far.over), at(high, far.over)],
-      across: [at(far.along, 0), at(far.along, far.over)],
+      other: [at(low, farOver), at(high, farOver)],
+      across: [at(farAlong, 0), at(farAlong, farOver)],
     };
   }
   if (gap === null) throw new Error('a hull has an edge');

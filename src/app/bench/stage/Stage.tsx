@@ -1,8 +1,9 @@
 import { Canvas } from '@react-three/fiber';
-import { type KeyboardEvent, useCallback, useMemo, useRef, useState } from 'react';
+import { type KeyboardEvent, useCallback, useDeferredValue, useMemo, useRef, useState } from 'react';
 import { useIsDark } from '../../frame/theme.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
+import { Compile } from './Compile.tsx';
 import { LampDial } from './LampDial.tsx';
 import { type GripPlace, GripTracker, PlaneGrip } from './PlaneGrip.tsx';
 import { type Lamp, Rig, type RigHandle } from './Rig.tsx';
@@ -27,7 +28,7 @@ export function Stage() {
   const traced = useBench((state) => state.traced);
   // In a hand check nothing that was found is drawn before it is asked for.
   const hidden = useBench((state) => state.handCheck !== null && !state.handCheck.asked);
-  const found = useBench((state) => state.measured);
+  const found = useDeferredValue(useBench((state) => state.measured));
   const measured = hidden ? null : found;
   const dark = useIsDark();
   const rig = useRef<RigHandle>(null);
@@ -37,8 +38,10 @@ export function Stage() {
   const [shade, setShade] = useState<Shade>('stone');
   const [lamp, setLamp] = useState(LAMP);
   const [scale, setScale] = useState(1);
+  const [compiled, setCompiled] = useState(false);
   const extent = useMemo(() => (traced ? extentOf(traced.mesh.positions) : null), [traced]);
   const shading = useMemo(() => (measured?.drawn ? scaleOf(measured.drawn, shade) : null), [measured, shade]);
+  const onCompiled = useCallback(() => setCompiled(true), []);
   const onTurned = useCallback(() => setView(null), []);
   if (traced === null || extent === null) return <StageWaiting measured={found} />;
 
@@ -90,12 +93,13 @@ export function Stage() {
       >
         <Canvas
           orthographic
-          frameloop="demand"
+          frameloop={compiled ? 'demand' : 'never'}
           dpr={[1, 2]}
           camera={{ position: [0, 0, 500], near: 0.1, far: 2000 }}
         >
           <Rig handle={rig} extent={extent} lamp={lamp} onScale={setScale} onTurned={onTurned} />
           {measured && <GripTracker place={gripPlace} grip={grip} extent={extent} length={traced.length} />}
+          <Compile compiled={compiled} onCompiled={onCompiled} />
           <Scene traced={traced} measured={measured} shade={shade} dark={dark} />
         </Canvas>
         <ScaleBar scale={scale} />

@@ -1,0 +1,172 @@
+import { describe, expect, test } from 'vitest';
+import { fromKeptMeasured, settingsKey, toKeptMeasured, whyAnew } from '../../src/app/keep/measured.ts';
+import { createBench } from '../../src/app/state/bench.ts';
+import { createPieces, type Piece } from '../../src/app/state/pieces.ts';
+import { createQueue } from '../../src/app/state/queue.ts';
+import { change, UNTOUCHED } from '../../src/app/state/settingsHistory.ts';
+import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
+import { toRecord } from '../../src/record/toRecord.ts';
+import type { BenchJob, Drawn, MeasuredPiece, Outcome } from '../../workers/messages.ts';
+import { makeParts } from '../record/fixture.ts';
+
+const relief = { image: new Blob(['a picture']), x: 0, y: 0, width: 1, height: 1 };
+const seen: MeasuredPiece = {
+  record: toRecord(makeParts()),
+  reliefA: relief,
+  reliefB: relief,
+  drawn: { cuts: [] } as unknown as Drawn,
+};
+const flipped = change(UNTOUCHED, 'trace', { flipTip: true });
+
+const settle = () => new Promise((resolve) => setTimeout(resolve));
+
+function heldEngine() {
+  const jobs: BenchJob[] = [];
+  const answers: ((outcome: Outcome) => void)[] = [];
+  const engine = {
+    measure: (job: BenchJob) =>
+      new Promise<Outcome>((resolve) => {
+        jobs.push(job);
+        answers.push(resolve);
+      }),
+    mesh: async () => new Blob(),
+    cancel: () => undefined,
+  };
+  return { engine, jobs, answers };
+}
+
+describe('what was measured is kept', () => {
+  const kept = toKeptMeasured('one', 'engine 1', '', seen);
+  const asking = { engine: 'engine 1', mark: '', settings: DEFAULT_SETTINGS };
+
+  test('without what only the bench draws; it answers the same scan, settings and program, and nothing else', () => {
+    expect(fromKeptMeasured(kept)).toEqual({ record: seen.record, reliefA: relief, reliefB: relief });
+    expect(kept.sha256).toBe(seen.record.source.sha256);
+    expect(whyAnew(kept, asking)).toBeNull();
+    expect(whyAnew(kept, { ...asking, engine: 'engine 2' })).toBe('program');
+    expect(whyAnew(kept, { ...asking, settings: flipped.present })).toBe('settings');
+    expect(whyAnew(kept, { ...asking, mark: 'another file' })).toBe('scan');
+  });
+
+  test('settings are the same in whatever order they were said, and differ by any value', () => {
+    const { measure, trace, scan } = DEFAULT_SETTINGS;
+    const turned = Object.fromEntries(Object.entries(measure).toReversed()) as unknown as typeof measure;
+    expect(settingsKey({ measure: turned, scan, trace })).toBe(settingsKey(DEFAULT_SETTINGS));
+    const excluded = [{ from: 1, to: 2, reason: 'worn' }];
+    expect(settingsKey({ measure: { ...measure, excluded }, scan, trace })).not.toBe(
+      settingsKey(DEFAULT_SETTINGS),
+    );
+  });
+});
+
+describe('a drawer with kept numbers', () => {
+  function drawer() {
+    const pieces = createPieces([]);
+    const [two, one] = pieces.add([new File(['two'], 'two.ply'), new File(['one'], 'one.ply')]).toReversed();
+    const held = heldEngine();
+    const queue = createQueue([held.engine], pieces);
+    return { pieces, queue, one, two, ...held };
+  }
+
+  test('measures nothing whose numbers are on their way, and only what has none', async () => {
+    const { pieces, queue, one, two, jobs } = drawer();
+    pieces.expect([one.id, two.id]);
+    queue.start();
+    await settle();
+    expect(jobs).toEqual([]);
+    pieces.recall([
+      { id: one.id, seen },
+      { id: two.id, anew: 'program', picture: relief },
+    ]);
+    await settle();
+    expect(pieces.find(one.id)?.seen).toBe(seen);
+    expect(pieces.find(two.id)).toMatchObject({ anew: 'program', picture: relief });
+    expect(jobs.map(({ source }) => source)).toEqual([two.id]);
+  });
+
+  test('numbers that no longer answer when they come are not taken; what was measured meanwhile stays', () => {
+    const { pieces, one, two } = drawer();
+    pieces.edit(one.id, { history: flipped });
+    const fresh = { ...seen };
+    pieces.update(two.id, { seen: fresh });
+    pieces.recall([
+      { id: one.id, seen },
+      { id: two.id, seen },
+    ]);
+    expect(pieces.find(one.id)?.seen).toBeUndefined();
+    expect(pieces.find(two.id)?.seen).toBe(fresh);
+  });
+
+  test('settings changed in another tab: the numbers are measured again', async () => {
+    const { pieces, queue, one, two, jobs } = drawer();
+    pieces.recall([
+      { id: one.id, seen },
+      { id: two.id, seen },
+    ]);
+    queue.start();
+    await settle();
+    expect(jobs).toEqual([]);
+    const { title, catalogue, hand } = one;
+    pieces.adopt(one.id, { title, catalogue, hand, history: flipped });
+    await settle();
+    expect(jobs.map(({ source, settings }) => [source, settings])).toEqual([[one.id, flipped.present]]);
+    expect(pieces.find(one.id)?.anew).toBe('settings');
+  });
+
+  test('a scan that is not the one that was measured is measured again, and that stays said', async () => {
+    const { pieces, queue, one, two, jobs, answers } = drawer();
+    pieces.recall([
+      { id: one.id, seen },
+      { id: two.id, seen },
+    ]);
+    queue.start();
+    pieces.doubt(one.id, 'scan');
+    await settle();
+    answers[0]({ ok: true, run: jobs[0].run, piece: { ...seen } });
+    await settle();
+    expect(jobs.map(({ source }) => source)).toEqual([one.id]);
+    expect(pieces.find(one.id)?.seen).toBeDefined();
+    expect(pieces.find(one.id)?.anew).toBe('scan');
+  });
+});
+
+describe('the bench with kept numbers', () => {
+  const piece: Piece = { ...createPieces([]).add([new File(['one'], 'one.ply')])[0], seen };
+
+  test('shows them at once, and keeps what was chosen when the surface has come', async () => {
+    const { engine, jobs, answers } = heldEngine();
+    const bench = createBench(engine, () => undefined);
+    bench.open(piece);
+    expect(bench.getState()).toMatchObject({ phase: 'working', measured: { record: seen.record } });
+    expect(bench.getState().measured?.drawn).toBeUndefined();
+    bench.choose(0);
+    bench.pointAt(12);
+    await settle();
+    answers[0]({ ok: true, run: jobs[0].run, piece: seen });
+    await settle();
+    expect(bench.getState()).toMatchObject({ phase: 'ready', hump: 0, station: 12 });
+    expect(bench.getState().measured?.drawn).toBe(seen.drawn);
+  });
+
+  test('does not show them for other settings', () => {
+    const bench = createBench(heldEngine().engine, () => undefined);
+    bench.open({ ...piece, history: flipped });
+    expect(bench.getState().measured).toBeNull();
+  });
+
+  test('stopped while the surface is read: the numbers stay, with the settings they belong to', async () => {
+    const { engine } = heldEngine();
+    const changed: unknown[] = [];
+    const bench = createBench(
+      engine,
+      () => undefined,
+      (_, history) => changed.push(history),
+    );
+    bench.open(piece);
+    await settle();
+    bench.cancel();
+    expect(bench.getState()).toMatchObject({ phase: 'ready', measured: { record: seen.record } });
+    expect(bench.getState().history).toBe(piece.history);
+    expect(changed).toEqual([]);
+  });
+});
