@@ -36,7 +36,7 @@ describe('the pages say what the program does', () => {
   });
 
   test('docs/formats.md explains every setting', () => {
-    const optional = { scan: ['unit'], trace: ['base', 'tip'], measure: ['density', 'mass'] };
+    const optional = { scan: ['unit'], trace: ['base', 'tip'], measure: ['density', 'mass', 'excluded'] };
     for (const part of ['scan', 'trace', 'measure'] as const) {
       for (const key of [...Object.keys(DEFAULT_SETTINGS[part]), ...optional[part]]) {
         expect(formats).toContain(`\`${part}.${key}\``);
