@@ -16,6 +16,8 @@ export interface MeasureColumn {
 export interface Collection {
   readonly keys: readonly string[];
   readonly names: readonly string[];
+  /** Places of the pieces in the order of their names: QT 41/7 before QT 41/12. */
+  readonly byName: Int32Array;
   readonly groups: Readonly<Partial<Record<Grouping, readonly string[]>>>;
   readonly measures: readonly MeasureColumn[];
   /** Pieces × RING_POINTS × 2, mm, about the centroid. */
@@ -54,12 +56,18 @@ export function toCollection(pieces: readonly LeanPiece[]): Collection {
   return {
     keys: pieces.map(({ key }) => key),
     names: pieces.map(({ name }) => name),
+    byName: orderOfNames(pieces),
     groups: groupsOf(pieces),
     measures,
     rings,
     sizes: Float64Array.from(pieces, ({ size }) => size),
     fourier,
   };
+}
+
+function orderOfNames(pieces: readonly LeanPiece[]): Int32Array {
+  const { compare } = new Intl.Collator('en', { numeric: true });
+  return Int32Array.from(pieces, (_, i) => i).sort((a, b) => compare(pieces[a].name, pieces[b].name));
 }
 
 /** Only what some piece says something of. */

@@ -40,6 +40,15 @@ describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
     // A row half under the ledger's head is one that was scrolled there: nothing is, at the top.
     await page.locator('.ledger').evaluate((ledger) => ledger.scrollTo(0, 0));
     await check('bench');
+    // What is reached by keys is not hidden beneath the head that stays.
+    await page.locator('.ledger').evaluate((ledger) => ledger.scrollTo(0, ledger.scrollHeight));
+    await page.locator('[data-measure="width.at.50"] .row-name').focus();
+    const clear = await page.evaluate(() => {
+      const bottom = document.querySelector('.ledger-head')?.getBoundingClientRect().bottom ?? Infinity;
+      return (document.activeElement?.getBoundingClientRect().top ?? 0) - bottom;
+    });
+    expect(clear, 'px below the head').toBeGreaterThanOrEqual(0);
+    await page.locator('.ledger').evaluate((ledger) => ledger.scrollTo(0, 0));
     await page.getByRole('button', { name: 'Hand check' }).click();
     await page.waitForSelector('.desk svg');
     await check('hand-check');

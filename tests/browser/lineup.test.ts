@@ -56,7 +56,8 @@ async function show(page: Page, view: LineupViewId): Promise<void> {
   await page.evaluate((id) => {
     location.hash = `#/lineup/${id}`;
   }, view);
-  const ready = view === 'table' ? '.long-table tbody th' : '.lineup-view .figure';
+  const inside = view === 'table' ? '.long-table tbody th' : '.figure';
+  const ready = `.lineup-view[data-view="${view}"] ${inside}`;
   await page.locator(ready).first().waitFor({ timeout: 20_000 });
 }
 

@@ -15,7 +15,7 @@ export function KeepState() {
   if (numbersNotKept && keeping.state === 'kept') {
     return (
       <details className="keep-state soft" data-state="kept" data-numbers="not kept" role="status">
-        <summary>Kept, but for numbers</summary>
+        <summary>Kept, except numbers</summary>
         <p className="keep-why">
           The disk space that this browser allows is full. Scans and all that you changed are kept; what is
           computed of them is not, and will be measured again when the page is opened the next time.

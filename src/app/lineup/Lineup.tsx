@@ -1,4 +1,4 @@
-import { type ComponentType, useEffect, useRef } from 'react';
+import { type ComponentType, useDeferredValue, useEffect, useRef } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
 import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
@@ -106,7 +106,9 @@ function Head({ view }: { view: LineupViewId }) {
   );
 }
 
-function Body({ view }: { view: LineupViewId }) {
+function Body({ view: asked }: { view: LineupViewId }) {
+  // The way there is marked at once; the picture itself is drawn between other work.
+  const view = useDeferredValue(asked);
   const collection = useLineup((state) => state.collection);
   const View = VIEWS[view][1];
   return (
@@ -119,7 +121,7 @@ function Body({ view }: { view: LineupViewId }) {
         </p>
       ) : (
         <div className="lineup-body">
-          <section className="lineup-view" aria-label={VIEWS[view][0]}>
+          <section className="lineup-view" data-view={view} aria-label={VIEWS[view][0]}>
             <View collection={collection} />
           </section>
           <aside className="lineup-aside">

@@ -117,13 +117,10 @@ function Filler({ height }: { height: number }) {
 }
 
 /** Places of the pieces in the order of one column; those without a value last. */
-function inOrder({ names, measures }: Collection, { column, down }: Order): Int32Array {
+function inOrder({ names, byName, measures }: Collection, { column, down }: Order): Int32Array {
+  if (column === 'name') return down ? byName.toReversed() : byName;
   const rows = Int32Array.from(names, (_, i) => i);
   const sign = down ? -1 : 1;
-  if (column === 'name') {
-    const collator = new Intl.Collator('en', { numeric: true });
-    return rows.sort((a, b) => sign * collator.compare(names[a], names[b]));
-  }
   const value = measures.find(({ id }) => id === column)?.value;
   if (value === undefined) return rows;
   return rows.sort((a, b) => {
