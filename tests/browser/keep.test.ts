@@ -178,7 +178,7 @@ describe('the drawer is kept on this computer', () => {
     60_000 + 15_000 * KILLS,
   );
 
-  test('two tabs do not overwrite one another: what is changed in one is seen in the other', async () => {
+  test('two tabs do not overwrite one another; on a full disk numbers give way to what was written', async () => {
     const visit = await workbench.visit();
     const { page } = visit;
     await page.locator('.card a').first().click();
@@ -197,6 +197,26 @@ describe('the drawer is kept on this computer', () => {
     await other.getByLabel('Raw material').waitFor();
     expect(await other.getByLabel('Raw material').inputValue()).toBe('chert');
     expect(await other.getByLabel('Notes').inputValue()).toBe('seen in both');
+    await other.close();
+
+    // The browser's space is full: kept numbers, which can be measured again, make room for what can't be had again.
+    await untilMeasured(page);
+    await kept(page);
+    const session = await page.context().newCDPSession(page);
+    const { usage } = await session.send('Storage.getUsageAndQuota', { origin: workbench.origin });
+    const quotaSize = usage + 1000;
+    await session.send('Storage.overrideQuotaForOrigin', { origin: workbench.origin, quotaSize });
+    const long = 'a long note '.repeat(10_000);
+    await page.getByLabel('Notes').fill(long);
+    await page.getByLabel('Notes').blur();
+    await page.locator('.keep-state[data-state="kept"][data-numbers="not kept"]').waitFor();
+    await page.locator('.keep-state summary').click();
+    expect(await page.locator('.keep-why').textContent()).toContain('will be measured again');
+    await visit.shoot('full-but-kept');
+    await page.reload();
+    await page.getByLabel('Notes').waitFor();
+    expect(await page.getByLabel('Notes').inputValue()).toBe(long);
+    await untilMeasured(page);
     expect(visit.complaints).toEqual([]);
     await visit.close();
   }, 60_000);

@@ -106,7 +106,9 @@ async function visit(browser: Browser, origin: string, options?: BrowserContextO
 
 /** Waits until the piece on the bench is measured and its ledger is filled. */
 export async function untilMeasured(page: Page): Promise<void> {
-  await page.waitForSelector('.bench[data-phase="ready"] .ledger [data-measure]', { timeout: 45_000 });
+  await page.waitForSelector('.bench[data-phase="ready"] .ledger[aria-busy="false"] [data-measure]', {
+    timeout: 45_000,
+  });
 }
 
 /** A workbench with one invented piece with a hump on its bench, measured. */

@@ -22,7 +22,7 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
   );
   const filled = useFilled(families.length);
   return (
-    <section className="ledger" aria-labelledby="ledger-title">
+    <section className="ledger" aria-labelledby="ledger-title" aria-busy={filled < families.length}>
       <header className="ledger-head">
         <h2 id="ledger-title">Ledger</h2>
         <input
