@@ -143,7 +143,7 @@ describe('the drawer is kept on this computer', () => {
     await first.getByText('Measured anew: its scan is not the one that was measured before.').waitFor();
     await page.screenshot({ path: join(OUTPUT, 'card-anew.png') });
     await context.close();
-  }, 90_000);
+  });
 
   test(
     `nothing acknowledged is lost when the browser is killed in the middle of saving, ${KILLS} times`,
@@ -219,7 +219,7 @@ describe('the drawer is kept on this computer', () => {
     await untilMeasured(page);
     expect(visit.complaints).toEqual([]);
     await visit.close();
-  }, 60_000);
+  });
 
   test('a piece taken out can be put back, and one that was not is gone for good', async () => {
     const visit = await workbench.visit();
@@ -236,7 +236,7 @@ describe('the drawer is kept on this computer', () => {
     await page.locator('.card').first().waitFor();
     expect(await page.locator('.card').count()).toBe(cards - 1);
     await visit.close();
-  }, 60_000);
+  });
 
   test('the whole drawer goes out as one archive and comes back in, into another browser', async () => {
     const one = await workbench.visit();
@@ -271,5 +271,5 @@ describe('the drawer is kept on this computer', () => {
     await other.page.getByText('This is no archive that can be read').waitFor();
     expect(other.complaints).toEqual([]);
     await other.close();
-  }, 90_000);
+  });
 });

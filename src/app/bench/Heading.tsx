@@ -24,6 +24,7 @@ export function Heading() {
   const changed = useBench((state) => state.settled !== state.history);
   const { bench } = useWorkbench();
   if (piece === null) return null;
+  const working = (measured ?? photograph) !== null && phase === 'working';
   return (
     <header className="heading">
       <div className="heading-name">
@@ -31,11 +32,10 @@ export function Heading() {
           {piece.number !== '' && <span className="heading-number">{piece.number} </span>}
           {piece.title}
         </h1>
-        {(measured ?? photograph) && phase === 'working' ? (
-          <ProgressLine />
-        ) : (
+        <div className="heading-aside" data-working={working}>
           <p className="soft heading-look">{piece.look || piece.fileName}</p>
-        )}
+          {working && <ProgressLine />}
+        </div>
         {measured?.record.source.kind === 'scan' && !checking && (
           <button
             type="button"

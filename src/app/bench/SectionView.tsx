@@ -19,7 +19,7 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
   const station = useBench((state) => state.station);
   const cut = cutAt(measured, station);
   const { record, drawn } = measured;
-  const missing = drawn === undefined ? 'is cut as soon as the surface is read' : 'not cut';
+  const missing = drawn === undefined ? 'will be cut when the surface is read' : 'not cut';
   const largest = useMemo(() => largestOf(measured), [measured]);
   const shown = useShown(record);
   const marks = shown === null || cut === null ? [] : marksAt(shown.marks, cut.station, record.frame.length);
@@ -27,7 +27,8 @@ export function SectionView({ measured }: { measured: MeasuredPiece }) {
   return (
     <section className="panel section-view" aria-label="Section across the piece">
       <p className="section-words">
-        <strong>Section at {cut?.station ?? '–'}</strong> {cut === null ? missing : wordsOf(cut)}
+        <strong>Section at {cut?.station ?? printNumber(station, 0)}</strong>{' '}
+        {cut === null ? missing : wordsOf(cut)}
       </p>
       <div className="panel-fill" ref={box}>
         {cut !== null && scale > 0 && (
