@@ -5,7 +5,7 @@ import type { Drawing } from '../src/plate/drawing.ts';
 import { drawingPdf } from '../src/plate/drawingPdf.ts';
 import { dotsOf, drawingSvg } from '../src/plate/drawingSvg.ts';
 import { pngWords } from '../src/plate/drawingWords.ts';
-import type { FacePicture } from '../src/plate/faces.ts';
+import type { FacePicture, FacePictures } from '../src/plate/faces.ts';
 import type { PlatePiece } from '../src/plate/figure.ts';
 import { drawPlates } from '../src/plate/plate.ts';
 import type { PlateStyle } from '../src/plate/plateStyle.ts';
@@ -13,7 +13,8 @@ import { type PngStream, pngStream } from '../src/plate/pngStream.ts';
 import { readTypefaces, type Typefaces } from '../src/plate/typefaces.ts';
 import { sha256Hex } from '../src/record/sha256.ts';
 import type { Relief } from './messages.ts';
-import type { PlateApi, PlateSubject } from './plateMessages.ts';
+import type { PlateApi, PlateOrder, PlateSubject } from './plateMessages.ts';
+import { PlateViews } from './plateViews.ts';
 
 let png: PngStream | undefined;
 let typefaces: Promise<Typefaces> | undefined;
@@ -35,14 +36,30 @@ async function pictureOf({ image, x, y, width, height }: Relief): Promise<FacePi
   return { png: new Uint8Array(await image.arrayBuffer()), left: x, top: y + height, width, height };
 }
 
-async function pieceOf({ record, reliefA, reliefB }: PlateSubject, style: PlateStyle): Promise<PlatePiece> {
-  if (style.face !== 'relief') return { record };
-  const a = await pictureOf(reliefA);
-  return { record, faces: reliefB === undefined ? { a } : { a, b: await pictureOf(reliefB) } };
+const subjects = new Map<string, PlateSubject>();
+const views = new PlateViews();
+
+async function pieceOf(key: string, style: PlateStyle): Promise<PlatePiece[]> {
+  const subject = subjects.get(key);
+  if (subject === undefined) return [];
+  const { record } = subject;
+  const faces = views.facesOf(key, style) ?? (style.face === 'relief' ? await atHand(subject) : undefined);
+  return [{ record, sections: views.sectionsOf(key), ...(faces === undefined ? {} : { faces }) }];
 }
 
-async function drawn(subjects: readonly PlateSubject[], style: PlateStyle): Promise<Drawing[]> {
-  const pieces = await Promise.all(subjects.map((subject) => pieceOf(subject, style)));
+/** The drawer's own pictures of the faces: of a photograph the piece cut from it, of a scan until it has been read. */
+async function atHand({ reliefA, reliefB }: PlateSubject): Promise<FacePictures> {
+  const a = await pictureOf(reliefA);
+  return reliefB === undefined ? { a } : { a, b: await pictureOf(reliefB) };
+}
+
+/** What views drawn from a scan rest on. */
+function scanOf({ record: { id, frame, settings } }: PlateSubject): string {
+  return JSON.stringify([id, frame.matrix, settings.scan]);
+}
+
+async function drawn({ keys, style }: PlateOrder): Promise<Drawing[]> {
+  const pieces = (await Promise.all(keys.map((key) => pieceOf(key, style)))).flat();
   const made = JSON.stringify({ style, pieces: pieces.map(({ record }) => record.settings) });
   return drawPlates(pieces, style, await faces(), await sha256Hex(new TextEncoder().encode(made)));
 }
@@ -50,22 +67,46 @@ async function drawn(subjects: readonly PlateSubject[], style: PlateStyle): Prom
 const svgFile = (text: string): Blob => new Blob([text], { type: 'image/svg+xml' });
 
 const api: PlateApi = {
-  async draw(subjects, style) {
-    const drawings = await drawn(subjects, style);
-    const type = await faces();
-    const pages = drawings.map((drawing) => svgFile(drawingSvg(drawing, undefined, type)));
-    return { pages, scale: drawings[0].metadata.scale };
+  hold(key, subject) {
+    const before = subjects.get(key);
+    if (before === undefined || scanOf(before) !== scanOf(subject)) views.forget(key);
+    subjects.set(key, subject);
   },
-  async svg(subjects, style) {
-    return (await drawn(subjects, style)).map((drawing) => svgFile(drawingSvg(drawing)));
+  drop(keys) {
+    for (const key of keys) {
+      subjects.delete(key);
+      views.forget(key);
+    }
   },
-  async dots(subjects, style, dpi) {
-    const type = await faces();
-    return (await drawn(subjects, style)).map((drawing) => ({
-      svg: svgFile(drawingSvg(drawing, { faces: type, dpi })),
+  async draw(order, asked) {
+    const drawings = await drawn(order);
+    const page = Math.min(asked, drawings.length - 1);
+    const lacking = order.keys.filter((key) => {
+      const subject = subjects.get(key);
+      return subject !== undefined && views.lacks(key, subject.record, order.style);
+    });
+    return {
+      picture: svgFile(drawingSvg(drawings[page], undefined, await faces())),
+      page,
+      pages: drawings.length,
+      scale: drawings[0].metadata.scale,
+      lacking,
+    };
+  },
+  async prepare(key, scan, style) {
+    const subject = subjects.get(key);
+    if (subject !== undefined) await views.prepare(key, subject.record, scan, style);
+  },
+  async svg(order) {
+    return (await drawn(order)).map((drawing) => svgFile(drawingSvg(drawing)));
+  },
+  async dots(order, dpi, page) {
+    const drawing = (await drawn(order))[page];
+    return {
+      svg: svgFile(drawingSvg(drawing, { faces: await faces(), dpi })),
       ...dotsOf(drawing, dpi),
       words: pngWords(drawing),
-    }));
+    };
   },
   openPng(width, height, dpi, words) {
     png = pngStream(width, height, dpi, words);
@@ -84,8 +125,8 @@ const api: PlateApi = {
     png = undefined;
     return new Blob(parts, { type: 'image/png' });
   },
-  async pdf(subjects, style) {
-    const bytes = await drawingPdf(await drawn(subjects, style), await faces());
+  async pdf(order) {
+    const bytes = await drawingPdf(await drawn(order), await faces());
     return new Blob([bytes as Uint8Array<ArrayBuffer>], { type: 'application/pdf' });
   },
 };

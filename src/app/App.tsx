@@ -9,6 +9,7 @@ import { GuidedLook } from './guide/GuidedLook.tsx';
 import { Lineup } from './lineup/Lineup.tsx';
 import type { LineupStore } from './lineup/state.ts';
 import { Plate } from './plate/Plate.tsx';
+import type { PlateStore } from './plate/state.ts';
 import { faultFromCode } from './state/fault.ts';
 import { parseRoute, type Route } from './state/route.ts';
 import { useWorkbench } from './workbench.ts';
@@ -17,10 +18,11 @@ const TITLES = { drawer: 'Drawer', bench: 'Bench', plate: 'Plate', lineup: 'Line
 
 interface AppProps {
   readonly lineup: LineupStore;
+  readonly plate: PlateStore;
 }
 
 /** The frame of the workbench and the place in it that the address names. */
-export function App({ lineup }: AppProps) {
+export function App({ lineup, plate }: AppProps) {
   const { pieces, bench, queue } = useWorkbench();
   const hash = useSyncExternalStore(onHash, () => location.hash);
   const route: Route = parseRoute(hash);
@@ -50,7 +52,7 @@ export function App({ lineup }: AppProps) {
         <Mishap key={hash}>
           {route.place === 'drawer' && <Drawer />}
           {route.place === 'bench' && <Bench />}
-          {route.place === 'plate' && <Plate />}
+          {route.place === 'plate' && <Plate store={plate} />}
           {route.place === 'lineup' && <Lineup view={route.view} store={lineup} />}
         </Mishap>
       </main>

@@ -27,6 +27,7 @@ import { createMeasuredStore } from './keep/measuredStore.ts';
 import { checkScans, keepMeasured, recallMeasured } from './keep/recall.ts';
 import { restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
+import { createPlate } from './plate/state.ts';
 import { createBench } from './state/bench.ts';
 import { createFinding } from './state/finding.ts';
 import { createGuide } from './state/guide.ts';
@@ -61,6 +62,7 @@ const queue = createQueue(
 );
 
 const lineup = createLineup(pieces);
+const plate = createPlate();
 
 const goTo: Workbench['goTo'] = (route) => {
   location.hash = formatRoute(route);
@@ -91,7 +93,7 @@ if (root === null) throw new Error('index.html has no #app');
 createRoot(root).render(
   <StrictMode>
     <WorkbenchContext value={workbench}>
-      <App lineup={lineup} />
+      <App lineup={lineup} plate={plate} />
     </WorkbenchContext>
   </StrictMode>,
 );

@@ -2,8 +2,7 @@ import { type CreaseSettings, creaseLines } from '../geometry/creaseLines.ts';
 import { smoothField } from '../geometry/fieldSmooth.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { shadeRelief } from '../geometry/shadeRelief.ts';
-import type { Points2 } from '../geometry/types.ts';
-import type { Model } from '../trace/types.ts';
+import type { Points2, TriangleMesh } from '../geometry/types.ts';
 import { encodeGreyPng } from './png.ts';
 
 /** Light from the upper left on both faces, as drawings of stone tools are lit (practice), low enough to rake. */
@@ -39,11 +38,10 @@ const ARRIS_CELL = 0.15;
 const ARRIS_ROWS = 1500;
 const ARRIS: CreaseSettings = { sigma: 2.2, strong: 0.3, weak: 0.13, rim: 5, shortest: 20 };
 
-/** Arrises of both faces of a scan, for drawing by line. */
-export function arrisesOf(model: Model): FacePictures {
-  if (model.surface === undefined) throw new Error('arrises need a surface');
-  const size = Math.max(ARRIS_CELL, model.length / ARRIS_ROWS);
-  const { columns, x0, y0, top, bottom } = heightField(model.surface.mesh, size);
+/** Arrises of both faces of a scan, for drawing by line. `mesh` in the specimen frame, `length` along y, mm. */
+export function arrisesOf(mesh: TriangleMesh, length: number): FacePictures {
+  const size = Math.max(ARRIS_CELL, length / ARRIS_ROWS);
+  const { columns, x0, y0, top, bottom } = heightField(mesh, size);
   const seen = (heights: Float32Array, from: number): Points2[] =>
     creaseLines(heights, columns, size, ARRIS).map((line) =>
       line.map((value, i) => ((i & 1) === 0 ? from : y0) + value * size),
@@ -55,10 +53,9 @@ export function arrisesOf(model: Model): FacePictures {
 }
 
 /** Both faces of a scan shaded, `cell` mm of the piece a pixel (or coarser, for very long pieces). */
-export function shadeFaces(model: Model, cell: number): FacePictures {
-  if (model.surface === undefined) throw new Error('a shaded face needs a surface');
-  const size = Math.max(cell, model.length / MOST_ROWS);
-  const field = heightField(model.surface.mesh, size);
+export function shadeFaces(mesh: TriangleMesh, length: number, cell: number): FacePictures {
+  const size = Math.max(cell, length / MOST_ROWS);
+  const field = heightField(mesh, size);
   const { columns, rows, x0, y0 } = field;
   const seen = (heights: Float32Array, behind: boolean): FacePicture => {
     const turned = behind ? turnedOver(heights, columns) : heights;

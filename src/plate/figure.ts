@@ -1,14 +1,17 @@
-import type { Pair, RecordSection, SpecimenRecord } from '../record/schema.ts';
+import type { Pair, SpecimenRecord } from '../record/schema.ts';
 import { group, type Item, stroke } from './drawing.ts';
 import type { Arrises, FacePicture, FacePictures } from './faces.ts';
+import { calmMidline, missingLines } from './figureLines.ts';
 import { INK, type Place, points, round, SOFT, wordsItem } from './figureParts.ts';
-import { chooseSections, drawColumn, drawRows } from './figureSections.ts';
+import { chooseSections, drawColumn, drawRows, type PlateSection } from './figureSections.ts';
 import type { PlateStyle } from './plateStyle.ts';
 
 /** One piece to be drawn. `faces` where its scan is at hand. */
 export interface PlatePiece {
   readonly record: SpecimenRecord;
   readonly faces?: FacePictures;
+  /** Sections beside those that the record holds. */
+  readonly sections?: readonly PlateSection[];
 }
 
 /** All views of one piece, its upper left corner at the origin, mm on paper. */
@@ -26,30 +29,39 @@ const MISSING_DASH = [1.2, 0.9];
 const ROW_GAP = 5;
 
 /** Draws the views of a piece as the style asks, `scale` mm on paper for each mm of the piece. */
-export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, scale: number): Figure {
-  const { outer } = record.outline;
-  const minX = Math.min(...outer.map(([x]) => x));
-  const maxX = Math.max(...outer.map(([x]) => x));
-  const { length } = record.frame;
-  const [width, height] = [(maxX - minX) * scale, length * scale];
+export function drawFigure(
+  { record, faces, sections: more = [] }: PlatePiece,
+  style: PlateStyle,
+  scale: number,
+): Figure {
+  const missing = missingLines(record);
+  const drawn = [...record.outline.outer, ...missing.flat()];
+  const minX = Math.min(...drawn.map(([x]) => x));
+  const maxX = Math.max(...drawn.map(([x]) => x));
+  // Dashes of a missing part may reach beyond the piece.
+  const top = Math.max(record.frame.length, ...missing.flat().map(([, y]) => y));
+  const bottom = Math.min(0, ...missing.flat().map(([, y]) => y));
+  const [width, height] = [(maxX - minX) * scale, (top - bottom) * scale];
   const full = style.layout === 'full';
-  const sections = full ? chooseSections(record.sections, style.stations) : [];
-  const column = drawColumn(style.sections === 'beside' ? sections : [], style, scale, length);
+  const sections = full ? chooseSections([...record.sections, ...more], style.stations) : [];
+  const column = drawColumn(style.sections === 'beside' ? sections : [], style, scale, top);
   const views: Item[] = [...column.items];
   const names: [string, number][] = [];
-  let x = column.width === 0 ? 0 : column.width + GAP + 6;
+  // Ticks and their names stand left of Face A.
+  const ticked = sections.length === 0 ? 0 : 1.6 + TICK + style.type.text * 1.1;
+  let x = column.width === 0 ? ticked : column.width + GAP + ticked;
   const left = x;
-  const faceA: Place = ([px, py]) => [left + (px - minX) * scale, (length - py) * scale];
+  const faceA: Place = ([px, py]) => [left + (px - minX) * scale, (top - py) * scale];
   views.push(
     ...drawFace(
       record,
       faceA,
       style,
-      faceItems(faces?.a, faces?.arrisesA, left - minX * scale, length, scale, style),
+      faceItems(faces?.a, faces?.arrisesA, left - minX * scale, top, scale, style),
     ),
   );
   views.push(
-    ...sections.flatMap((section) => ticks(section, left, left + width, (length - section.y) * scale, style)),
+    ...sections.flatMap((section) => ticks(section, left, left + width, (top - section.y) * scale, style)),
   );
   names.push(['Face A', left + width / 2]);
   x += width;
@@ -59,22 +71,22 @@ export function drawFigure({ record, faces }: PlatePiece, style: PlateStyle, sca
     const from = x + GAP;
     const side: Place = ([z, y]) => [
       from + (third ? depth.most - z : z - depth.least) * scale,
-      (length - y) * scale,
+      (top - y) * scale,
     ];
     views.push(...drawEdge(record, side, style, third ? 'right' : 'left'));
     x = from + (depth.most - depth.least) * scale;
-    names.push([third ? 'right edge' : 'left edge', (from + x) / 2]);
+    names.push([third ? 'Right edge' : 'Left edge', (from + x) / 2]);
   }
   // A photograph shows one side only: nothing is known of the other but its outline, which would say nothing new.
   if (style.layout !== 'plan' && record.source.kind === 'scan') {
     const from = x + GAP;
-    const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (length - py) * scale];
+    const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (top - py) * scale];
     views.push(
       ...drawFace(
         record,
         faceB,
         style,
-        faceItems(faces?.b, faces?.arrisesB, from + maxX * scale, length, scale, style),
+        faceItems(faces?.b, faces?.arrisesB, from + maxX * scale, top, scale, style),
       ),
     );
     x = from + width;
@@ -105,32 +117,32 @@ function words(
   return { kind: 'text', text, x, y, size: style.type.text, weight: 'regular', anchor, colour: SOFT };
 }
 
-/** What a face shows inside its outline; its length axis at `axis` on paper. */
+/** What a face shows inside its outline; its length axis at `axis` on paper, `top` mm of the piece at the upper edge. */
 function faceItems(
   face: FacePicture | undefined,
   arrises: Arrises | undefined,
   axis: number,
-  length: number,
+  top: number,
   scale: number,
   style: PlateStyle,
 ): Item[] {
-  if (style.face === 'relief') return pictureAt(face, axis, length, scale);
+  if (style.face === 'relief') return pictureAt(face, axis, top, scale);
   if (style.face !== 'arrises' || arrises === undefined || arrises.length === 0) return [];
   const lines = arrises.map((line) =>
-    line.map((value, i) => ((i & 1) === 0 ? axis + value * scale : (length - value) * scale)),
+    line.map((value, i) => ((i & 1) === 0 ? axis + value * scale : (top - value) * scale)),
   );
   return [{ kind: 'path', lines, closed: false, stroke: INK, width: style.lines.thin }];
 }
 
-function pictureAt(face: FacePicture | undefined, axis: number, length: number, scale: number): Item[] {
+function pictureAt(face: FacePicture | undefined, axis: number, top: number, scale: number): Item[] {
   if (face === undefined) return [];
-  const { png, left, top, width, height } = face;
+  const { png, left, width, height } = face;
   return [
     {
       kind: 'image',
       png,
       x: axis + left * scale,
-      y: (length - top) * scale,
+      y: (top - face.top) * scale,
       width: width * scale,
       height: height * scale,
     },
@@ -147,11 +159,11 @@ function drawFace(record: SpecimenRecord, place: Place, style: PlateStyle, pictu
   if (style.midline && record.midline.length > 2) {
     items.push({
       kind: 'path',
-      // At the very ends a midpoint has no chord to halve.
-      lines: [points(record.midline.slice(1, -1), place)],
+      lines: [points(calmMidline(record), place)],
       closed: false,
-      stroke: INK,
-      width: style.lines.thin,
+      // Quieter than the arrises that it crosses.
+      stroke: SOFT,
+      width: style.lines.thin * 0.85,
       dash: MIDLINE_DASH,
     });
   }
@@ -169,55 +181,7 @@ function drawFace(record: SpecimenRecord, place: Place, style: PlateStyle, pictu
   return items;
 }
 
-/** Share of the length that dashes run on beyond a break, and that their direction is taken over. */
-const [RUN_ON, DIRECTION] = [0.12, 0.15];
-
-/**
- * Short lines that go on from both margins past the broken end, as they were heading there. They say that something is
- * missing, not how much. Empty unless the catalogue says that the piece is snapped and which part survives.
- */
-export function missingLines({ catalogue, outline, frame }: SpecimenRecord): Pair[][] {
-  if (catalogue.condition !== 'snapped' || catalogue.survives === undefined) return [];
-  const { length } = frame;
-  const ends = { tip: [0], base: [1], mid: [0, 1] }[catalogue.survives];
-  return ends.flatMap((end) => {
-    const near = sidesAt(outline.outer, length * (end === 0 ? 0.04 : 0.96));
-    const far = sidesAt(outline.outer, length * (end === 0 ? 0.04 + DIRECTION : 0.96 - DIRECTION));
-    if (near === undefined || far === undefined) return [];
-    return [0, 1].map((side): Pair[] => {
-      const [a, b] = [far[side], near[side]];
-      const k = (RUN_ON + 0.04) / DIRECTION;
-      const start: Pair = [
-        b[0] + ((b[0] - a[0]) * 0.05) / DIRECTION,
-        end === 0 ? -0.01 * length : 1.01 * length,
-      ];
-      return [start, [b[0] + (b[0] - a[0]) * k, b[1] + (b[1] - a[1]) * k]];
-    });
-  });
-}
-
-/** Outermost points of a ring at one height. */
-function sidesAt(ring: readonly Pair[], y: number): [Pair, Pair] | undefined {
-  const found: number[] = [];
-  ring.forEach(([x1, y1], i) => {
-    const [x2, y2] = ring[(i + 1) % ring.length];
-    if (y1 < y !== y2 < y) found.push(x1 + ((x2 - x1) * (y - y1)) / (y2 - y1));
-  });
-  return found.length < 2
-    ? undefined
-    : [
-        [Math.min(...found), y],
-        [Math.max(...found), y],
-      ];
-}
-
-function ticks(
-  { station }: RecordSection,
-  left: number,
-  right: number,
-  y: number,
-  style: PlateStyle,
-): Item[] {
+function ticks({ station }: PlateSection, left: number, right: number, y: number, style: PlateStyle): Item[] {
   const [colour, width] = [INK, style.lines.thin];
   return [
     stroke([left - 1 - TICK, y, left - 1, y], colour, width),

@@ -10,11 +10,14 @@ const SECTION_GAP = 3.2;
 /** Between sections of a row. */
 const ACROSS = 7;
 
-/** The record's sections nearest to the stations asked for, tip first. */
+/** What is drawn of a section. */
+export type PlateSection = Pick<RecordSection, 'station' | 'at' | 'y' | 'points' | 'more'>;
+
+/** The sections at the stations asked for, tip first. */
 export function chooseSections(
-  sections: readonly RecordSection[],
+  sections: readonly PlateSection[],
   stations: readonly number[],
-): RecordSection[] {
+): PlateSection[] {
   return sections
     .filter(
       ({ at, points: ring, station }) =>
@@ -31,7 +34,7 @@ interface SectionBox {
   readonly half: number;
 }
 
-function boxOf({ points: ring, more }: RecordSection, scale: number): SectionBox {
+function boxOf({ points: ring, more }: PlateSection, scale: number): SectionBox {
   const all = [ring, ...more].flat();
   const x = all.map(([at]) => at);
   const z = all.map(([, at]) => at);
@@ -44,11 +47,12 @@ function boxOf({ points: ring, more }: RecordSection, scale: number): SectionBox
   };
 }
 
-/** One section with its name below; its length axis at `axis`, its middle at `y`, mm on paper. */
+/** One section with its name `below` its middle; its length axis at `axis`, its middle at `y`, mm on paper. */
 function drawSection(
-  section: RecordSection,
+  section: PlateSection,
   box: SectionBox,
   [axis, y]: Pair,
+  below: number,
   style: PlateStyle,
   scale: number,
 ): Item[] {
@@ -57,7 +61,7 @@ function drawSection(
   const rings = [section.points, ...section.more].map((ring) => points(ring, place));
   const strokes = style.hatch ? hatch(rings, HATCH_SPACING) : [];
   const centre = axis + ((box.minX + box.maxX) / 2) * scale;
-  const name = wordsItem(`${round(section.station)} %`, centre, y + box.half + style.type.text * 1.3, style);
+  const name = wordsItem(`${round(section.station)} %`, centre, y + below + style.type.text * 1.3, style);
   return [
     ...(strokes.length === 0
       ? []
@@ -75,22 +79,22 @@ function drawSection(
   ];
 }
 
-/** Sections in a column, each at the height of its station, or moved just so far that none touch. */
+/** Sections in a column, each at the height of its station (`upper` mm of the piece at 0), or moved just so far that none touch. */
 export function drawColumn(
-  sections: readonly RecordSection[],
+  sections: readonly PlateSection[],
   style: PlateStyle,
   scale: number,
-  length: number,
+  upper: number,
 ) {
   if (sections.length === 0) return { items: [] as Item[], width: 0, top: 0, bottom: 0 };
   const boxes = sections.map((section) => boxOf(section, scale));
   const minX = Math.min(...boxes.map((box) => box.minX));
   const width = (Math.max(...boxes.map((box) => box.maxX)) - minX) * scale;
-  const wanted = sections.map(({ y }) => (length - y) * scale);
+  const wanted = sections.map(({ y }) => (upper - y) * scale);
   const halves = boxes.map(({ half }) => half);
   const heights = spread(wanted, halves, SECTION_GAP + style.type.text);
   const items = sections.flatMap((section, i) =>
-    drawSection(section, boxes[i], [-minX * scale, heights[i]], style, scale),
+    drawSection(section, boxes[i], [-minX * scale, heights[i]], boxes[i].half, style, scale),
   );
   const last = boxes.length - 1;
   return {
@@ -102,33 +106,28 @@ export function drawColumn(
 }
 
 /** Sections from base to tip in as few rows as `width` holds, evenly filled, the rows centred. */
-export function drawRows(
-  sections: readonly RecordSection[],
-  style: PlateStyle,
-  scale: number,
-  width: number,
-) {
+export function drawRows(sections: readonly PlateSection[], style: PlateStyle, scale: number, width: number) {
   if (sections.length === 0) return { items: [] as Item[], height: 0 };
   const chosen = sections.toReversed();
   const boxes = chosen.map((section) => boxOf(section, scale));
   const cell = Math.max(...boxes.map(({ minX, maxX }) => (maxX - minX) * scale)) + ACROSS;
   const most = Math.max(1, Math.floor((width + ACROSS) / cell));
   const columns = Math.ceil(chosen.length / Math.ceil(chosen.length / most));
-  const tall = 2 * Math.max(...boxes.map(({ half }) => half)) + style.type.text * 1.4 + SECTION_GAP;
-  const items = chosen.flatMap((section, i) => {
-    const row = Math.floor(i / columns);
-    const count = Math.min(columns, chosen.length - row * columns);
-    const centre = width / 2 + ((i % columns) - (count - 1) / 2) * cell;
-    const axis = centre - ((boxes[i].minX + boxes[i].maxX) / 2) * scale;
-    return drawSection(
-      section,
-      boxes[i],
-      [axis, row * tall + (tall - style.type.text * 1.4 - SECTION_GAP) / 2],
-      style,
-      scale,
-    );
-  });
-  return { items, height: Math.ceil(chosen.length / columns) * tall };
+  const items: Item[] = [];
+  let top = 0;
+  for (let from = 0; from < chosen.length; from += columns) {
+    const row = chosen.slice(from, from + columns);
+    // Names of a row stand on one line.
+    const half = Math.max(...row.map((_, i) => boxes[from + i].half));
+    row.forEach((section, i) => {
+      const box = boxes[from + i];
+      const centre = width / 2 + (i - (row.length - 1) / 2) * cell;
+      const axis = centre - ((box.minX + box.maxX) / 2) * scale;
+      items.push(...drawSection(section, box, [axis, top + half], half, style, scale));
+    });
+    top += 2 * half + style.type.text * 1.4 + SECTION_GAP;
+  }
+  return { items, height: top - SECTION_GAP };
 }
 
 /** Middles as near to those wanted as the half-heights and gaps allow, in order. */

@@ -3,7 +3,8 @@ import { ENGINE } from '../record/engine.ts';
 import { RecordError, type SpecimenRecord } from '../record/schema.ts';
 import { type Drawing, group, type Item, rectangle } from './drawing.ts';
 import { barLength, type DrawingScale, drawingScale } from './drawingScale.ts';
-import { drawFigure, type Figure, missingLines, type PlatePiece } from './figure.ts';
+import { drawFigure, type Figure, type PlatePiece } from './figure.ts';
+import { missingLines } from './figureLines.ts';
 import { INK, SOFT } from './figureParts.ts';
 import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
 import type { Typefaces } from './typefaces.ts';
@@ -11,6 +12,8 @@ import type { Typefaces } from './typefaces.ts';
 /** Room between figures and above the foot of a page. */
 const GAP = { across: 11, down: 7, foot: 9 } as const;
 const BAR = 1.3;
+/** A trimmed page leaves words this much room, mm. */
+const LEAST_TRIMMED = 80;
 
 interface Placed {
   readonly number: number;
@@ -33,7 +36,8 @@ export function plateScale(pieces: readonly PlatePiece[], style: PlateStyle, fac
   const fits = (factor: number): boolean => {
     const press = pressFor(pieces, style, faces, { factor, name: '' });
     return pieces.every((piece, i) => {
-      const figure = drawFigure({ record: piece.record }, style, factor);
+      const { faces: _, ...bare } = piece;
+      const figure = drawFigure(bare, style, factor);
       return fitsPage([{ number: i + 1, piece, figure }], press);
     });
   };
@@ -68,7 +72,7 @@ export function drawPlates(
     if (page.length > 0 && !fitsPage([...page, placed], press)) pages.push([placed]);
     else page.push(placed);
   });
-  return pages.map((page) => drawPage(page, press, settings));
+  return pages.map((page) => drawPage(page, style.trim ? trimmed(page, press) : press, settings));
 }
 
 function pressFor(
@@ -82,13 +86,28 @@ function pressFor(
   return { style, faces, scale, width, height, many: pieces.length > 1 };
 }
 
+/** The same page no larger than what stands on it, words wrapped to the width of the figures. */
+function trimmed(placed: readonly Placed[], press: Press): Press {
+  const { style } = press;
+  const rows = rowsOf(placed, press);
+  const room = 2 * style.border;
+  const inner = Math.min(press.width - room, Math.max(LEAST_TRIMMED, ...rows.map(rowWidth)) + 1e-6);
+  const narrow = { ...press, width: inner + room };
+  return { ...narrow, height: contentHeight(placed, narrow) + room };
+}
+
 function fitsPage(placed: readonly Placed[], press: Press): boolean {
   const { style, width, height } = press;
   const rows = rowsOf(placed, press);
   const inner = width - 2 * style.border;
   if (rows.some((row) => rowWidth(row) > inner + 1e-9)) return false;
+  return contentHeight(placed, press) <= height - 2 * style.border + 1e-9;
+}
+
+function contentHeight(placed: readonly Placed[], press: Press): number {
+  const rows = rowsOf(placed, press);
   const used = rows.reduce((sum, row) => sum + rowHeight(row, press), 0) + GAP.down * (rows.length - 1);
-  return used + GAP.foot + footHeight(placed, press) <= height - 2 * style.border + 1e-9;
+  return used + GAP.foot + footHeight(placed, press);
 }
 
 function rowsOf(placed: readonly Placed[], { style, width }: Press): Placed[][] {
@@ -110,6 +129,8 @@ const rowHeight = (row: readonly Placed[], { style }: Press): number =>
 function drawPage(placed: readonly Placed[], press: Press, settings: string): Drawing {
   const { style, width, height, scale, many } = press;
   const inner = width - 2 * style.border;
+  // Numbers need a key: without a legend each piece stands with its own.
+  const keyed = many && style.legend;
   const items: Item[] = [rectangle(0, 0, width, height, '#ffffff')];
   let y = style.border;
   for (const row of rowsOf(placed, press)) {
@@ -122,7 +143,14 @@ function drawPage(placed: readonly Placed[], press: Press, settings: string): Dr
       items.push(group(x, y + tall - style.type.number * 1.9 - figure.height, figure.items));
       items.push({
         kind: 'text',
-        text: fitted(many ? String(number) : nameOf(piece.record), inner, press, style.type.number),
+        text: keyed
+          ? String(number)
+          : fitted(
+              nameOf(piece.record),
+              row.length > 1 ? figure.width + gap : inner,
+              press,
+              style.type.number,
+            ),
         x: x + figure.width / 2,
         y: y + tall - style.type.number * 0.25,
         size: style.type.number,
@@ -215,8 +243,8 @@ function footHeight(placed: readonly Placed[], press: Press): number {
 function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
   const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
   const parts = [
-    { text: press.many ? legend.join(' ') : legend.join(''), soft: false },
-    { text: captionOf(placed, press), soft: true },
+    ...(press.style.legend ? [{ text: legend.join(' '), soft: false }] : []),
+    ...(press.style.caption ? [{ text: captionOf(placed, press), soft: true }] : []),
     ...(press.style.caution ? [{ text: CAUTION, soft: true }] : []),
   ];
   return parts.flatMap(({ text, soft }) => wrap(text, press).map((line) => ({ text: line, soft })));
@@ -240,8 +268,8 @@ function entryOf(record: SpecimenRecord, { style, many }: Press, number: number)
     (text) => text !== undefined && text !== '',
   );
   const words = [...said, ...numbers].join(', ');
-  const name = many ? `${number}\u2002${nameOf(record)}` : nameOf(record);
-  return words === '' ? `${name}.` : `${name}: ${words}.`;
+  const name = many ? `${number}: ${nameOf(record)}` : nameOf(record);
+  return words === '' ? `${name}.` : `${name}, ${words}.`;
 }
 
 const UNITS: Readonly<Record<string, string>> = {
@@ -260,7 +288,9 @@ function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
   const pictured = placed.filter(({ piece }) => style.face === 'relief' && piece.faces !== undefined);
   const shaded = pictured.some(({ piece }) => piece.record.source.kind === 'scan');
   const photographed = pictured.some(({ piece }) => piece.record.source.kind === 'photo');
-  const sections = placed.some(({ piece }) => piece.record.sections.length > 0);
+  const sections = placed.some(
+    ({ piece: { record, sections = [] } }) => record.sections.length + sections.length > 0,
+  );
   const byArrises = style.face === 'arrises' && placed.some(({ piece }) => piece.faces !== undefined);
   const full = style.layout === 'full';
   return [

@@ -14,6 +14,8 @@ export interface PlateStyle {
   readonly name: string;
   readonly paper: Paper;
   readonly landscape: boolean;
+  /** Pages cut to what is drawn, for a figure in a text. */
+  readonly trim: boolean;
   /** Distance of everything from the edge of the paper. */
   readonly border: number;
   /** `auto`, or paper to piece such as `1:1` or `2:3`. */
@@ -35,6 +37,10 @@ export interface PlateStyle {
   /** Ids of measures printed with each piece. */
   readonly measures: readonly string[];
   readonly findSpot: boolean;
+  /** Catalogue number and numbers of each piece below the figures; of several pieces the key to their numbers. */
+  readonly legend: boolean;
+  /** What the figure shows and how, in words. */
+  readonly caption: boolean;
   /** A line on what may be published. */
   readonly caution: boolean;
 }
@@ -43,6 +49,7 @@ export const DEFAULT_STYLE: PlateStyle = {
   name: 'house',
   paper: 'A4',
   landscape: false,
+  trim: false,
   border: 15,
   scale: 'auto',
   layout: 'full',
@@ -56,6 +63,8 @@ export const DEFAULT_STYLE: PlateStyle = {
   type: { number: 3.5, text: 2.6 },
   measures: ['length', 'width', 'thickness'],
   findSpot: false,
+  legend: true,
+  caption: true,
   caution: true,
 };
 
@@ -85,6 +94,7 @@ const CHECKS: Readonly<Record<string, Check>> = {
   name: ['a text of 1 to 80 letters', (v) => typeof v === 'string' && v.length > 0 && v.length <= 80],
   paper: oneOf(Object.keys(PAPERS)),
   landscape: flag,
+  trim: flag,
   border: from(5, 40),
   scale: [
     'auto or a scale such as 1:1 or 2:3',
@@ -110,6 +120,8 @@ const CHECKS: Readonly<Record<string, Check>> = {
     (v) => listOf(v, (item) => typeof item === 'string' && /^[a-z0-9.]{1,60}$/.test(item)),
   ],
   findSpot: flag,
+  legend: flag,
+  caption: flag,
   caution: flag,
 };
 

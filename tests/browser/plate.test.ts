@@ -75,6 +75,36 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   expect(Math.abs(bar - 50)).toBeLessThan(0.1);
   await sheet.close();
 
+  // Arrises and sections elsewhere are drawn from the scan itself, which is read again for them.
+  const settled = async (): Promise<void> => {
+    await page.waitForTimeout(250);
+    await page.locator('.plate-preview[aria-busy="false"]').waitFor();
+  };
+  await page.getByLabel('Faces').selectOption('arrises');
+  await page.getByLabel('Stations').fill('33, 66');
+  await page.getByLabel('Stations').press('Enter');
+  await page.getByRole('checkbox', { name: 'Hatched' }).check();
+  await settled();
+  await visit.shoot('plate-arrises');
+  const lines = readFileSync(await save('Save SVG', 'arrises.svg'), 'utf8');
+  expect(lines).toContain('arrises found on the scan');
+  expect(lines).toMatch(/>33 %<.*>66 %</s);
+  expect(lines).not.toContain('<image');
+
+  // The style is kept under a name: in the browser, and as a file that comes back.
+  await page.getByRole('button', { name: 'Save as…' }).click();
+  await page.getByLabel('Name of the style').fill('two stations');
+  await page.getByRole('button', { name: 'Save style' }).click();
+  const file = await save('Export', 'own.json');
+  expect(JSON.parse(readFileSync(file, 'utf8'))).toMatchObject({ name: 'two stations', face: 'arrises' });
+  await page.getByRole('button', { name: 'Delete' }).click();
+  await page.getByLabel('Named').selectOption('house');
+  await page.setInputFiles('input[aria-label="Style file"]', file);
+  expect(await page.getByLabel('Stations').inputValue()).toBe('33, 66');
+  await page.getByLabel('Named').selectOption('house');
+  await page.getByLabel('Scale').selectOption('1:1');
+  await settled();
+
   // A scale that does not fit is told in one sentence, with one that does.
   await page.getByLabel('QT 41/1 Early preform').check();
   await page

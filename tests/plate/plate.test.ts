@@ -7,14 +7,18 @@ import { ROOT } from '../../src/cli/ensure.mjs';
 import { drawingPdf } from '../../src/plate/drawingPdf.ts';
 import { drawingPng } from '../../src/plate/drawingPngNode.ts';
 import { drawingSvg } from '../../src/plate/drawingSvg.ts';
-import { missingLines } from '../../src/plate/figure.ts';
+import { arrisesOf } from '../../src/plate/faces.ts';
+import { missingLines } from '../../src/plate/figureLines.ts';
 import { spread } from '../../src/plate/figureSections.ts';
 import { typefacesInNode } from '../../src/plate/fontsNode.ts';
 import { hatch } from '../../src/plate/hatch.ts';
 import { drawPlates } from '../../src/plate/plate.ts';
 import { readStyle, verifyStyle } from '../../src/plate/plateStyle.ts';
+import { sectionsAt, surfaceOf } from '../../src/plate/scanViews.ts';
 import { measureScan } from '../../src/record/measureScan.ts';
+import { readRecord } from '../../src/record/read.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
+import { writeRecord } from '../../src/record/write.ts';
 import { platePiece } from '../../workers/plateJob.ts';
 import { askPython } from '../outside/python.ts';
 import { LENGTH, makeRecord } from '../record/fixture.ts';
@@ -90,7 +94,25 @@ test('faces are drawn by arrises found on the scan: thin lines inside the outlin
   const [drawing] = drawPlates([piece], style, faces, 'a1');
   expect(drawingSvg(drawing)).toContain('arrises found on the scan');
   expect(drawingSvg(drawing).match(/stroke-width="0.15"/g)?.length).toBe(2);
+
+  // The scan laid by its record alone is the surface that was traced: the same arrises and the same sections.
+  const again = await surfaceOf(bytes, readRecord(writeRecord(measured.record)));
+  expect(arrisesOf(again.mesh, again.length).arrisesA?.length).toBe(arrisesA.length);
+  const [known] = measured.record.sections.filter(({ at, station }) => at === 'station' && station === 40);
+  const [cut, other] = sectionsAt(again, [40, 43.5]);
+  expect(extent(cut.points)).toBeCloseTo(extent(known.points), 1);
+  expect(other.y).toBeCloseTo(0.435 * again.length, 6);
+  const full = verifyStyle({ face: 'outline', stations: [40, 43.5], scale: '1:1' });
+  const svg = drawingSvg(drawPlates([{ ...piece, sections: [other] }], full, faces, 'a1')[0]);
+  expect(svg).toContain('>43.5 %</text>');
+  expect(svg).toContain('>40 %</text>');
 });
+
+/** Across. */
+function extent(ring: readonly (readonly [number, number])[]): number {
+  const x = ring.map(([at]) => at);
+  return Math.max(...x) - Math.min(...x);
+}
 
 /** By the number of crossings to the right. */
 function isInside(x: number, y: number, ring: readonly (readonly [number, number])[]): boolean {
@@ -181,7 +203,53 @@ describe('the pages', () => {
     const snapped = { ...record, catalogue: { condition: 'snapped', survives: 'tip' } } as const;
     const lines = missingLines(snapped);
     expect(lines).toHaveLength(2);
-    for (const line of lines) for (const [, y] of line) expect(y).toBeLessThan(0);
+    for (const [, end] of lines) expect(end[1]).toBeLessThan(0);
+  });
+
+  test('dashes go on from the corners of a slanted break as the sides lean, and never cross', () => {
+    // Sides lean inward by 1 in 10 toward the break, which runs from (-20, 8) to (18.2, -10).
+    const slanted = (lean: number): typeof record =>
+      ({
+        ...record,
+        catalogue: { condition: 'snapped', survives: 'tip' },
+        frame: { ...record.frame, length: 100 },
+        outline: {
+          outer: [
+            [-20, 8],
+            [20 - 18 * lean, -10],
+            [20 + 82 * lean, 90],
+            [-20 - 82 * lean, 90],
+          ],
+          inner: [],
+        },
+      }) as typeof record;
+    const [left, right] = missingLines(slanted(0.1));
+    const leanOf = ([[x1, y1], [x2, y2]]: typeof left): number => (x2 - x1) / (y2 - y1);
+    expect(leanOf(left)).toBeCloseTo(-0.1, 6);
+    expect(leanOf(right)).toBeCloseTo(0.1, 6);
+    expect(left[0][1]).toBeLessThan(8);
+    expect(left[0][1]).toBeGreaterThan(-10);
+    expect(left[1][1]).toBeCloseTo(right[1][1], 6);
+    const [a, b] = missingLines(slanted(0.9));
+    expect(a[1][0]).toBeLessThan(b[1][0]);
+  });
+
+  test('a page cut to its figure holds all that is drawn, and its bar is as long as ever', () => {
+    const style = { scale: '1:1', trim: true, border: 5, layout: 'plan', caution: false };
+    const [whole] = drawPlates([{ record }], verifyStyle({ ...style, trim: false }), faces, 'a1');
+    const [cut] = drawPlates([{ record }], verifyStyle(style), faces, 'a1');
+    expect(cut.width).toBeCloseTo(90, 3);
+    expect(cut.height).toBeGreaterThan(LENGTH);
+    expect(cut.height).toBeLessThan(whole.height / 1.5);
+    expect(drawingSvg(cut)).toContain('>50 mm</text>');
+  });
+
+  test('without a legend and a caption pieces stand with their own numbers and few words', () => {
+    const style = verifyStyle({ legend: false, caption: false, caution: false, scale: '1:2' });
+    const [drawing] = drawPlates([{ record }, { record }], style, faces, 'a1');
+    const words = [...drawingSvg(drawing).matchAll(/<text [^>]*>([^<]*)</g)].map(([, text]) => text);
+    expect(words).toContain(record.catalogue.number);
+    expect(words.join(' ')).not.toMatch(/Scale|length/);
   });
 });
 
