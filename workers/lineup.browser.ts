@@ -1,12 +1,24 @@
 import { expose, transfer } from 'comlink';
 import { type Collection, toCollection } from '../src/drawer/collection.ts';
+import type { ComparedPiece } from '../src/drawer/comparedPiece.ts';
 import { compareGroups } from '../src/drawer/compareGroups.ts';
 import { continuum } from '../src/drawer/continuum.ts';
+import {
+  compareHand,
+  handAgreementCsv,
+  handDifferencesCsv,
+  handUnmatchedCsv,
+} from '../src/drawer/handCompare.ts';
+import { readHandTable } from '../src/drawer/handTable.ts';
 import { type LeanPiece, toLean } from '../src/drawer/lean.ts';
 import { readForComparing } from '../src/drawer/leanRead.ts';
 import { meanOutline } from '../src/drawer/meanOutline.ts';
+import { repeatFigure } from '../src/drawer/repeatFigure.ts';
+import { leanReadings } from '../src/drawer/repeatLean.ts';
+import { repeatSet } from '../src/drawer/repeatSet.ts';
+import { agreementCsv, readingsCsv, repeatCsv } from '../src/drawer/repeatTable.ts';
 import { shapeSpace } from '../src/drawer/shapeSpace.ts';
-import type { LineupApi, Refused } from './lineupMessages.ts';
+import type { HandAnswer, LineupApi, Refused } from './lineupMessages.ts';
 
 const pieces = new Map<string, LeanPiece>();
 let settled: Collection | undefined;
@@ -26,6 +38,19 @@ function keep(piece: LeanPiece): void {
 function buffersOf({ measures, rings, sizes, fourier }: Collection): ArrayBuffer[] {
   const arrays = [rings, sizes, fourier, ...measures.flatMap(({ value, u }) => [value, u])];
   return arrays.map(({ buffer }) => buffer as ArrayBuffer);
+}
+
+async function hand(file: Blob): Promise<HandAnswer> {
+  const table = readHandTable(new Uint8Array(await file.arrayBuffer()));
+  return { table, comparison: compareHand(table, [...pieces.values()].map(comparedOf)) };
+}
+
+/** A piece without a number goes by its file's name, as on the command line. */
+function comparedOf({ key, file, number, values }: LeanPiece): ComparedPiece {
+  const known = [...values].map(
+    ([id, { value, u }]) => [id, { value, u: Number.isFinite(u) ? u : undefined }] as const,
+  );
+  return { key, name: file, number, values: new Map(known) };
 }
 
 const api: LineupApi = {
@@ -64,6 +89,34 @@ const api: LineupApi = {
     ),
   means: (groups, size) => groups.map((which) => meanOutline(collection(), which, size)),
   shapes: (which) => shapeSpace(collection().fourier, which),
+  repeat(question, ids) {
+    const { readings, unmarked, keys } = leanReadings(pieces.values(), question);
+    const set = repeatSet(readings, ids);
+    return {
+      ...set,
+      readings: set.readings.length,
+      keys: set.pieces.map((piece) => keys.get(piece) ?? []),
+      unmarked,
+    };
+  },
+  repeatFiles(question, ids) {
+    const set = repeatSet(leanReadings(pieces.values(), question).readings);
+    return {
+      'repeat.csv': repeatCsv(set),
+      'repeat-agreement.csv': agreementCsv(set),
+      'repeat-readings.csv': readingsCsv(set),
+      'repeat.svg': repeatFigure({ ...set, measures: set.measures.filter(({ id }) => ids.includes(id)) }),
+    };
+  },
+  hand,
+  async handFiles(file) {
+    const { comparison } = await hand(file);
+    return {
+      'compare.csv': handAgreementCsv(comparison),
+      'compare-differences.csv': handDifferencesCsv(comparison),
+      'compare-unmatched.csv': handUnmatchedCsv(comparison),
+    };
+  },
   compare: (ids, first, second, by) =>
     compareGroups(
       ids.flatMap((id) => collection().measures.find((measure) => measure.id === id) ?? []),

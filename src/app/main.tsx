@@ -76,7 +76,7 @@ const workbench: Workbench = {
   finding: createFinding(),
   guide: createGuide(),
   goTo,
-  take: createTake(pieces, queue, goTo),
+  take: createTake(pieces, queue, lineup, goTo),
 };
 
 void engine.families().then(pieces.learn);

@@ -1,4 +1,5 @@
 import { importDrawer } from './keep/drawerArchive.ts';
+import type { LineupStore } from './lineup/state.ts';
 import type { PiecesStore } from './state/pieces.ts';
 import type { Queue } from './state/queue.ts';
 import type { Route } from './state/route.ts';
@@ -6,9 +7,14 @@ import { sortFiles } from './state/sortFiles.ts';
 
 /**
  * Puts files where they belong. A single scan or photograph goes straight to the bench; several go into the drawer's
- * queue, where each is measured in its turn.
+ * queue, where each is measured in its turn. Records and tables of hand measurements are compared in the lineup.
  */
-export function createTake(pieces: PiecesStore, queue: Queue, goTo: (route: Route) => void) {
+export function createTake(
+  pieces: PiecesStore,
+  queue: Queue,
+  lineup: Pick<LineupStore, 'read' | 'openHand'>,
+  goTo: (route: Route) => void,
+) {
   return (files: readonly File[]): void => {
     if (files.length === 0) return;
     const sorted = sortFiles(files);
@@ -21,7 +27,10 @@ export function createTake(pieces: PiecesStore, queue: Queue, goTo: (route: Rout
     }
     queue.add(added);
     for (const drawer of sorted.drawers) void bringDrawer(drawer, pieces, queue);
-    goTo({ place: 'drawer' });
+    void lineup.read(sorted.records);
+    for (const table of sorted.tables) lineup.openHand(table);
+    if (sorted.tables.length + sorted.records.length < files.length) goTo({ place: 'drawer' });
+    else goTo({ place: 'lineup', view: sorted.tables.length > 0 ? 'hand' : 'table' });
   };
 }
 

@@ -1,6 +1,7 @@
 import { mkdir, readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Command } from 'commander';
+import { type ComparedPiece, valuesOf } from '../drawer/comparedPiece.ts';
 import {
   compareHand,
   type HandComparison,
@@ -9,7 +10,6 @@ import {
   handUnmatchedCsv,
 } from '../drawer/handCompare.ts';
 import { type HandTable, readHandTable } from '../drawer/handTable.ts';
-import type { NamedRecord } from '../drawer/tables.ts';
 import { readRecord } from '../record/read.ts';
 import { compareLines } from './compareLines.ts';
 import { EXIT, worst } from './exitCodes.ts';
@@ -58,18 +58,18 @@ async function compareWithHand(
     complain(EXIT.usage, `${path}: ${(error as Error).message}`);
     return EXIT.usage;
   }
-  const records: NamedRecord[] = [];
+  const pieces: ComparedPiece[] = [];
   for (const file of files) {
     try {
       // Of a record only the numbers stay in memory, however many there are.
-      const { margin: _, sections: __, series: ___, ...record } = readRecord(await readFile(file, 'utf8'));
+      const record = readRecord(await readFile(file, 'utf8'));
       const name = basename(file).replace(/\.specimen\.json$|(?<=.)\.[^.]*$/, '');
-      records.push({ name, record: { ...record, margin: [], sections: [], series: {} } });
+      pieces.push({ key: file, name, number: record.catalogue.number, values: valuesOf(record) });
     } catch (error) {
       complain(EXIT.file, `${file}: ${(error as Error).message}`);
     }
   }
-  const comparison = compareHand(table, records);
+  const comparison = compareHand(table, pieces);
   if (out !== undefined) {
     try {
       await save(out, comparison);

@@ -32,6 +32,7 @@ const FIELDS: Readonly<Record<string, keyof Catalogue>> = {
   condition: 'condition',
   part: 'survives',
   observer: 'observer',
+  occasion: 'occasion',
   notes: 'notes',
 };
 

@@ -1,15 +1,16 @@
 import type { MeasureRow } from '../measures/types.ts';
 import { type Cell, writeCsv } from '../record/csv.ts';
 import { roundFigures } from '../record/rounding.ts';
+import { type ComparedPiece, sameNumber } from './comparedPiece.ts';
 import type { HandTable } from './handTable.ts';
 import { type Agreement, agreement } from './statsAgreement.ts';
-import type { NamedRecord } from './tables.ts';
 import { unitSlip } from './unitSlip.ts';
 
 /** One measure of one piece, by hand and computed, in the measure's unit. */
 export interface HandPair {
   readonly number: string;
-  /** Name of the record. */
+  /** Key and name of the piece. */
+  readonly key: string;
   readonly name: string;
   readonly hand: number;
   readonly computed: number;
@@ -53,11 +54,9 @@ interface Side<T> {
  * case, spaces and Unicode form; a record without a number goes by its name. A number that stands twice on one side is
  * matched with nothing: which of the two is meant can't be told.
  */
-export function compareHand(table: HandTable, records: readonly NamedRecord[]): HandComparison {
+export function compareHand(table: HandTable, pieces: readonly ComparedPiece[]): HandComparison {
   const hand = bySide(table.rows.map((item) => ({ number: item.number, where: `row ${item.row}`, item })));
-  const ours = bySide(
-    records.map((item) => ({ number: item.record.catalogue.number ?? item.name, where: item.name, item })),
-  );
+  const ours = bySide(pieces.map((item) => ({ number: item.number ?? item.name, where: item.name, item })));
   const unmatched: Unmatched[] = [
     ...lonely('hand', hand, ours, 'no record has this catalogue number'),
     ...lonely('record', ours, hand, 'no row of the table has this catalogue number'),
@@ -67,12 +66,12 @@ export function compareHand(table: HandTable, records: readonly NamedRecord[]): 
     return rows.length === 1 && found?.length === 1 && key !== '' ? [[rows[0], found[0].item] as const] : [];
   });
   const measures = table.columns.map(({ measure }, k): HandMeasure => {
-    const pairs = matched.flatMap(([{ number, item }, { name, record }]): HandPair[] => {
+    const pairs = matched.flatMap(([{ number, item }, { key, name, values }]): HandPair[] => {
       const read = item.values[k];
-      const measured = record.measurements.find(({ id }) => id === measure.id);
-      if (read === undefined || typeof measured?.value !== 'number') return [];
+      const measured = values.get(measure.id);
+      if (read === undefined || measured === undefined) return [];
       const slip = slipOf(measure, [[read, measured.value]]);
-      return [{ number, name, hand: read, computed: measured.value, u: measured.u, slip }];
+      return [{ number, key, name, hand: read, computed: measured.value, u: measured.u, slip }];
     });
     const sound = pairs.filter(({ slip }) => slip === null);
     return {
@@ -101,7 +100,7 @@ function slipOf({ unit }: MeasureRow, pairs: readonly (readonly [number, number]
 function bySide<T>(sides: readonly Side<T>[]): Map<string, Side<T>[]> {
   const found = new Map<string, Side<T>[]>();
   for (const side of sides) {
-    const key = side.number.normalize('NFC').toLowerCase().replaceAll(/\s+/g, '');
+    const key = sameNumber(side.number);
     found.set(key, [...(found.get(key) ?? []), side]);
   }
   return found;

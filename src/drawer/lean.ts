@@ -18,6 +18,7 @@ export const GROUPINGS = {
   condition: 'Condition',
   heat: 'Heat alteration',
   observer: 'Observer',
+  occasion: 'Occasion',
   kind: 'Scan or photo',
   form: 'Section at mid-length',
 } as const;
@@ -29,6 +30,10 @@ export interface LeanPiece {
   /** Tells the piece apart from all others here. */
   readonly key: string;
   readonly name: string;
+  /** Catalogue number, where there is one. */
+  readonly number: string | undefined;
+  /** Name of the source's file, without its ending. */
+  readonly file: string;
   readonly groups: Readonly<Partial<Record<Grouping, string>>>;
   readonly values: ReadonlyMap<string, { readonly value: number; readonly u: number }>;
   /** RING_POINTS x y pairs, mm, about the centroid of the area, tip up: down the left side from the tip, up the right. */
@@ -46,17 +51,33 @@ export function toLean(record: SpecimenRecord, key: string, name: string = nameO
     if (typeof value === 'number') values.set(id, { value, u: u ?? NaN });
   }
   const { ring, size } = pairedRing(record.outline.outer);
-  return { key, name, groups: groupsOf(record), values, ring, size, fourier: fourierOf(record) };
+  const number = record.catalogue.number || undefined;
+  const file = stemOf(record.source.file);
+  return {
+    key,
+    name,
+    number,
+    file,
+    groups: groupsOf(record),
+    values,
+    ring,
+    size,
+    fourier: fourierOf(record),
+  };
 }
 
 export function nameOf({ catalogue, source }: SpecimenRecord): string {
-  return catalogue.number || source.file.replace(/(?<=.)\.[^.]*$/, '');
+  return catalogue.number || stemOf(source.file);
+}
+
+function stemOf(file: string): string {
+  return file.replace(/(?<=.)\.[^.]*$/, '');
 }
 
 function groupsOf({ catalogue, source, measurements }: SpecimenRecord): LeanPiece['groups'] {
-  const { collection, material, blank, condition, heat, observer } = catalogue;
+  const { collection, material, blank, condition, heat, observer, occasion } = catalogue;
   const form = measurements.find(({ id }) => id === 'section.50.form')?.value;
-  const all = { collection, material, blank, condition, heat, observer, kind: source.kind, form };
+  const all = { collection, material, blank, condition, heat, observer, occasion, kind: source.kind, form };
   return Object.fromEntries(
     Object.entries(all).filter(([, value]) => typeof value === 'string' && value !== ''),
   );

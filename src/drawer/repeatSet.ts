@@ -2,18 +2,15 @@ import { group, mean } from 'd3-array';
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureRow } from '../measures/types.ts';
 import type { SpecimenRecord } from '../record/schema.ts';
+import { valuesOf } from './comparedPiece.ts';
 import type { PairAgreement, Reading, RepeatMeasure, RepeatSet } from './repeatTypes.ts';
 import { agreement } from './statsAgreement.ts';
 import { type Icc, intraclass } from './statsIcc.ts';
 import { technicalError } from './statsTem.ts';
 
-/** A record as one reading. Words, and measures without a value, are left out. */
+/** A record as one reading. */
 export function toReading(record: SpecimenRecord, piece: string, rater: string, label: string): Reading {
-  const values = new Map<string, { value: number; u: number | undefined }>();
-  for (const { id, value, u } of record.measurements) {
-    if (typeof value === 'number') values.set(id, { value, u });
-  }
-  return { piece, rater, label, values };
+  return { piece, rater, label, values: valuesOf(record) };
 }
 
 /**

@@ -1,4 +1,5 @@
 import type { MeasureUnit } from '../measures/types.ts';
+import type { Values } from './comparedPiece.ts';
 import type { Agreement } from './statsAgreement.ts';
 import type { Icc } from './statsIcc.ts';
 import type { Tem } from './statsTem.ts';
@@ -10,7 +11,7 @@ export interface Reading {
   readonly rater: string;
   /** What it came from, for tables. */
   readonly label: string;
-  readonly values: ReadonlyMap<string, { readonly value: number; readonly u: number | undefined }>;
+  readonly values: Values;
 }
 
 /** Two raters, or two methods, over the pieces that both measured. */

@@ -44,6 +44,10 @@ export const FIELDS: readonly (readonly [keyof Catalogue, TableColumn])[] = [
   ['condition', word('condition', 'Condition', 'complete, snapped or chipped.')],
   ['survives', word('part', 'Part that survives', 'tip, mid or base of a snapped piece.')],
   ['observer', word('observer', 'Observer', 'Who scanned, photographed or oriented the piece.')],
+  [
+    'occasion',
+    word('occasion', 'Occasion', 'When, or the how-manieth time, the observer measured the piece.'),
+  ],
   ['notes', word('notes', 'Notes', 'As an analyst recorded them.')],
 ];
 export const FIND_SPOT: readonly [keyof Catalogue, TableColumn] = [

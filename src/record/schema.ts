@@ -25,6 +25,8 @@ export interface Catalogue {
   readonly survives?: 'tip' | 'mid' | 'base';
   /** Who scanned, photographed or oriented the piece: tells repeat measurements of one piece apart. */
   readonly observer?: string;
+  /** When, or the how-manieth time, that was: tells repeat measurements by one observer apart. */
+  readonly occasion?: string;
   readonly notes?: string;
 }
 

@@ -23,9 +23,14 @@ let many: string[];
 beforeAll(async () => {
   workbench = await openWorkbench();
   folder = mkdtempSync(join(tmpdir(), 'knapgauge-lineup-'));
-  many = (await madeRecords(MANY, 11, (id) => KEPT.has(id))).map((record, i) => {
+  const records = await madeRecords(MANY, 11, (id) => KEPT.has(id));
+  many = records.map((record, i) => {
     const path = join(folder, `gen-${i + 1}.specimen.json`);
-    writeFileSync(path, writeRecord(record));
+    // Every fifth piece was measured before, by somebody else.
+    const again = i % 5 === 4;
+    const { number = '' } = records[again ? i - 1 : i].catalogue;
+    const catalogue = { ...record.catalogue, number, observer: again ? 'Ben' : 'Ann' };
+    writeFileSync(path, writeRecord({ ...record, catalogue }));
     return path;
   });
 });
@@ -56,6 +61,15 @@ async function show(page: Page, view: LineupViewId): Promise<void> {
   await page.evaluate((id) => {
     location.hash = `#/lineup/${id}`;
   }, view);
+  if (view === 'hand') {
+    await page.setInputFiles('input[aria-label="Hand measurements"]', {
+      name: 'hand.csv',
+      mimeType: 'text/csv',
+      buffer: Buffer.from(
+        'catalogue_number;length_cm;colour\nGEN 1;9,1;red\ngen 2;8,8;\nGEN 3;85;\nnowhere;9;\n',
+      ),
+    });
+  }
   const inside = view === 'table' ? '.long-table tbody th' : '.figure';
   const ready = `.lineup-view[data-view="${view}"] ${inside}`;
   await page.locator(ready).first().waitFor({ timeout: 20_000 });
@@ -67,9 +81,36 @@ const group = (page: Page, name: string) =>
 async function saved(page: Page, button: string): Promise<{ name: string; text: string }> {
   const [download] = await Promise.all([
     page.waitForEvent('download'),
-    page.getByRole('button', { name: button }).click(),
+    page.getByRole('button', { name: button }).first().click(),
   ]);
   return { name: download.suggestedFilename(), text: readFileSync(await download.path(), 'utf8') };
+}
+
+/** 12 of the first 60 records are second readings. */
+async function readRepeats(page: Page): Promise<void> {
+  expect(await page.locator('.lineup-view').textContent()).toContain(
+    '12 pieces with 24 readings, by Ann; Ben.',
+  );
+  const whole = await saved(page, 'Save all measures (CSV)');
+  expect(whole.name).toBe('repeat.csv');
+  const [header, first] = whole.text.split('\r\n').map((line) => line.split(','));
+  expect([first[header.indexOf('pieces')], first[header.indexOf('readings')]]).toEqual(['12', '24']);
+  // What the table shows is what the file holds.
+  const shown = await page.locator('.lineup-view tbody tr').first().locator('td').allTextContents();
+  expect(Number(shown[0])).toBeCloseTo(Number(first[header.indexOf('tem')]), 2);
+  expect(shown.at(-6)).toContain(Number(first[header.indexOf('icc_1_1')]).toFixed(3).replace('-', '−'));
+  expect((await saved(page, 'Save report (SVG)')).text).toMatch(/^<svg /);
+}
+
+/** Three rows belong to pieces, one of them in the wrong unit; a row and a column fit nothing. */
+async function readHand(page: Page): Promise<void> {
+  const text = (await page.locator('.lineup-view').textContent()) ?? '';
+  expect(text).toContain('3 of 4 rows matched');
+  expect(text).toContain('row 5, nowhere: no record has this catalogue number');
+  expect(text).toContain('GEN 3: length 850');
+  expect(text).toContain('colour');
+  const differences = await saved(page, 'Save differences (CSV)');
+  expect(differences.text.split('\r\n').filter((line) => line.includes('length')).length).toBe(3);
 }
 
 describe('the lineup', () => {
@@ -82,6 +123,8 @@ describe('the lineup', () => {
     for (const view of LINEUP_VIEWS) {
       await show(page, view);
       await visit.shoot(`lineup-${view}`);
+      if (view === 'repeat') await readRepeats(page);
+      if (view === 'hand') await readHand(page);
       const data = await saved(page, 'Save data (CSV)');
       expect(data.name, view).toMatch(/\.csv$/);
       expect(data.text.split('\r\n').length, view).toBeGreaterThan(3);

@@ -80,7 +80,7 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
     await page.waitForTimeout(250);
     await page.locator('.plate-preview[aria-busy="false"]').waitFor();
   };
-  await page.getByLabel('Faces').selectOption('arrises');
+  await page.getByRole('combobox', { name: /^Faces/ }).selectOption('arrises');
   await page.getByLabel('Stations').fill('33, 66');
   await page.getByLabel('Stations').press('Enter');
   await page.getByRole('checkbox', { name: 'Hatched' }).check();

@@ -2,6 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { csvParse } from 'd3-dsv';
 import { describe, expect, test } from 'vitest';
+import { type ComparedPiece, valuesOf } from '../../src/drawer/comparedPiece.ts';
 import {
   compareHand,
   handAgreementCsv,
@@ -9,7 +10,7 @@ import {
   handUnmatchedCsv,
 } from '../../src/drawer/handCompare.ts';
 import { type HandTable, HandTableError, readHandTable } from '../../src/drawer/handTable.ts';
-import type { NamedRecord } from '../../src/drawer/tables.ts';
+import type { SpecimenRecord } from '../../src/record/schema.ts';
 import { writeRecord } from '../../src/record/write.ts';
 import { filesIn, knapgauge, newFolder } from '../cli/run.ts';
 import { makeRecord } from '../record/fixture.ts';
@@ -17,13 +18,13 @@ import { makeRecord } from '../record/fixture.ts';
 const base = makeRecord();
 
 /** A record with that number and those lengths; without a number where it is undefined. */
-function piece(
-  name: string,
-  number: string | undefined,
-  values: Readonly<Record<string, number>>,
-): NamedRecord {
+function recordOf(number: string | undefined, values: Readonly<Record<string, number>>): SpecimenRecord {
   const measurements = base.measurements.map((m) => (m.id in values ? { ...m, value: values[m.id] } : m));
-  return { name, record: { ...base, catalogue: number === undefined ? {} : { number }, measurements } };
+  return { ...base, catalogue: number === undefined ? {} : { number }, measurements };
+}
+
+function toPiece(name: string, record: SpecimenRecord): ComparedPiece {
+  return { key: name, name, number: record.catalogue.number, values: valuesOf(record) };
 }
 
 const read = (text: string): HandTable => readHandTable(new TextEncoder().encode(text));
@@ -73,15 +74,16 @@ describe('a table of hand measurements', () => {
 });
 
 describe('hand measurements beside computed ones', () => {
-  const records = [
-    piece('one', 'QT 41-1', { length: 100, width: 40 }),
-    piece('two', 'QT 41-2', { length: 80, width: 30 }),
-    piece('three', undefined, { length: 60, width: 25 }),
-    piece('four', 'QT 41-4', { length: 90, width: 35 }),
-    piece('twin', 'X', { length: 50, width: 20 }),
-    piece('twin-2', 'x', { length: 51, width: 21 }),
-    piece('alone', '=cmd', { length: 50, width: 20 }),
-  ];
+  const files: Readonly<Record<string, SpecimenRecord>> = {
+    one: recordOf('QT 41-1', { length: 100, width: 40 }),
+    two: recordOf('QT 41-2', { length: 80, width: 30 }),
+    three: recordOf(undefined, { length: 60, width: 25 }),
+    four: recordOf('QT 41-4', { length: 90, width: 35 }),
+    twin: recordOf('X', { length: 50, width: 20 }),
+    'twin-2': recordOf('x', { length: 51, width: 21 }),
+    alone: recordOf('=cmd', { length: 50, width: 20 }),
+  };
+  const records = Object.entries(files).map(([name, record]) => toPiece(name, record));
   const table = read(
     'catalogue_number,length_mm,width_mm\nqt41-1,101,40\nQT 41-2,83,\nthree,62,25\nQT 41-4,3.55,35\nX,50,20\n"@nowhere",1,1\n,5,5\n',
   );
@@ -133,7 +135,7 @@ describe('hand measurements beside computed ones', () => {
 
   test('knapgauge compare says and writes it', () => {
     const [folder, out] = [newFolder(), newFolder()];
-    for (const { name, record } of records)
+    for (const [name, record] of Object.entries(files))
       writeFileSync(join(folder, `${name}.specimen.json`), writeRecord(record));
     const hand = join(folder, 'hand.csv');
     writeFileSync(

@@ -86,7 +86,7 @@ function readPiece(text: string, path: string): ArchivedPiece {
   }
 }
 
-const WORDS = ['number', 'collection', 'findSpot', 'material', 'observer', 'notes'] as const;
+const WORDS = ['number', 'collection', 'findSpot', 'material', 'observer', 'occasion', 'notes'] as const;
 const SHARES = ['cortexA', 'cortexB'] as const;
 
 /** Known fields of known kinds; whatever else an archive says is left out. */

@@ -46,15 +46,18 @@ export function LevelAxis({
   name,
   top,
   bottom,
+  ticks = 9,
 }: {
   toX: Scale;
   name: string;
   top: number;
   bottom: number;
+  /** About as many. */
+  ticks?: number;
 }) {
   return (
     <g>
-      {tickLabels(toX, 9).map(({ at, text }) => (
+      {tickLabels(toX, ticks).map(({ at, text }) => (
         <g key={text}>
           <line className="grid" x1={at} x2={at} y1={top} y2={bottom} />
           <text x={at} y={bottom + 18} textAnchor="middle">

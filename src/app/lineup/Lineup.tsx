@@ -5,8 +5,10 @@ import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts'
 import { ContinuumView } from './ContinuumView.tsx';
 import { DistributionView } from './DistributionView.tsx';
 import { GroupsView } from './GroupsView.tsx';
+import { HandView } from './HandView.tsx';
 import { OutlinesView } from './OutlinesView.tsx';
 import { Picked } from './Picked.tsx';
+import { RepeatView } from './RepeatView.tsx';
 import { ScatterView } from './ScatterView.tsx';
 import { ShapeView } from './ShapeView.tsx';
 import type { GroupBy, LineupStore } from './state.ts';
@@ -21,6 +23,8 @@ const VIEWS: Readonly<Record<LineupViewId, readonly [string, ComponentType<{ col
   outlines: ['Outlines', OutlinesView],
   shape: ['Shape space', ShapeView],
   groups: ['Groups', GroupsView],
+  repeat: ['Repeats', RepeatView],
+  hand: ['By hand', HandView],
 };
 
 /** The place where pieces are compared. */

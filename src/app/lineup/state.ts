@@ -24,6 +24,8 @@ export interface LineupState {
   readonly x: string;
   readonly y: string;
   readonly one: string;
+  /** The table of hand measurements that was opened last. */
+  readonly hand: File | null;
 }
 
 /** Shown until one chooses. */
@@ -48,6 +50,7 @@ const EMPTY: LineupState = {
   x: 'length',
   y: 'width.thickness',
   one: 'width.thickness',
+  hand: null,
 };
 
 export type LineupStore = ReturnType<typeof createLineup>;
@@ -139,6 +142,9 @@ export function createLineup(pieces: PiecesStore) {
       const { picked } = getState();
       setState({ picked: picked.includes(key) ? picked.filter((one) => one !== key) : [...picked, key] });
     },
+    openHand: (hand: File): void => setState({ hand }),
+    /** Picks these pieces and no others. */
+    pickOnly: (picked: readonly string[]): void => setState({ picked }),
     unpick: (): void => setState({ picked: [] }),
   };
 }

@@ -25,9 +25,11 @@ export function PieceChoice({ store, pieces, ids }: PieceChoiceProps) {
               onChange={({ currentTarget }) =>
                 store.choose(currentTarget.checked ? [...ids, id] : ids.filter((other) => other !== id))
               }
-            />{' '}
-            {number} {title}
-            {seen === undefined && <span className="soft"> (not measured yet)</span>}
+            />
+            <span className="plate-name">
+              {number} {title}
+              {seen === undefined && <span className="soft"> (not measured yet)</span>}
+            </span>
           </label>
         ))}
       </div>

@@ -1,3 +1,4 @@
+import { useState } from 'react';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
 import type { PlateStore } from './state.ts';
 import type { PlateView } from './useDrawn.ts';
@@ -11,6 +12,7 @@ interface PreviewProps {
 /** The page as it will be printed. */
 export function Preview({ store, view, empty }: PreviewProps) {
   const { drawn, fault, reading, unread } = view;
+  const [wide, setWide] = useState(false);
   const url = useBlobUrl(drawn?.picture);
   if (empty) {
     return (
@@ -33,7 +35,16 @@ export function Preview({ store, view, empty }: PreviewProps) {
           `The scan of ${unread.join(', ')} could not be read again: drawn with what is at hand.`}
       </p>
       {drawn !== null && url !== null && fault === '' && (
-        <img src={url} alt={`Plate at ${drawn.scale}, page ${drawn.page + 1} of ${drawn.pages}`} />
+        <>
+          <img
+            src={url}
+            className={wide ? 'plate-wide' : undefined}
+            alt={`Plate at ${drawn.scale}, page ${drawn.page + 1} of ${drawn.pages}`}
+          />
+          <button type="button" className="button" aria-pressed={wide} onClick={() => setWide(!wide)}>
+            Enlarge the preview
+          </button>
+        </>
       )}
       {drawn !== null && drawn.pages > 1 && (
         <p className="plate-pages">

@@ -14,6 +14,8 @@ export const LINEUP_VIEWS = [
   'outlines',
   'shape',
   'groups',
+  'repeat',
+  'hand',
 ] as const;
 
 export type LineupViewId = (typeof LINEUP_VIEWS)[number];

@@ -4,12 +4,20 @@ export interface SortedFiles {
   readonly pieces: readonly File[];
   /** Archives of whole drawers. */
   readonly drawers: readonly File[];
+  /** Records of pieces that were measured before. */
+  readonly records: readonly File[];
+  /** Tables of hand measurements. */
+  readonly tables: readonly File[];
 }
 
 const ARCHIVE = /\.zip$/i;
+const RECORD = /\.specimen\.json$/i;
+const TABLE = /\.(csv|tsv)$/i;
 
-/** Sorts files by their names' endings; what is no archive is tried as a scan or a photograph. */
+/** Sorts files by their names' endings; what is nothing else is tried as a scan or a photograph. */
 export function sortFiles(files: readonly File[]): SortedFiles {
-  const isArchive = ({ name }: File): boolean => ARCHIVE.test(name);
-  return { pieces: files.filter((file) => !isArchive(file)), drawers: files.filter(isArchive) };
+  const ending = (kind: RegExp): File[] => files.filter(({ name }) => kind.test(name));
+  const [drawers, records, tables] = [ARCHIVE, RECORD, TABLE].map(ending);
+  const others = new Set([...drawers, ...records, ...tables]);
+  return { pieces: files.filter((file) => !others.has(file)), drawers, records, tables };
 }

@@ -84,6 +84,9 @@ export function Fields({ id }: { id: string }) {
         <Line label="Observer">
           <Text value={catalogue.observer} onSettled={(observer) => write({ observer })} />
         </Line>
+        <Line label="Occasion, of repeated measuring">
+          <Text value={catalogue.occasion} onSettled={(occasion) => write({ occasion })} />
+        </Line>
         <Line label="Find-spot (stays out of exports)">
           <Text value={catalogue.findSpot} onSettled={(findSpot) => write({ findSpot })} />
         </Line>

@@ -1,0 +1,284 @@
+import { useEffect, useRef, useState } from 'react';
+import type { HandAnswer, HandFiles } from '../../../workers/lineupMessages.ts';
+import type { Collection } from '../../drawer/collection.ts';
+import type { HandMeasure } from '../../drawer/handCompare.ts';
+import { saveFile } from '../save.ts';
+import { unitSign } from '../words/values.ts';
+import { AgreementChart } from './AgreementChart.tsx';
+import { axisName } from './Axes.tsx';
+import { short } from './DistributionView.tsx';
+import { downloadCsv } from './exportFigure.ts';
+import { useLineup, useLineupStore } from './useLineup.ts';
+
+/** Lines of one kind that are shown; the file holds all. */
+const MOST_LINES = 12;
+
+/** Hand measurements from a table beside the computed ones. */
+export function HandView({ collection }: { collection: Collection }) {
+  const lineup = useLineupStore();
+  const hand = useLineup((state) => state.hand);
+  const input = useRef<HTMLInputElement>(null);
+  const { answer, fault } = useHand(collection, hand);
+  return (
+    <>
+      <div className="lineup-controls">
+        <button type="button" className="button" onClick={() => input.current?.click()}>
+          {hand === null ? 'Open a table…' : 'Open another table…'}
+        </button>
+        <input
+          ref={input}
+          type="file"
+          hidden
+          aria-label="Hand measurements"
+          accept=".csv,.tsv,.txt"
+          onChange={({ currentTarget }) => {
+            const [file] = currentTarget.files ?? [];
+            if (file !== undefined) lineup.openHand(file);
+            currentTarget.value = '';
+          }}
+        />
+        {hand !== null && <span className="soft">{hand.name}</span>}
+      </div>
+      {fault !== '' && (
+        <p className="refused" role="alert">
+          {hand?.name}: {fault}
+        </p>
+      )}
+      {hand === null && <HowTo />}
+      {answer !== undefined && fault === '' && hand !== null && <Compared answer={answer} hand={hand} />}
+    </>
+  );
+}
+
+function HowTo() {
+  return (
+    <div className="lineup-empty soft">
+      <p>
+        Open or drop a CSV file with one row a piece: a column <code>catalogue_number</code>, and measures
+        with their unit, such as <code>length_mm</code>, <code>width_cm</code>, <code>thickness_in</code> or{' '}
+        <code>edge.angle.mean_deg</code>. Rows are matched with the pieces here by their catalogue number.
+      </p>
+    </div>
+  );
+}
+
+function Compared({ answer, hand }: { answer: HandAnswer; hand: File }) {
+  const { table, comparison } = answer;
+  const [chosen, setChosen] = useState('');
+  const withPairs = comparison.measures.filter(({ pairs }) => pairs.length > 0);
+  const one = withPairs.find(({ measure }) => measure.id === chosen) ?? withPairs[0];
+  return (
+    <>
+      <p>
+        {comparison.pieces} of {table.rows.length} rows matched. Differences are hand less computed.
+      </p>
+      <HandTable measures={comparison.measures} chosen={one?.measure.id} onChoose={setChosen} />
+      <HandFileButtons hand={hand} />
+      {one !== undefined && <HandChart one={one} />}
+      <Notes answer={answer} />
+    </>
+  );
+}
+
+interface HandTableProps {
+  readonly measures: readonly HandMeasure[];
+  readonly chosen: string | undefined;
+  readonly onChoose: (id: string) => void;
+}
+
+function HandTable({ measures, chosen, onChoose }: HandTableProps) {
+  return (
+    <section
+      className="table-scroll"
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, by keys as well
+      tabIndex={0}
+      aria-label="Hand less computed"
+    >
+      <table className="numbers">
+        <thead>
+          <tr>
+            {[
+              'Measure',
+              'Pieces',
+              'Left out',
+              'Bias',
+              '95 % interval',
+              'SD',
+              'Limits of agreement',
+              'Likely unit error',
+            ].map((heading) => (
+              <th key={heading} scope="col">
+                {heading}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {measures.map(({ measure, pairs, limits, slip }) => (
+            <tr key={measure.id} data-picked={measure.id === chosen}>
+              <th scope="row">
+                <button
+                  type="button"
+                  className="row-button"
+                  aria-pressed={measure.id === chosen}
+                  disabled={pairs.length === 0}
+                  onClick={() => onChoose(measure.id)}
+                >
+                  {measure.name}
+                  {unitSign(measure.unit) !== '' && `, ${unitSign(measure.unit)}`}
+                </button>
+              </th>
+              <td>{limits.n}</td>
+              <td>{pairs.length - limits.n}</td>
+              <td>{short(limits.bias)}</td>
+              <td>
+                {limits.n > 1
+                  ? `${short(limits.biasInterval.low)} to ${short(limits.biasInterval.high)}`
+                  : '–'}
+              </td>
+              <td>{short(limits.sd)}</td>
+              <td>{limits.n > 1 ? `${short(limits.lower)} to ${short(limits.upper)}` : '–'}</td>
+              <td>{pairs.length > 1 && slip !== null ? `the whole column: ${slip}` : '–'}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+function HandChart({ one }: { one: HandMeasure }) {
+  const lineup = useLineupStore();
+  const { measure, pairs, limits } = one;
+  const { id, name, unit } = measure;
+  const apart = pairs.length - limits.n;
+  // Readings in another unit would press all others into a line.
+  const shown = limits.n > 0 ? pairs.filter(({ slip }) => slip === null) : pairs;
+  return (
+    <AgreementChart
+      file={`hand-${id}`}
+      label={`${name}: hand less computed`}
+      points={shown.map(({ key, number, hand, computed, slip }) => ({
+        key,
+        name: number,
+        mean: (hand + computed) / 2,
+        difference: hand - computed,
+        apart: slip !== null,
+      }))}
+      limits={limits}
+      across={axisName('Mean of hand and computed', unit)}
+      up={axisName('Hand less computed', unit)}
+      caption={`${name}, hand less computed, over the mean of both, of ${limits.n} ${limits.n === 1 ? 'piece' : 'pieces'}${limits.n > 1 ? `: bias ${short(limits.bias)}, 95 % limits of agreement ${short(limits.lower)} to ${short(limits.upper)}; bars at the side are 95 % intervals of the three (Bland & Altman 1986)` : ''}.${apart > 0 ? ` ${apart} with a likely unit error left out.` : ''}`}
+      onPick={lineup.pick}
+      onCsv={() =>
+        downloadCsv(
+          `hand-${id}`,
+          ['catalogue_number', 'hand', 'computed', 'u', 'hand less computed', 'likely unit error'],
+          pairs.map(({ number, hand, computed, u, slip }) => [
+            number,
+            hand,
+            computed,
+            u,
+            hand - computed,
+            slip,
+          ]),
+        )
+      }
+    />
+  );
+}
+
+const FILES: readonly (readonly [keyof HandFiles, string])[] = [
+  ['compare.csv', 'Save limits of agreement (CSV)'],
+  ['compare-differences.csv', 'Save differences (CSV)'],
+  ['compare-unmatched.csv', 'Save what was not matched (CSV)'],
+];
+
+function HandFileButtons({ hand }: { hand: File }) {
+  const lineup = useLineupStore();
+  const save = async (name: keyof HandFiles): Promise<void> =>
+    saveFile(name, (await lineup.worker().handFiles(hand))[name]);
+  return (
+    <p className="figure-files">
+      {FILES.map(([name, words]) => (
+        <button key={name} type="button" className="button" onClick={() => void save(name)}>
+          {words}
+        </button>
+      ))}
+    </p>
+  );
+}
+
+/** What did not fit, in words. */
+function Notes({ answer: { table, comparison } }: { answer: HandAnswer }) {
+  const slips = comparison.measures.flatMap(({ measure, pairs }) =>
+    pairs
+      .filter(({ slip }) => slip !== null)
+      .map(
+        ({ number, hand, computed, slip }) =>
+          `${number}: ${measure.name.toLowerCase()} ${short(hand)} by hand, ${short(computed)} computed: ${slip} were probably mixed up`,
+      ),
+  );
+  const rows = comparison.unmatched.filter(({ side }) => side === 'hand');
+  const records = comparison.unmatched.filter(({ side }) => side === 'record');
+  return (
+    <>
+      <Lines heading="Likely unit errors, left out of the limits" lines={slips} />
+      <Lines
+        heading="Rows of the table without a piece"
+        lines={rows.map(({ where, number, why }) => `${where}${number === '' ? '' : `, ${number}`}: ${why}`)}
+      />
+      <Lines
+        heading="Pieces without a row"
+        lines={records.map(
+          ({ where, number, why }) => `${number === where ? where : `${number} (${where})`}: ${why}`,
+        )}
+      />
+      <Lines heading="Cells left out" lines={table.unreadable} />
+      <Lines heading="Columns that name no measure" lines={table.ignored} />
+    </>
+  );
+}
+
+function Lines({ heading, lines }: { heading: string; lines: readonly string[] }) {
+  if (lines.length === 0) return null;
+  return (
+    <section className="hand-lines">
+      <h2>{heading}</h2>
+      <ul>
+        {lines.slice(0, MOST_LINES).map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+      {lines.length > MOST_LINES && <p className="soft">and {lines.length - MOST_LINES} more</p>}
+    </section>
+  );
+}
+
+/** The comparison of the table that is open with the collection as it is. */
+function useHand(
+  collection: Collection,
+  hand: File | null,
+): { readonly answer: HandAnswer | undefined; readonly fault: string } {
+  const lineup = useLineupStore();
+  const [found, setFound] = useState<{ readonly answer: HandAnswer | undefined; readonly fault: string }>({
+    answer: undefined,
+    fault: '',
+  });
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the collection lies with the worker; a changed one is compared anew
+  useEffect(() => {
+    if (hand === null) return;
+    let wanted = true;
+    lineup
+      .worker()
+      .hand(hand)
+      .then(
+        (answer) => wanted && setFound({ answer, fault: '' }),
+        (error: Error) => wanted && setFound({ answer: undefined, fault: error.message }),
+      );
+    return () => {
+      wanted = false;
+    };
+  }, [lineup, collection, hand]);
+  return found;
+}
