@@ -1,15 +1,26 @@
 import { expose } from 'comlink';
-import { packArchive, unpackArchive } from '../src/drawer/archive.ts';
+import { archiveWriter, unpackArchive } from '../src/drawer/archive.ts';
 import type { ArchiveApi } from './archiveMessages.ts';
 
+/** What is written waits here until a blob takes it in: browsers keep blobs outside the heap. */
+let waiting: Uint8Array<ArrayBuffer>[] = [];
+let packed: Blob[] = [];
+const TYPE = 'application/zip';
+let writer: ReturnType<typeof archiveWriter> | undefined;
+
 const api: ArchiveApi = {
-  async pack(files) {
-    const read = files.map(async ({ path, blob }) => ({
-      path,
-      bytes: new Uint8Array(await blob.arrayBuffer()),
-    }));
-    const bytes = await packArchive(await Promise.all(read));
-    return new Blob([bytes as Uint8Array<ArrayBuffer>], { type: 'application/zip' });
+  async add({ path, blob }) {
+    writer ??= archiveWriter((bytes) => waiting.push(bytes as Uint8Array<ArrayBuffer>));
+    await writer.add({ path, bytes: new Uint8Array(await blob.arrayBuffer()) });
+    packed.push(new Blob(waiting));
+    waiting = [];
+  },
+  finish() {
+    writer?.finish();
+    const archive = new Blob([...packed, ...waiting], { type: TYPE });
+    writer = undefined;
+    [packed, waiting] = [[], []];
+    return archive;
   },
   async unpack(archive) {
     const files = await unpackArchive(new Uint8Array(await archive.arrayBuffer()));

@@ -6,6 +6,8 @@ export interface ArchivedBlob {
 
 /** What the archive's worker offers. Errors carry one plain sentence. */
 export interface ArchiveApi {
-  pack(files: readonly ArchivedBlob[]): Promise<Blob>;
+  /** An archive is written file by file, one archive a worker: no more than one file is held at a time. */
+  add(file: ArchivedBlob): Promise<void>;
+  finish(): Blob;
   unpack(archive: Blob): Promise<readonly ArchivedBlob[]>;
 }

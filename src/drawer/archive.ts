@@ -1,4 +1,4 @@
-import { type UnzipFileInfo, unzipSync, zipSync } from 'fflate';
+import { type UnzipFileInfo, unzipSync, Zip, ZipDeflate } from 'fflate';
 import { clipped } from '../record/shown.ts';
 
 /** One file of an archive. */
@@ -36,17 +36,48 @@ export class ArchiveError extends Error {
   }
 }
 
-/** A ZIP archive of files with a manifest of their sizes and SHA-256 sums. */
+/**
+ * Writes a ZIP archive file by file, with a manifest of their sizes and SHA-256 sums at its end. `take` gets the archive piece
+ * by piece as it comes, so that no more than one file is held at a time.
+ */
+export function archiveWriter(take: (bytes: Uint8Array) => void) {
+  const listed: Manifest['files'][number][] = [];
+  const zip = new Zip((error, bytes) => {
+    if (error !== null) throw error;
+    take(bytes);
+  });
+  const write = (path: string, bytes: Uint8Array): void => {
+    const file = new ZipDeflate(path, { level: 6 });
+    file.mtime = NO_TIME;
+    zip.add(file);
+    file.push(bytes, true);
+  };
+  return {
+    async add({ path, bytes }: ArchiveFile): Promise<void> {
+      listed.push({ path, bytes: bytes.length, sha256: await sha256(bytes) });
+      write(path, bytes);
+    },
+    finish(): void {
+      const manifest: Manifest = { format: ARCHIVE_FORMAT, version: ARCHIVE_VERSION, files: listed };
+      write(MANIFEST, new TextEncoder().encode(`${JSON.stringify(manifest, null, 2)}\n`));
+      zip.end();
+    },
+  };
+}
+
+/** A whole archive at once. */
 export async function packArchive(files: readonly ArchiveFile[]): Promise<Uint8Array> {
-  const listed = await Promise.all(
-    files.map(async ({ path, bytes }) => ({ path, bytes: bytes.length, sha256: await sha256(bytes) })),
-  );
-  const manifest: Manifest = { format: ARCHIVE_FORMAT, version: ARCHIVE_VERSION, files: listed };
-  const entries = [
-    [MANIFEST, new TextEncoder().encode(`${JSON.stringify(manifest, null, 2)}\n`)] as const,
-    ...files.map(({ path, bytes }) => [path, bytes] as const),
-  ];
-  return zipSync(Object.fromEntries(entries), { level: 6, mtime: NO_TIME });
+  const parts: Uint8Array[] = [];
+  const writer = archiveWriter((bytes) => parts.push(bytes));
+  for (const file of files) await writer.add(file);
+  writer.finish();
+  const whole = new Uint8Array(parts.reduce((sum, { length }) => sum + length, 0));
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part, at);
+    at += part.length;
+  }
+  return whole;
 }
 
 /**

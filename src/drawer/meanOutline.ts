@@ -13,6 +13,8 @@ export interface MeanOutline {
   /** The mean moved outward and inward by one `spread`. */
   readonly outer: Float64Array;
   readonly inner: Float64Array;
+  /** Of each piece, in their order: root mean square of its points' distances square to the mean outline, in the same unit. */
+  readonly distances: Float64Array;
 }
 
 /** The mean of the pieces `which` of a collection; their length axes are upright already, their centroids at 0. */
@@ -32,19 +34,23 @@ export function meanOutline(
   }
   const normals = outward(mean);
   const squares = new Float64Array(RING_POINTS);
+  const distances = new Float64Array(n);
   for (let k = 0; k < n; k++) {
     const i = which[k];
     const s = scale(i);
     for (let p = 0; p < RING_POINTS; p++) {
       const dx = s * rings[i * width + 2 * p] - mean[2 * p];
       const dy = s * rings[i * width + 2 * p + 1] - mean[2 * p + 1];
-      squares[p] += (dx * normals[2 * p] + dy * normals[2 * p + 1]) ** 2;
+      const square = (dx * normals[2 * p] + dy * normals[2 * p + 1]) ** 2;
+      squares[p] += square;
+      distances[k] += square / RING_POINTS;
     }
+    distances[k] = Math.sqrt(distances[k]);
   }
   const spread = squares.map((sum) => Math.sqrt(sum / (n - 1)));
   const moved = (by: number): Float64Array =>
     mean.map((v, j) => v + by * (n > 1 ? spread[j >> 1] : 0) * normals[j]);
-  return { n, mean, spread: n > 1 ? spread : spread.fill(NaN), outer: moved(1), inner: moved(-1) };
+  return { n, mean, spread: n > 1 ? spread : spread.fill(NaN), outer: moved(1), inner: moved(-1), distances };
 }
 
 /** Unit normals to the right of the way round: outward, for a ring that runs counter-clockwise. */

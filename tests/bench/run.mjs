@@ -52,6 +52,8 @@ async function main() {
     String(RUNS),
   ]);
 
+  const plate = await work('fortyPlates', small[0], RUNS);
+
   const drawer = await drawerRuns(join(out, 'drawer'), small, DRAWER);
 
   const rows = [
@@ -69,6 +71,8 @@ async function main() {
     row('command line, 8 small scans: one core / two', one / two, '≥', 1.6),
     row('photograph, 24 MP: ours / native OpenCV on one thread', photo.ms / native.ms, '≤', 1),
     row('photograph, 24 MP: OpenCV’s heap, MB', photo.heap / 1e6, '≤', 700),
+    row('plates of 40 pieces, shaded / their outlines alone', plate.whole / plate.outlines, '≤', 5),
+    row('plates of 40 pieces, by arrises / their outlines alone', plate.arrises / plate.outlines, '≤', 5),
     ...drawerRatios(drawer).map((ratio) => row(...ratio)),
   ];
   const detail = {
@@ -85,6 +89,7 @@ async function main() {
     commandLine: { one, two },
     photo,
     native,
+    plate,
     drawer,
   };
   print(rows, detail);

@@ -60,3 +60,4 @@ function timed(runs: number, work: () => number): Timed {
 }
 
 export { PHOTO, photoJob } from './photo.ts';
+export { fortyPlates } from './plate.ts';

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { zipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
-import { ArchiveError, packArchive, unpackArchive } from '../../src/drawer/archive.ts';
+import { ArchiveError, archiveWriter, packArchive, unpackArchive } from '../../src/drawer/archive.ts';
 
 const text = (words: string): Uint8Array => new TextEncoder().encode(words);
 const FILES = [
@@ -31,6 +31,25 @@ describe('the archive of a drawer', () => {
     const archive = await packArchive(FILES);
     expect(await unpackArchive(archive)).toEqual(FILES);
     expect(await packArchive(FILES)).toEqual(archive);
+  });
+
+  test('comes as it is written: what is held does not grow with the drawer', async () => {
+    const seed = text('held');
+    let [held, most] = [0, 0];
+    const writer = archiveWriter(({ length }) => {
+      held += length;
+    });
+    for (let k = 0; k < 40; k++) {
+      // Noise does not get smaller: 256 kB a file, 10 MB in all.
+      const bytes = Uint8Array.from({ length: 1 << 18 }, (_, i) => Math.imul(i + k, 2654435761) >>> 24);
+      await writer.add({ path: `pieces/${k}/scan`, bytes });
+      most = Math.max(most, held);
+      expect(held, 'each file is out before the next comes').toBeGreaterThan(0);
+      held = 0;
+    }
+    await writer.add({ path: 'last', bytes: seed });
+    writer.finish();
+    expect(most).toBeLessThan(2 * (1 << 18));
   });
 
   test('is a ZIP file to others: Python’s zipfile finds nothing wrong with it', async () => {

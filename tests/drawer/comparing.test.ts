@@ -5,7 +5,10 @@ import { bandPlaces, continuum } from '../../src/drawer/continuum.ts';
 import { FOURIER_NUMBERS, type LeanPiece, RING_POINTS, SIDE_POINTS, toLean } from '../../src/drawer/lean.ts';
 import { readForComparing } from '../../src/drawer/leanRead.ts';
 import { meanOutline } from '../../src/drawer/meanOutline.ts';
+import { leanReadings, type Rater } from '../../src/drawer/repeatLean.ts';
+import { repeatSet } from '../../src/drawer/repeatSet.ts';
 import { SHAPE_REACH, shapeSpace } from '../../src/drawer/shapeSpace.ts';
+import { upperFence } from '../../src/drawer/statsFence.ts';
 import { ellipticFourier, normalizeFourier } from '../../src/geometry/ellipticFourier.ts';
 import type { SpecimenRecord } from '../../src/record/schema.ts';
 import { writeRecord } from '../../src/record/write.ts';
@@ -64,6 +67,8 @@ describe('mean outline and spread', () => {
       expect(spread[p]).toBeCloseTo(1, 2);
       expect(Math.hypot(outer[2 * p], outer[2 * p + 1])).toBeCloseTo(11, 2);
     }
+    const { distances } = meanOutline(collection, [0, 1, 2], 'true');
+    expect(Array.from(distances, (d) => Math.round(100 * d) / 100)).toEqual([1, 0, 1]);
     const unit = meanOutline(collection, [0, 1, 2], 'unit');
     expect(Math.max(...unit.spread)).toBeLessThan(1e-6);
     expect(Math.hypot(unit.mean[0], unit.mean[1])).toBeCloseTo(1 / Math.sqrt(Math.PI), 3);
@@ -133,6 +138,66 @@ test('groups are compared in each measure, and p is corrected for all of them', 
   expect(found[1].corrected).toBeCloseTo(2 * found[1].test.p, 12);
   expect(found[1].corrected).toBeLessThan(0.01);
   expect(found[0].corrected).toBeGreaterThan(0.01);
+});
+
+test('the fence stands where Tukey put it, and needs four values', () => {
+  // Quartiles of 1…5 by definition 7 are 2 and 4.
+  expect(upperFence(Float64Array.of(1, 2, 3, 4, 5))).toBe(7);
+  expect(upperFence(Float64Array.of(1, 2, 3))).toBeNaN();
+});
+
+describe('a repeat set of lean pieces', () => {
+  const question = { mark: 'number', raters: 'observer' } as const;
+  async function pieces(): Promise<LeanPiece[]> {
+    const [one, two, three] = await madeRecords(3, 2);
+    const lean = (
+      record: SpecimenRecord,
+      key: string,
+      catalogue: SpecimenRecord['catalogue'],
+      file: string,
+    ) => toLean({ ...record, catalogue, source: { ...record.source, file } }, key);
+    return [
+      lean(one, 'a', { number: 'QT 1', observer: 'Ann', occasion: '1' }, 'p-1-ann.ply'),
+      lean(two, 'b', { number: 'qt1', observer: 'Ben', occasion: '1' }, 'p-1-ben.ply'),
+      lean(three, 'c', { observer: 'Ann', occasion: '2' }, 'p-1_ann2.ply'),
+      lean(three, 'd', { number: 'QT 2', observer: 'Ann' }, 'other.ply'),
+    ];
+  }
+
+  test('records of one piece are told by number or file name; who they are by, as asked', async () => {
+    const all = await pieces();
+    const { readings, unmarked, keys } = leanReadings(all, question);
+    expect(readings.map(({ piece, rater }) => [piece, rater])).toEqual([
+      ['QT 1', 'Ann'],
+      ['QT 1', 'Ben'],
+      ['QT 2', 'Ann'],
+    ]);
+    expect(unmarked).toEqual(['p-1_ann2']);
+    expect(keys.get('QT 1')).toEqual(['a', 'b']);
+    const byFile = leanReadings(all, { mark: 'file', raters: 'file' });
+    expect(byFile.readings.map(({ piece, rater }) => [piece, rater])).toEqual([
+      ['p-1', 'ann'],
+      ['p-1', 'ben'],
+      ['p-1', 'ann2'],
+      ['other', ''],
+    ]);
+    const raters = (asked: Rater): string[] =>
+      leanReadings(all, { mark: 'file', raters: asked, which: ['a', 'c'] }).readings.map(
+        ({ rater }) => rater,
+      );
+    expect(raters('occasion')).toEqual(['1', '2']);
+    expect(raters('observer-occasion')).toEqual(['Ann, 1', 'Ann, 2']);
+    expect(raters('kind')).toEqual(['scan', 'scan']);
+    expect(raters('none')).toEqual(['', '']);
+  });
+
+  test('gives the technical error that the two values give by hand: |a − b|/√2', async () => {
+    const all = await pieces();
+    const [length] = repeatSet(leanReadings(all, question).readings, ['length']).measures;
+    const [a, b] = all.map(({ values }) => values.get('length')?.value ?? NaN);
+    expect(length.all.tem).toBeCloseTo(Math.abs(a - b) / Math.SQRT2, 9);
+    expect(length.pairs[0].differences[0]).toBeCloseTo(b - a, 9);
+  });
 });
 
 describe('reading records to compare', () => {

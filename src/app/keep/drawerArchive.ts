@@ -20,23 +20,30 @@ const PIECE = 'piece.json';
 
 /** The whole drawer as one ZIP archive: of each piece its scan, what was decided and written of it, and its record. */
 export async function exportDrawer(pieces: readonly Piece[], withFindSpots: boolean): Promise<Blob> {
-  const files: ArchivedBlob[] = [];
-  for (const [k, piece] of pieces.entries()) {
-    const folder = `pieces/${String(k + 1).padStart(4, '0')}`;
-    const { findSpot, ...shared } = piece.catalogue;
-    const catalogue = withFindSpots && findSpot !== undefined ? { ...shared, findSpot } : shared;
-    const { title, fileName, history, hand } = piece;
-    const archived: ArchivedPiece = { title, fileName, history, catalogue, hand };
-    const text = (path: string, words: string): void => {
-      files.push({ path: `${folder}/${path}`, blob: new Blob([words]) });
-    };
-    text(PIECE, `${JSON.stringify(archived, null, 2)}\n`);
-    files.push({ path: `${folder}/scan/${fileName.replaceAll(/[\\/]/g, '_')}`, blob: await piece.open() });
-    if (piece.seen !== undefined) {
-      text('record.specimen.json', writeRecord({ ...piece.seen.record, catalogue }));
+  return withWorker(async (archive) => {
+    for (const [k, piece] of pieces.entries()) {
+      for await (const file of filesOf(piece, k, withFindSpots)) await archive.add(file);
     }
+    return archive.finish();
+  });
+}
+
+/** The files of one piece, each made when it is asked for. */
+async function* filesOf(piece: Piece, k: number, withFindSpots: boolean): AsyncGenerator<ArchivedBlob> {
+  const folder = `pieces/${String(k + 1).padStart(4, '0')}`;
+  const { findSpot, ...shared } = piece.catalogue;
+  const catalogue = withFindSpots && findSpot !== undefined ? { ...shared, findSpot } : shared;
+  const { title, fileName, history, hand } = piece;
+  const archived: ArchivedPiece = { title, fileName, history, catalogue, hand };
+  const text = (path: string, words: string): ArchivedBlob => ({
+    path: `${folder}/${path}`,
+    blob: new Blob([words]),
+  });
+  yield text(PIECE, `${JSON.stringify(archived, null, 2)}\n`);
+  yield { path: `${folder}/scan/${fileName.replaceAll(/[\\/]/g, '_')}`, blob: await piece.open() };
+  if (piece.seen !== undefined) {
+    yield text('record.specimen.json', writeRecord({ ...piece.seen.record, catalogue }));
   }
-  return withWorker((archive) => archive.pack(files));
 }
 
 /** Pieces of an archive, as new ones for the drawer. Throws an error of one plain sentence; then nothing is taken in. */

@@ -6,6 +6,7 @@ import type { MeanOutline, OutlineSize } from '../../drawer/meanOutline.ts';
 import { Axes } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
 import { downloadCsv } from './exportFigure.ts';
+import { FarOutlines } from './FarOutlines.tsx';
 import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
@@ -92,6 +93,7 @@ export function OutlinesView({ collection }: { collection: Collection }) {
           return i >= 0 && <path key={key} className="line" d={ringOf(i)} />;
         })}
       </ChartFrame>
+      <FarOutlines collection={collection} groups={groups} means={means} unit={unit} />
     </>
   );
 }
