@@ -58,6 +58,7 @@ export function plateCommand(): Command {
     .option('--scale <scale>', '1:1, 2:3 … or auto, the greatest in use that fits (default: auto)')
     .addOption(new Option('--paper <paper>', 'paper (default: A4)').choices(Object.keys(PAPERS)))
     .option('--landscape', 'paper on its side')
+    .option('--trim', 'pages cut to the figure')
     .addOption(new Option('--face <face>', 'how faces are drawn (default: relief)').choices(FACES))
     .addOption(new Option('--projection <kind>', 'default: third-angle').choices(PROJECTIONS))
     .option('--stations <list>', 'sections drawn, percent of length, such as 25,50,75', parseList)
@@ -140,12 +141,14 @@ async function styleFrom(options: PlateOptions): Promise<PlateStyle> {
       throw new RecordError('style-file', `${options.style}: ${(error as Error).message}`);
     }
   }
-  const { layout, scale, paper, landscape, face, projection, stations, sections, hatch, findSpot } = options;
+  const { layout, scale, paper, landscape, trim, face, projection, stations, sections, hatch, findSpot } =
+    options;
   const typed = Object.entries({
     layout,
     scale,
     paper,
     landscape,
+    trim,
     face,
     projection,
     stations,
