@@ -38,8 +38,18 @@ export async function drawThumbnail(photo: Photo): Promise<Relief> {
   };
 }
 
-/** The piece cut from the photograph, tip up, clear around it, and where it lies in the specimen frame. */
+/** The piece cut from a photograph, and where it lies in the specimen frame. */
+export interface CutOut extends Omit<Relief, 'image'> {
+  readonly pixels: Pixels;
+}
+
 export async function drawCutOut(photo: Photo, scale: PhotoScale, traced: TracedPhoto): Promise<Relief> {
+  const { pixels, ...place } = cutOut(photo, scale, traced);
+  return { image: await encoded(pixels, 'image/png'), ...place };
+}
+
+/** The piece cut from the photograph, tip up, rectified, clear around it. */
+export function cutOut(photo: Photo, scale: PhotoScale, traced: TracedPhoto): CutOut {
   const { outline, frame, length } = traced.model;
   let [left, right] = [Infinity, -Infinity];
   for (let i = 0; i < outline.outer.length; i += 2) {
@@ -58,19 +68,19 @@ export async function drawCutOut(photo: Photo, scale: PhotoScale, traced: Traced
   const seen = planeToImage(scale, toPlane(frame, centres), traced.marginHeight.value);
   // Fewer pixels than the picture has would miss some of them: the reduced picture holds their means.
   const coarse = cell / traced.model.quality.meanEdge >= photo.reduced.factor;
-  const { pixels, factor } = coarse
-    ? { pixels: photo.reduced, factor: photo.reduced.factor }
-    : { pixels: photo, factor: 1 };
+  const { from, factor } = coarse
+    ? { from: photo.reduced, factor: photo.reduced.factor }
+    : { from: photo, factor: 1 };
   const rgba = new Uint8ClampedArray(4 * columns * rows);
   for (let k = 0; k < columns * rows; k++) {
     if (inside[k] === 0) continue;
     const [u, v] = [(seen[2 * k] + 0.5) / factor - 0.5, (seen[2 * k + 1] + 0.5) / factor - 0.5];
     // Pictures run downward, the grid upward.
     const row = rows - 1 - Math.floor(k / columns);
-    sample(pixels, u, v, rgba, 4 * (row * columns + (k % columns)));
+    sample(from, u, v, rgba, 4 * (row * columns + (k % columns)));
   }
-  const image = await encoded({ width: columns, height: rows, rgba }, 'image/png');
-  return { image, x: x0 - cell / 2, y: y0 - cell / 2, width: columns * cell, height: rows * cell };
+  const pixels = { width: columns, height: rows, rgba };
+  return { pixels, x: x0 - cell / 2, y: y0 - cell / 2, width: columns * cell, height: rows * cell };
 }
 
 /** What was traced, as it lies in the picture. */

@@ -2,9 +2,11 @@ import { createHash } from 'node:crypto';
 import { mkdir, readFile, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { Command, InvalidArgumentError, Option } from 'commander';
-import { runMeasureJob } from '../../workers/engine.ts';
+import { type MeasureJob, runMeasureJob } from '../../workers/engine.ts';
 import { isFileFault, toFailure } from '../../workers/failure.ts';
+import { loadOpencv } from '../../workers/opencv.node.ts';
 import { platePiece } from '../../workers/plateJob.ts';
+import { isPhoto } from '../intake/photoRead.ts';
 import { IntakeError } from '../intake/types.ts';
 import type { Drawing } from '../plate/drawing.ts';
 import type { PlatePiece } from '../plate/figure.ts';
@@ -19,6 +21,7 @@ import {
   verifyStyle,
 } from '../plate/plateStyle.ts';
 import type { Typefaces } from '../plate/typefaces.ts';
+import { measurePhoto } from '../record/measurePhoto.ts';
 import { readRecord } from '../record/read.ts';
 import { RecordError } from '../record/schema.ts';
 import { DEFAULT_SETTINGS } from '../record/settings.ts';
@@ -48,7 +51,7 @@ export function plateCommand(): Command {
     )
     .argument(
       '<file...>',
-      'specimen records (.json), or scans, which are measured with default settings and shaded',
+      'specimen records (.json), or scans and photographs with a scale, which are measured with default settings',
     )
     .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
     .option('--name <name>', 'name of the files without ending', 'plate')
@@ -170,7 +173,25 @@ async function readPiece(path: string, style: PlateStyle): Promise<PlatePiece> {
   const { measure } = DEFAULT_SETTINGS;
   const sectionStations = [...new Set([...measure.sectionStations, ...style.stations])].sort((a, b) => a - b);
   const settings = { ...DEFAULT_SETTINGS, measure: { ...measure, sectionStations } };
-  return platePiece(await runMeasureJob({ bytes, fileName: basename(path), settings }), style);
+  const job = { bytes, fileName: basename(path), settings };
+  return isPhoto(bytes) ? photoPiece(job, style) : platePiece(await runMeasureJob(job), style);
+}
+
+/** A photograph that tells its own scale, the piece in it cut out along what was traced. */
+async function photoPiece({ bytes, fileName, settings }: MeasureJob, style: PlateStyle): Promise<PlatePiece> {
+  const [{ cv }, { decodeInNode }, { default: sharp }, { cutOut }] = await Promise.all([
+    loadOpencv(),
+    import('../intake/photoNode.ts'),
+    import('sharp'),
+    import('../../workers/photoDrawing.ts'),
+  ]);
+  const measured = await measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv });
+  const { record, photo, scale, traced } = measured;
+  if (style.face !== 'relief') return { record };
+  const { pixels, x, y, width, height } = cutOut(photo, scale, traced);
+  const raw = { width: pixels.width, height: pixels.height, channels: 4 } as const;
+  const png = await sharp(pixels.rgba, { raw }).png().toBuffer();
+  return { record, faces: { a: { png, left: x, top: y + height, width, height } } };
 }
 
 function settingsHash(pieces: readonly PlatePiece[], style: PlateStyle): string {
