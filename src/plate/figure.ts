@@ -28,11 +28,15 @@ const MISSING_DASH = [1.2, 0.9];
 /** Between views and sections. */
 const ROW_GAP = 5;
 
-/** Draws the views of a piece as the style asks, `scale` mm on paper for each mm of the piece. */
+/**
+ * Draws the views of a piece as the style asks, `scale` mm on paper for each mm of the piece. `named`: each view says what it
+ * is; on a plate of many the caption says it once.
+ */
 export function drawFigure(
   { record, faces, sections: more = [] }: PlatePiece,
   style: PlateStyle,
   scale: number,
+  named = true,
 ): Figure {
   const missing = missingLines(record);
   const drawn = [...record.outline.outer, ...missing.flat()];
@@ -92,18 +96,20 @@ export function drawFigure(
     x = from + width;
     names.push(['Face B', from + width / 2]);
   }
-  const foot = Math.max(height, column.bottom) - Math.min(0, column.top) + style.type.text * 1.6;
   const lift = -Math.min(0, column.top);
-  const named = style.layout === 'plan' ? height : foot + 0.6;
+  const foot = lift + Math.max(height, column.bottom);
+  const withNames = named && style.layout !== 'plan';
+  const baseline = foot + style.type.text * 1.6;
+  const below = withNames ? baseline + 0.6 : foot;
   const rows = drawRows(style.sections === 'below' ? sections : [], style, scale, x);
   return {
     items: [
       { kind: 'group', x: 0, y: lift, items: views },
-      ...(style.layout === 'plan' ? [] : names.map(([text, at]) => words(text, at, foot, style))),
-      ...(rows.items.length === 0 ? [] : [group(0, named + ROW_GAP, rows.items)]),
+      ...(withNames ? names.map(([text, at]) => words(text, at, baseline, style)) : []),
+      ...(rows.items.length === 0 ? [] : [group(0, below + ROW_GAP, rows.items)]),
     ],
     width: x,
-    height: rows.items.length === 0 ? named : named + ROW_GAP + rows.height,
+    height: rows.items.length === 0 ? below : below + ROW_GAP + rows.height,
   };
 }
 

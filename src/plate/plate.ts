@@ -1,12 +1,12 @@
-import { catalogueRows } from '../measures/catalogue.ts';
 import { ENGINE } from '../record/engine.ts';
-import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { RecordError } from '../record/schema.ts';
 import { type Drawing, group, type Item, rectangle } from './drawing.ts';
 import { barLength, type DrawingScale, drawingScale } from './drawingScale.ts';
-import { drawFigure, type Figure, type PlatePiece } from './figure.ts';
-import { missingLines } from './figureLines.ts';
+import { drawFigure, type PlatePiece } from './figure.ts';
 import { INK, SOFT } from './figureParts.ts';
 import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
+import type { Placed, Press } from './plateTypes.ts';
+import { fitted, footLines, nameOf } from './plateWords.ts';
 import type { Typefaces } from './typefaces.ts';
 
 /** Room between figures and above the foot of a page. */
@@ -15,29 +15,13 @@ const BAR = 1.3;
 /** A trimmed page leaves words this much room, mm. */
 const LEAST_TRIMMED = 80;
 
-interface Placed {
-  readonly number: number;
-  readonly piece: PlatePiece;
-  readonly figure: Figure;
-}
-
-/** What is the same on every page of a plate. */
-interface Press {
-  readonly style: PlateStyle;
-  readonly faces: Typefaces;
-  readonly scale: DrawingScale;
-  readonly width: number;
-  readonly height: number;
-  readonly many: boolean;
-}
-
 /** The scale of a plate: as the style says, or the greatest in use at which every piece fits a page. */
 export function plateScale(pieces: readonly PlatePiece[], style: PlateStyle, faces: Typefaces): DrawingScale {
   const fits = (factor: number): boolean => {
     const press = pressFor(pieces, style, faces, { factor, name: '' });
     return pieces.every((piece, i) => {
       const { faces: _, ...bare } = piece;
-      const figure = drawFigure(bare, style, factor);
+      const figure = drawFigure(bare, style, factor, !press.many);
       return fitsPage([{ number: i + 1, piece, figure }], press);
     });
   };
@@ -67,7 +51,7 @@ export function drawPlates(
   const press = pressFor(pieces, style, faces, scale);
   const pages: Placed[][] = [[]];
   pieces.forEach((piece, i) => {
-    const placed = { number: i + 1, piece, figure: drawFigure(piece, style, scale.factor) };
+    const placed = { number: i + 1, piece, figure: drawFigure(piece, style, scale.factor, !press.many) };
     const page = pages[pages.length - 1];
     if (page.length > 0 && !fitsPage([...page, placed], press)) pages.push([placed]);
     else page.push(placed);
@@ -238,105 +222,4 @@ function drawFoot(placed: readonly Placed[], press: Press, top: number): Item[] 
 
 function footHeight(placed: readonly Placed[], press: Press): number {
   return BAR + 3 + (footLines(placed, press).length + 0.3) * press.style.type.text * 1.38;
-}
-
-function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
-  const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
-  const parts = [
-    ...(press.style.legend ? [{ text: legend.join(' '), soft: false }] : []),
-    ...(press.style.caption ? [{ text: captionOf(placed, press), soft: true }] : []),
-    ...(press.style.caution ? [{ text: CAUTION, soft: true }] : []),
-  ];
-  return parts.flatMap(({ text, soft }) => wrap(text, press).map((line) => ({ text: line, soft })));
-}
-
-const CAUTION =
-  'Some pieces are sacred or funerary: show and publish them as the law and the institution’s policy allow.';
-
-function entryOf(record: SpecimenRecord, { style, many }: Press, number: number): string {
-  const numbers = style.measures.flatMap((id) => {
-    const row = catalogueRows().find((known) => known.id === id);
-    const found = record.measurements.find((measured) => measured.id === id);
-    if (row === undefined || typeof found?.value !== 'number') return [];
-    const unit = UNITS[row.unit] ?? row.unit;
-    return [
-      `${row.name.toLowerCase()} ${found.value.toFixed(unit === '' ? 2 : 1)}${unit === '' ? '' : ` ${unit}`}${found.minimum ? ' at least' : ''}${found.estimated ? ' estimated' : ''}`,
-    ];
-  });
-  const { material, findSpot } = record.catalogue;
-  const said = [...(many ? [] : [material]), ...(style.findSpot ? [findSpot] : [])].filter(
-    (text) => text !== undefined && text !== '',
-  );
-  const words = [...said, ...numbers].join(', ');
-  const name = many ? `${number}: ${nameOf(record)}` : nameOf(record);
-  return words === '' ? `${name}.` : `${name}, ${words}.`;
-}
-
-const UNITS: Readonly<Record<string, string>> = {
-  mm2: 'mm²',
-  mm3: 'mm³',
-  deg: '°',
-  percent: '%',
-  per_cm: 'per cm',
-  g_per_cm2: 'g/cm²',
-  '1': '',
-  count: '',
-};
-
-function captionOf(placed: readonly Placed[], { style, scale }: Press): string {
-  const third = style.projection === 'third-angle';
-  const pictured = placed.filter(({ piece }) => style.face === 'relief' && piece.faces !== undefined);
-  const shaded = pictured.some(({ piece }) => piece.record.source.kind === 'scan');
-  const photographed = pictured.some(({ piece }) => piece.record.source.kind === 'photo');
-  const sections = placed.some(
-    ({ piece: { record, sections = [] } }) => record.sections.length + sections.length > 0,
-  );
-  const byArrises = style.face === 'arrises' && placed.some(({ piece }) => piece.faces !== undefined);
-  const full = style.layout === 'full';
-  return [
-    `Scale ${scale.name}.`,
-    style.layout === 'plan' ? 'Face A, tip up.' : 'Tip up.',
-    ...(full ? [`${third ? 'Third' : 'First'}-angle projection.`] : []),
-    ...(full && sections && style.stations.length > 0
-      ? [
-          `Sections at ticked stations, percent of length from the base, seen toward the ${third ? 'tip, Face A up' : 'base, Face A down'}.`,
-        ]
-      : []),
-    ...(style.midline ? ['Dashed: midline.'] : []),
-    ...(placed.some(({ piece }) => missingLines(piece.record).length > 0)
-      ? ['Short dashes: a part is missing; how much is not known.']
-      : []),
-    ...(byArrises ? ['Lines on faces: arrises found on the scan.'] : []),
-    ...(shaded ? ['Shaded from the scan, light from the upper left.'] : []),
-    ...(photographed ? ['Photographs: cut out along the outline that was traced.'] : []),
-  ].join(' ');
-}
-
-/** Catalogue number, or the name of the scan's file. */
-export function nameOf({ catalogue, source }: SpecimenRecord): string {
-  return catalogue.number || source.file.replace(/(?<=.)\.[^.]*$/, '') || 'scan';
-}
-
-/** Lines no wider than the page; a word that is too long by itself is cut. */
-function wrap(text: string, press: Press): string[] {
-  const most = press.width - 2 * press.style.border;
-  const { text: size } = press.style.type;
-  const lines: string[] = [];
-  for (const word of text.split(' ')) {
-    const last = lines.at(-1);
-    const longer = last === undefined ? word : `${last} ${word}`;
-    if (last !== undefined && press.faces.width(longer, size) <= most) lines[lines.length - 1] = longer;
-    else lines.push(fitted(word, most, press, size));
-  }
-  return lines;
-}
-
-function fitted(text: string, most: number, { faces }: Press, size: number): string {
-  const letters = Array.from(text);
-  if (faces.width(text, size, 'semibold') <= most) return text;
-  let count = letters.length;
-  while (count > 1 && faces.width(`${letters.slice(0, count).join('')}…`, size, 'semibold') > most) {
-    count = Math.min(count - 1, Math.ceil(count * 0.95));
-  }
-  return `${letters.slice(0, count).join('')}…`;
 }

@@ -20,6 +20,8 @@ import { RepeatChart } from './RepeatChart.tsx';
 import { RepeatTable } from './RepeatTable.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
+/** A rater without a name. */
+const NOBODY = 'not named';
 const FORMS: readonly IccForm[] = ['1,1', '2,1', '3,1', '1,k', '2,k', '3,k'];
 
 /** The same pieces measured again: how far readings of one piece lie apart, and how much of the spread that is. */
@@ -29,31 +31,22 @@ export function RepeatView({ collection }: { collection: Collection }) {
   const [raters, setRaters] = useState<Rater>('observer');
   const [onlyPicked, setOnlyPicked] = useState(false);
   const columns = useLineup((state) => state.columns);
-  const asked = onlyPicked ? picked : ALL;
-  const answer = useRepeats(collection, mark, raters, onlyPicked ? asked : undefined, columns);
+  const answer = useRepeats(collection, mark, raters, onlyPicked ? picked : undefined, columns);
   return (
     <>
       <div className="lineup-controls">
-        <label>
-          <span>One piece has</span>
-          <select value={mark} onChange={({ currentTarget }) => setMark(currentTarget.value as PieceMark)}>
-            {(Object.keys(PIECE_MARKS) as PieceMark[]).map((id) => (
-              <option key={id} value={id}>
-                {PIECE_MARKS[id]}
-              </option>
-            ))}
-          </select>
-        </label>
-        <label>
-          <span>Compared are</span>
-          <select value={raters} onChange={({ currentTarget }) => setRaters(currentTarget.value as Rater)}>
-            {(Object.keys(RATERS) as Rater[]).map((id) => (
-              <option key={id} value={id}>
-                {RATERS[id]}
-              </option>
-            ))}
-          </select>
-        </label>
+        <Select
+          label="One piece has"
+          value={mark}
+          options={(Object.keys(PIECE_MARKS) as PieceMark[]).map((id) => [id, PIECE_MARKS[id]])}
+          onPick={setMark}
+        />
+        <Select
+          label="Compared are"
+          value={raters}
+          options={(Object.keys(RATERS) as Rater[]).map((id) => [id, RATERS[id]])}
+          onPick={setRaters}
+        />
         <label>
           <input type="checkbox" checked={onlyPicked} onChange={() => setOnlyPicked(!onlyPicked)} />
           <span>Picked records only</span>
@@ -69,8 +62,6 @@ export function RepeatView({ collection }: { collection: Collection }) {
     </>
   );
 }
-
-const ALL: readonly string[] = [];
 
 function NothingTwice({ mark, set }: { mark: PieceMark; set: RepeatAnswer }) {
   return (
@@ -98,50 +89,31 @@ function Repeats({ question, set }: { question: RepeatQuestion; set: RepeatAnswe
   const measure = set.measures.find(({ id }) => id === chosen) ?? set.measures[0];
   if (measure === undefined)
     return <p className="soft">None of the table’s columns has a value in these records.</p>;
-  const rated = set.raters.length > 1;
-  const form = asked ?? (rated ? '2,1' : '1,1');
+  const form = asked ?? (set.raters.length > 1 ? '2,1' : '1,1');
   const pairs = measure.pairs.filter(({ limits }) => limits.n > 1);
   const pair = pairs[Math.min(pairAt, pairs.length - 1)];
-  const by = rated ? `, by ${set.raters.map((rater) => rater || 'someone not named').join('; ')}` : '';
   return (
     <>
-      <p>
-        {count(set.pieces.length, 'piece')} with {count(set.readings, 'reading')}
-        {by}.
-        {set.single.length > 0 && (
-          <span className="soft"> Measured once and left out: {listed(set.single)}.</span>
-        )}
-        {set.unmarked.length > 0 && (
-          <span className="soft"> Without a catalogue number and left out: {listed(set.unmarked)}.</span>
-        )}
-      </p>
+      <Headline set={set} />
       <RepeatTable measures={set.measures} chosen={measure.id} onChoose={setChosen} />
       <FileButtons question={question} ids={set.measures.map(({ id }) => id)} />
       <div className="lineup-controls">
-        <label>
-          <span>Agreement of</span>
-          <select value={measure.id} onChange={({ currentTarget }) => setChosen(currentTarget.value)}>
-            {set.measures.map(({ id, name }) => (
-              <option key={id} value={id}>
-                {name}
-              </option>
-            ))}
-          </select>
-        </label>
+        <Select
+          label="Agreement of"
+          value={measure.id}
+          options={set.measures.map(({ id, name }) => [id, name])}
+          onPick={setChosen}
+        />
         {pairs.length > 1 && (
-          <label>
-            <span>between</span>
-            <select
-              value={pairs.indexOf(pair)}
-              onChange={({ currentTarget }) => setPairAt(Number(currentTarget.value))}
-            >
-              {pairs.map(({ first, second }, k) => (
-                <option key={`${first} ${second}`} value={k}>
-                  {second || 'not named'} less {first || 'not named'}
-                </option>
-              ))}
-            </select>
-          </label>
+          <Select
+            label="between"
+            value={String(pairs.indexOf(pair))}
+            options={pairs.map(({ first, second }, k) => [
+              String(k),
+              `${second || NOBODY} less ${first || NOBODY}`,
+            ])}
+            onPick={(k) => setPairAt(Number(k))}
+          />
         )}
       </div>
       {pair === undefined ? (
@@ -150,19 +122,50 @@ function Repeats({ question, set }: { question: RepeatQuestion; set: RepeatAnswe
         <PairChart measure={measure} pair={pair} set={set} />
       )}
       <div className="lineup-controls">
-        <label>
-          <span>Intraclass correlation</span>
-          <select value={form} onChange={({ currentTarget }) => setForm(currentTarget.value as IccForm)}>
-            {FORMS.map((id) => (
-              <option key={id} value={id}>
-                ({id})
-              </option>
-            ))}
-          </select>
-        </label>
+        <Select
+          label="Intraclass correlation"
+          value={form}
+          options={FORMS.map((id) => [id, `(${id})`])}
+          onPick={setForm}
+        />
       </div>
       <RepeatChart measures={set.measures} form={form} />
     </>
+  );
+}
+
+function Headline({ set: { pieces, readings, raters, single, unmarked } }: { set: RepeatAnswer }) {
+  const by = raters.length > 1 ? `, by ${raters.map((rater) => rater || NOBODY).join('; ')}` : '';
+  return (
+    <p>
+      {count(pieces.length, 'piece')} with {count(readings, 'reading')}
+      {by}.{single.length > 0 && <span className="soft"> Measured once and left out: {listed(single)}.</span>}
+      {unmarked.length > 0 && (
+        <span className="soft"> Without a catalogue number and left out: {listed(unmarked)}.</span>
+      )}
+    </p>
+  );
+}
+
+interface SelectProps<T extends string> {
+  readonly label: string;
+  readonly value: T;
+  readonly options: readonly (readonly [T, string])[];
+  readonly onPick: (value: T) => void;
+}
+
+function Select<T extends string>({ label, value, options, onPick }: SelectProps<T>) {
+  return (
+    <label>
+      <span>{label}</span>
+      <select value={value} onChange={({ currentTarget }) => onPick(currentTarget.value as T)}>
+        {options.map(([id, words]) => (
+          <option key={id} value={id}>
+            {words}
+          </option>
+        ))}
+      </select>
+    </label>
   );
 }
 
@@ -175,7 +178,7 @@ interface PairChartProps {
 function PairChart({ measure: { id, name, unit }, pair, set }: PairChartProps) {
   const lineup = useLineupStore();
   const { limits, pieces, means, differences } = pair;
-  const [first, second] = [pair.first || 'not named', pair.second || 'not named'];
+  const [first, second] = [pair.first || NOBODY, pair.second || NOBODY];
   return (
     <AgreementChart
       file={`repeat-${id}`}
