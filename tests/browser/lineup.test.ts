@@ -232,6 +232,8 @@ describe('the lineup', () => {
   });
 });
 
+const ALL_RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+
 interface Findings {
   readonly violations: readonly {
     readonly id: string;
@@ -250,10 +252,12 @@ test('every view is free of serious breaches of WCAG A and AA in both themes, an
     for (const colorScheme of ['light', 'dark'] as const) {
       await page.emulateMedia({ colorScheme });
       await visit.shoot(`lineup-${view}-1024-${colorScheme}`);
-      const { violations } = await page.evaluate(async () => {
+      // Themes differ in colours and nothing else.
+      const rules = colorScheme === 'light' ? ALL_RULES : ['color-contrast'];
+      const { violations } = await page.evaluate(async (runOnly) => {
         const { axe } = window as unknown as { axe: { run(options: object): Promise<Findings> } };
-        return axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-      });
+        return axe.run({ runOnly });
+      }, rules);
       const bad = violations
         .filter(({ impact }) => impact === 'serious' || impact === 'critical')
         .flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html}`));

@@ -100,7 +100,11 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   await page.getByRole('button', { name: 'Delete' }).click();
   await page.getByLabel('Named').selectOption('house');
   await page.setInputFiles('input[aria-label="Style file"]', file);
-  expect(await page.getByLabel('Stations').inputValue()).toBe('33, 66');
+  await page.waitForFunction(() =>
+    [...document.querySelectorAll('.plate-part input')].some(
+      (field) => (field as HTMLInputElement).value === '33, 66',
+    ),
+  );
   await page.getByLabel('Named').selectOption('house');
   await page.getByLabel('Scale').selectOption('1:1');
   await settled();
@@ -119,4 +123,4 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   expect(visit.foreign).toEqual([]);
   await visit.close();
   rmSync(folder, { recursive: true });
-}, 90_000);
+}, 150_000);
