@@ -79,7 +79,7 @@ export function AgreementChart({ points, limits, across, up, ...frame }: Agreeme
             name="upper limit"
             value={limits.upper}
             interval={limits.upperInterval}
-            at={8}
+            at={10}
             dashed
           />
           <Level
@@ -87,7 +87,7 @@ export function AgreementChart({ points, limits, across, up, ...frame }: Agreeme
             name="lower limit"
             value={limits.lower}
             interval={limits.lowerInterval}
-            at={8}
+            at={4}
             dashed
           />
         </>
