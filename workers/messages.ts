@@ -101,6 +101,8 @@ export interface PhotoNews {
 /** What was traced in a photograph, x y pairs in its pixels. */
 export interface PhotoLines {
   readonly outline: readonly Float32Array[];
+  /** Stretches of the outline that were drawn by hand. */
+  readonly drawn: readonly Float32Array[];
   readonly midline: Float32Array;
   /** From below the base to above the tip. */
   readonly axis: Float32Array;

@@ -5,7 +5,7 @@ import type { Photo, PhotoScale, Pixels } from '../src/intake/photoTypes.ts';
 import { planeToImage } from '../src/intake/scaleMap.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { TracedPhoto } from '../src/trace/tracePhoto.ts';
-import type { Frame } from '../src/trace/types.ts';
+import type { Frame, Model } from '../src/trace/types.ts';
 import type { Candidate, PhotoLines, PhotoPicture, Relief } from './messages.ts';
 
 /** Pixels of the picture that the page shows at most. */
@@ -95,9 +95,25 @@ export function drawLines(scale: PhotoScale, { model, marginHeight }: TracedPhot
   });
   return {
     outline: [outline.outer, ...outline.inner].map(seen),
+    drawn: drawnStretches(model).map(seen),
     midline: seen(middle),
     axis: seen(Float64Array.of(0, -PAST * length, 0, (1 + PAST) * length)),
   };
+}
+
+/** Runs of the outer ring that a hand drew, mm in the frame. */
+function drawnStretches({ outline, drawn }: Model): Points2[] {
+  if (drawn === undefined) return [];
+  const n = drawn.length;
+  const first = Math.max(0, drawn.indexOf(0));
+  const runs: number[][] = [];
+  for (let k = 0, open = false; k < n; k++) {
+    const i = (first + k) % n;
+    if (drawn[i] > 0 && !open) runs.push([]);
+    if (drawn[i] > 0) runs[runs.length - 1].push(outline.outer[2 * i], outline.outer[2 * i + 1]);
+    open = drawn[i] > 0;
+  }
+  return runs.map((run) => Float64Array.from(run));
 }
 
 /** Rings to choose from, coarse enough to be drawn by the dozen. */

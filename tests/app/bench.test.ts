@@ -158,4 +158,41 @@ describe('the bench', () => {
     bench.pointAt(-3);
     expect(bench.getState().station).toBe(0);
   });
+
+  test('a correction of the outline that can not be is left out again, and nothing else', async () => {
+    const { engine, jobs } = heldEngine();
+    const changes: number[] = [];
+    const bench = createBench(
+      engine,
+      () => undefined,
+      (_, { present }) => changes.push(present.photo?.corrections?.length ?? 0),
+    );
+    bench.open(twoPieces()[0]);
+    await settle();
+    jobs[0].answer({ ok: true, run: jobs[0].job.run, piece: measured() });
+    await settle();
+    const stroke = { kind: 'in', points: [[1, 2]], radius: 8, hand: 1 } as const;
+    bench.change('photo', { corrections: [stroke] });
+    await settle();
+    jobs[1].answer({ ok: true, run: jobs[1].job.run, piece: measured() });
+    await settle();
+    bench.change('photo', { corrections: [stroke, { ...stroke, radius: 900 }] });
+    await settle();
+    const message = 'Correction 2 of the outline parts the piece in two.';
+    jobs[2].answer({
+      ok: false,
+      run: jobs[2].job.run,
+      cancelled: false,
+      failure: { name: 'TraceError', code: 'correction-parts', message },
+    });
+    await settle();
+    expect(bench.getState()).toMatchObject({ phase: 'ready', refused: message, fault: null });
+    expect(bench.getState().history.present.photo?.corrections).toEqual([stroke]);
+    expect(bench.getState().history.past).toHaveLength(1);
+    expect(changes).toEqual([1, 2, 1]);
+    bench.undo();
+    await settle();
+    expect(bench.getState().refused).toBeNull();
+    expect(jobs[3].job.settings.photo?.corrections).toBeUndefined();
+  });
 });

@@ -97,6 +97,80 @@ async function underPlace(page: Page, [x, y]: readonly [number, number]): Promis
   return `${under}, tool “${tool}”, ${await page.locator('.bench').getAttribute('data-phase')}`;
 }
 
+async function areaOf(page: Page): Promise<number> {
+  await untilMeasured(page);
+  return Number(await page.locator('[data-measure="area"] .amount > span').first().textContent());
+}
+
+/** The outline painted out, in and moved: by mouse, by keyboard, by finger. Leaves the outline as it was traced. */
+async function correct(page: Page): Promise<void> {
+  const whole = await areaOf(page);
+  const ring = made.seen[0];
+  let [right, at] = [0, 0];
+  for (let i = 0; i < ring.length; i += 2) if (ring[i] > right) [right, at] = [ring[i], ring[i + 1]];
+  await page.getByRole('button', { name: 'Paint out' }).click();
+  await page.getByLabel('Unit of the brush').selectOption('mm');
+  await page.getByLabel('Breadth').fill('6');
+  await page.keyboard.press('Enter');
+  // A bite of about half a brush, 3 mm deep: 6 px in a millimetre.
+  await page.mouse.move(...(await onScreen(page, right + 30, at)));
+  await page.mouse.down();
+  await page.mouse.move(...(await onScreen(page, right, at)), { steps: 4 });
+  await visit.shoot('photo-brush');
+  await page.mouse.up();
+  await expect.poll(() => areaOf(page)).toBeLessThan(whole - 8);
+  const bitten = await areaOf(page);
+  expect(bitten).toBeGreaterThan(whole - 25);
+  await page.getByText('of the outline was drawn by hand').first().waitFor();
+  expect(await page.getByText('1 correction').count()).toBe(1);
+
+  // The keyboard paints it in again: the edge of light is there.
+  await page.getByRole('button', { name: 'Paint in' }).click();
+  await page.mouse.move(...(await onScreen(page, right - 22, at)));
+  await page.keyboard.press(']');
+  expect(await page.getByLabel('Breadth').inputValue()).toBe('7.5');
+  await page.keyboard.press('Space');
+  for (let k = 0; k < 3; k++) await page.keyboard.press('Shift+ArrowLeft');
+  await page.keyboard.press('Space');
+  await expect.poll(() => areaOf(page)).toBeGreaterThan(bitten + 3);
+
+  // A finger drags the line outward.
+  await page.getByRole('button', { name: 'Move the line' }).click();
+  const before = await areaOf(page);
+  const touch = await page.context().newCDPSession(page);
+  const finger = async (type: 'touchStart' | 'touchMove' | 'touchEnd', dx: number): Promise<void> => {
+    const [x, y] = await onScreen(page, right + dx, at + 60);
+    await touch.send('Input.dispatchTouchEvent', {
+      type,
+      touchPoints: type === 'touchEnd' ? [] : [{ x, y }],
+    });
+  };
+  await page.getByLabel('Take edges near by').uncheck();
+  await finger('touchStart', -4);
+  await finger('touchMove', 10);
+  await finger('touchMove', 30);
+  await finger('touchEnd', 30);
+  await expect.poll(() => areaOf(page)).toBeGreaterThan(before + 2);
+  await page.waitForSelector('.photo-drawn');
+  await visit.shoot('photo-corrected');
+
+  // A stroke that parts the piece is left out with a sentence.
+  await page.getByRole('button', { name: 'Paint out' }).click();
+  await page.mouse.move(...(await onScreen(page, right + 60, at)));
+  await page.mouse.down();
+  await page.mouse.move(...(await onScreen(page, right - 400, at)), { steps: 6 });
+  await page.mouse.up();
+  await page.getByText('parts the piece in two. It was left out.').waitFor();
+  await page.waitForSelector('.bench[data-phase="ready"]');
+  expect(await page.getByText('3 corrections').count()).toBe(1);
+  for (let k = 0; k < 3; k++) {
+    await page.getByRole('button', { name: 'Undo', exact: true }).click();
+    await untilMeasured(page);
+  }
+  await expect.poll(() => areaOf(page)).toBe(whole);
+  await page.keyboard.press('Escape');
+}
+
 describe('a photograph', () => {
   test('without a known scale asks for it; then it is measured, corrected and kept', async () => {
     const { page } = visit;
@@ -133,6 +207,8 @@ describe('a photograph', () => {
     await page.getByRole('button', { name: 'Swap ends' }).click();
     await untilMeasured(page);
 
+    await correct(page);
+
     const tasks = await page.evaluate(() => (window as unknown as { longTasks: number[] }).longTasks);
     writeFileSync(join(OUTPUT, 'photo-long-tasks.json'), `${JSON.stringify(tasks)}\n`);
     console.log(`tasks over 50 ms: ${tasks.length} (${tasks.map((ms) => `${ms.toFixed(0)} ms`).join(', ')})`);
@@ -168,6 +244,10 @@ describe('a photograph', () => {
     expect(await breaches(page)).toEqual([]);
     expect(await overhang()).toBe(0);
     await own.shoot('photo-1024-dark');
+    await page.getByRole('button', { name: 'Paint in' }).click();
+    expect(await breaches(page)).toEqual([]);
+    expect(await overhang()).toBe(0);
+    await own.shoot('photo-brush-1024-dark');
     await own.close();
     expect(own.complaints).toEqual([]);
   });

@@ -48,7 +48,7 @@ export interface Progress {
 }
 
 /** What the next click or drag on a drawing does besides pointing. */
-export type Tool = 'base' | 'tip' | 'break' | 'exclude' | 'scale';
+export type Tool = 'base' | 'tip' | 'break' | 'exclude' | 'scale' | 'paint-in' | 'paint-out' | 'move-line';
 
 /** A photograph on the bench, and what is known of it by now. */
 export interface Photograph {
@@ -76,6 +76,8 @@ export interface BenchState {
   /** Number of the hump that is chosen, in the record's order; null for none. */
   readonly hump: number | null;
   readonly tool: Tool | null;
+  /** Why the last correction of an outline was left out again, one sentence; null when it was not. */
+  readonly refused: string | null;
   /** The measure whose geometry is drawn on the piece. */
   readonly shown: string | null;
   /** What was read by hand while the computed answers are hidden; null when there is no hand check. */
@@ -95,6 +97,7 @@ const EMPTY: BenchState = {
   station: 50,
   hump: null,
   tool: null,
+  refused: null,
   shown: null,
   handCheck: null,
 };
@@ -155,7 +158,7 @@ export function createBench(
     const { photograph: seen } = getState();
     if (seen !== null) setState({ photograph: { ...seen, ...fresh } });
     if (outcome.ok) settle(piece, outcome.piece, history);
-    else if (!outcome.cancelled) fail(faultOf(outcome.failure));
+    else if (!outcome.cancelled) refuse(piece, history, faultOf(outcome.failure));
   }
 
   function settle(piece: Piece, measured: MeasuredPiece, settled: SettingsHistory): void {
@@ -172,6 +175,18 @@ export function createBench(
     onMeasured(piece, measured);
   }
 
+  /** A correction of the outline that can not be is left out again by itself; nothing else that was said is. */
+  function refuse(piece: Piece, history: SettingsHistory, fault: Fault): void {
+    const { settled, measured } = getState();
+    const last = measured !== null && history.past.at(-1) === settled.present;
+    if (!last || !fault.code.startsWith('correction-')) {
+      fail(fault);
+      return;
+    }
+    setState({ phase: 'ready', history: settled, refused: fault.what });
+    onChanged(piece, settled);
+  }
+
   function fail(fault: Fault): void {
     setState({ phase: 'failed', fault });
   }
@@ -180,7 +195,7 @@ export function createBench(
   function take(history: SettingsHistory): void {
     const { piece } = getState();
     if (piece === null || history === getState().history) return;
-    setState({ history });
+    setState({ history, refused: null });
     onChanged(piece, history);
     void run(piece);
   }

@@ -23,7 +23,7 @@ export function Candidates({ candidates, view, dragged }: CandidatesProps) {
         if (k + 1 === chosen) return null;
         const d = ringPath([ring], view);
         const [x, y] = view.toScreen(...highest(ring));
-        const choose = (): void => bench.change('photo', { piece: k + 1 });
+        const choose = (): void => bench.change('photo', { piece: k + 1, corrections: undefined });
         return (
           // biome-ignore lint/a11y/useSemanticElements: no element of HTML is an outline in a drawing
           <g

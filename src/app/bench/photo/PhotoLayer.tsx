@@ -18,6 +18,7 @@ export function PhotoLayer({ photograph, view }: { photograph: Photograph; view:
     ['outline', ringPath(lines.outline, view)],
     ['axis', ringPath([lines.axis], view, false)],
     ['midline', ringPath([lines.midline], view, false)],
+    ['drawn', ringPath(lines.drawn, view, false)],
   ];
   return (
     <g className="photo-layer">

@@ -36,7 +36,9 @@ export function PhotoTools({ photograph, moves }: { photograph: Photograph; move
           <span>Measured</span>
           <select
             value={chosen}
-            onChange={({ currentTarget }) => bench.change('photo', { piece: Number(currentTarget.value) })}
+            onChange={({ currentTarget }) =>
+              bench.change('photo', { piece: Number(currentTarget.value), corrections: undefined })
+            }
           >
             {chosen === 0 && <option value={0}>none</option>}
             {candidates.map(({ kind }, k) => (
@@ -65,8 +67,8 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
     if (piece === null) return;
     const { present } = history;
     const photo = { ...DEFAULT_PHOTO_SETTINGS, ...present.photo };
-    // What was decided of this piece's axis and thickness is not meant for the others.
-    const { thickness: _, ...scale } = photo;
+    // What was decided of this piece's axis, thickness and outline is not meant for the others.
+    const { thickness: _, corrections: __, ...scale } = photo;
     const settings = (number: number): AllSettings => ({
       ...DEFAULT_SETTINGS,
       photo: { ...scale, piece: number },

@@ -1,9 +1,12 @@
-import { type KeyboardEvent, type PointerEvent, useRef } from 'react';
-import type { Photograph } from '../../state/bench.ts';
+import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react';
+import type { Photograph, Tool } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { toScanPoint } from '../byHand/scanPoint.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
+import { BrushLayer, Strokes } from './BrushLayer.tsx';
+import { type Brush, isBrush } from './brush.ts';
 import { Candidates } from './Candidates.tsx';
+import { OutlineTools } from './OutlineTools.tsx';
 import { PhotoLayer } from './PhotoLayer.tsx';
 import { PhotoTools } from './PhotoTools.tsx';
 import { type Spot, stationAt, toPlacePoint } from './places.ts';
@@ -28,19 +31,35 @@ const PANS: Readonly<Record<string, readonly [number, number]>> = {
 const ZOOMS: Readonly<Record<string, number>> = { '+': 1.4, '=': 1.4, '-': 1 / 1.4 };
 
 const HINTS = {
+  'paint-in':
+    'Paint what belongs to the piece. [ and ] change the size; with the keyboard, Space and arrow keys paint.',
+  'paint-out':
+    'Paint what does not belong to the piece. [ and ] change the size; with the keyboard, Space and arrow keys paint.',
+  'move-line':
+    'Drag the outline to where it belongs. [ and ] change how much of it moves; with the keyboard, Space and arrow keys.',
+  scale: '',
+  break: '',
   base: 'Click where the base is. Esc leaves it as it was.',
   tip: 'Click where the tip is. Esc leaves it as it was.',
-} as const;
+} as const satisfies Record<Tool, string>;
+
+const WHAT = 'The photograph: plus and minus zoom, 0 shows all of it, arrow keys move';
 
 /** The photograph with what was found in it. It is zoomed and moved; what stands on it can be chosen and dragged. */
 export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
   const { bench } = useWorkbench();
   const tool = useBench((state) => state.tool);
   const { picture, scale, candidates } = photograph;
+  const traced = useBench((state) => state.measured !== null);
   const box = useRef<HTMLDivElement>(null);
   const { view, moves } = useView(box, picture.width, picture.height);
   const url = useBlobUrl(picture.image);
   const press = useRef<{ readonly x: number; readonly y: number; moving: boolean } | null>(null);
+  const [brush, setBrush] = useState<Brush>(() => ({
+    radius: Math.max(2, Math.round(Math.min(picture.width, picture.height) / 100)),
+    exact: false,
+  }));
+  const refused = useBench((state) => state.refused);
   const clicking = useClick(photograph, points, onPoints);
 
   const spotUnder = (event: PointerEvent): Spot => {
@@ -73,12 +92,20 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
   return (
     <section className="panel photo-view" aria-label="Photograph">
       <PhotoTools photograph={photograph} moves={moves} />
+      {traced && (
+        <OutlineTools
+          brush={brush}
+          onBrush={setBrush}
+          scale={scale}
+          onTaken={() => box.current?.focus({ preventScroll: true })}
+        />
+      )}
       {/* biome-ignore lint/a11y/useSemanticElements: a drawing that is moved has no element of its own */}
       <div
         ref={box}
         className="panel-fill photo-fill"
         role="group"
-        aria-label="The photograph: plus and minus zoom, arrow keys move it, 0 shows all of it"
+        aria-label={isBrush(tool) ? `${WHAT} the brush, Space lowers and lifts it` : `${WHAT} it`}
         // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move it
         tabIndex={0}
         data-tool={tool ?? ''}
@@ -122,8 +149,17 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
               }}
             />
           )}
+          <Strokes view={view} />
+          {traced && isBrush(tool) && (
+            <BrushLayer tool={tool} brush={brush} onBrush={setBrush} view={view} moves={moves} box={box} />
+          )}
         </svg>
-        {(tool === 'base' || tool === 'tip') && <p className="tool-hint">{HINTS[tool]}</p>}
+        {tool !== null && HINTS[tool] !== '' && <p className="tool-hint">{HINTS[tool]}</p>}
+        {refused !== null && (
+          <p className="brush-refused" role="alert">
+            {refused} It was left out.
+          </p>
+        )}
         {tool === 'scale' && (
           <p className="tool-hint">
             Click {points.length === 0 ? 'one end of a known length' : 'its other end'}. Zoom in first to be
