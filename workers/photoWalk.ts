@@ -10,6 +10,7 @@ import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { sha256Hex } from '../src/record/sha256.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
+import type { DrawnSteps } from '../src/trace/photoCorrections.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
 import {
@@ -39,6 +40,7 @@ export class PhotoWalk {
   #photo: Photo | undefined;
   #scale: Kept<PhotoScale> | undefined;
   #candidates: Kept<PhotoPiece[]> | undefined;
+  readonly #drawn: DrawnSteps = new WeakMap();
 
   constructor(file: Blob, fileName: string, decode: PhotoDecoder) {
     this.#file = file;
@@ -83,7 +85,7 @@ export class PhotoWalk {
     settings: AllSettings,
   ): TracedPhoto {
     const asked = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
-    return tracePhoto(withCorrections(candidates, asked, photo), scale, asked, settings.trace);
+    return tracePhoto(withCorrections(candidates, asked, photo, this.#drawn), scale, asked, settings.trace);
   }
 
   measure({ model }: TracedPhoto, settings: AllSettings, hooks: Hooks): MeasureResult {

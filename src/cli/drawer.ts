@@ -63,7 +63,7 @@ export function drawerCommand(): Command {
         Object.keys(MM_PER_UNIT),
       ),
     )
-    .option('--settings <file>', 'settings as JSON')
+    .option('--settings <file>', 'settings as JSON, or a record to take them from')
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
     .option('--shard <k/n>', 'measure part k of n only; parts are put together by merge', parseShard)
     .addOption(meshOption())

@@ -91,7 +91,10 @@ export function measureCommand(): Command {
     .option('--thickness <mm>', 'of the piece, for the parallax over a mat', parseNumber)
     .option('--piece <n>', 'which of several pieces in the picture, largest first', parseCount)
     .optionsGroup('Run:')
-    .option('--settings <file>', 'settings as JSON; what is typed here comes on top')
+    .option(
+      '--settings <file>',
+      'settings as JSON, or a record to take them from; what is typed here comes on top',
+    )
     .addOption(new Option('--only <kind>', 'write one kind of result only').choices([...OUTPUT_KINDS]))
     .addOption(meshOption())
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)

@@ -4,7 +4,7 @@ import { DEFAULT_MEASURE_SETTINGS } from '../measures/settings.ts';
 import type { MeasureSettings } from '../measures/types.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
 import type { AxisId, PhotoSettings, TraceSettings } from '../trace/types.ts';
-import { RecordError } from './schema.ts';
+import { RECORD_FORMAT, RecordError } from './schema.ts';
 import { clipped, shown } from './shown.ts';
 
 /** Everything that could change a number. */
@@ -178,9 +178,13 @@ export function verifySettings(asked: unknown): AllSettings {
   return settings;
 }
 
-/** Reads the text of a settings file. */
+/** Reads the text of a settings file, or of a record, whose settings are then taken. */
 export function readSettings(text: string): AllSettings {
-  return verifySettings(parseSettings(text));
+  const asked = parseSettings(text);
+  if (typeof asked === 'object' && asked !== null && 'format' in asked && asked.format === RECORD_FORMAT) {
+    return verifySettings('settings' in asked ? asked.settings : undefined);
+  }
+  return verifySettings(asked);
 }
 
 export function parseSettings(text: string): unknown {

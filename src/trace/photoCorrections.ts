@@ -22,6 +22,11 @@ const MOST_ROUND = 0.45;
 const LOOKS = 600;
 const REACH = 4;
 
+type Picture = Pick<Photo, 'width' | 'height' | 'rgba' | 'masked'>;
+
+/** Rings after each correction that was drawn last, by the piece as it was traced: one more stroke costs one stroke. */
+export type DrawnSteps = WeakMap<PhotoPiece, { readonly key: string; readonly ring: MarkedRing }[]>;
+
 /**
  * The piece with corrections by hand drawn into its ring, one after the other. What no stroke touches stays to the last
  * bit. Where a stroke passes, the boundary is its edge, or an edge of light that lies near. Throws a TraceError that
@@ -30,12 +35,20 @@ const REACH = 4;
 export function correctPiece(
   piece: PhotoPiece,
   corrections: readonly Correction[],
-  photo: Pick<Photo, 'width' | 'height' | 'rgba' | 'masked'>,
+  photo: Picture,
+  drawn: DrawnSteps = new WeakMap(),
 ): PhotoPiece {
   if (corrections.length === 0) return piece;
+  const steps = drawn.get(piece) ?? [];
+  drawn.set(piece, steps);
   let ring = markedRing(piece);
   corrections.forEach((correction, index) => {
-    ring = drawInto(ring, correction, index + 1, photo);
+    const key = JSON.stringify(correction);
+    if (steps[index]?.key !== key) {
+      steps.length = index;
+      steps.push({ key, ring: drawInto(ring, correction, index + 1, photo) });
+    }
+    ring = steps[index].ring;
   });
   return {
     ...piece,
@@ -78,12 +91,7 @@ function markedRing({ ring, hand }: PhotoPiece): MarkedRing {
 }
 
 /** New points are marked by minus the hand's uncertainty until it is known whether the picture shows an edge there. */
-function drawInto(
-  ring: MarkedRing,
-  correction: Correction,
-  number: number,
-  photo: Parameters<typeof correctPiece>[2],
-): MarkedRing {
+function drawInto(ring: MarkedRing, correction: Correction, number: number, photo: Picture): MarkedRing {
   const { kind, hand, exact } = correction;
   const drawn = kind === 'move' ? moved(ring, correction, number) : painted(ring, correction, number);
   const fine = closeSet(drawn);

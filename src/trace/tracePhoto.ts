@@ -6,7 +6,7 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
 import { matLayout } from '../intake/scaleMatLayout.ts';
-import { correctPiece, drawnShare } from './photoCorrections.ts';
+import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
 import { choosePlanAxis, layPlan } from './planFrame.ts';
@@ -152,10 +152,13 @@ export function withCorrections(
   candidates: readonly PhotoPiece[],
   { piece: number, corrections = [] }: PhotoSettings,
   photo: Photo,
+  drawn?: DrawnSteps,
 ): readonly PhotoPiece[] {
   if (corrections.length === 0) return candidates;
   const piece = chosenPiece(candidates, number);
-  return candidates.map((other) => (other === piece ? correctPiece(piece, corrections, photo) : other));
+  return candidates.map((other) =>
+    other === piece ? correctPiece(piece, corrections, photo, drawn) : other,
+  );
 }
 
 /** Finds all that may be a piece. Separate from `tracePhoto`, because other settings do not change it. */

@@ -19,6 +19,14 @@ describe('settings', () => {
     expect(readSettings(JSON.stringify(settings))).toEqual(settings);
   });
 
+  test('a record serves as a settings file', () => {
+    const settings = verifySettings({ trace: { flipTip: true } });
+    expect(readSettings(JSON.stringify({ format: 'knapgauge-specimen', version: 1, settings }))).toEqual(
+      settings,
+    );
+    expect(() => readSettings('{"format": "knapgauge-specimen"}')).toThrow('settings must be an object');
+  });
+
   test('corrections of an outline are kept as they are', () => {
     const corrections = [
       { kind: 'in', points: [[10, 20.5]], radius: 8, hand: 1.5 },
