@@ -96,6 +96,8 @@ export interface PhotoNews {
   readonly picture?: PhotoPicture;
   readonly scale?: PhotoScale;
   readonly candidates?: readonly Candidate[];
+  /** What was traced, before it is measured. */
+  readonly lines?: PhotoLines;
 }
 
 /** What was traced in a photograph, x y pairs in its pixels. */

@@ -54,11 +54,13 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   if (want === 'bench') await events.photographed({ run, candidates: drawCandidates(candidates) });
   await breathe(signal);
   const traced = stages.trace(photo, candidates, scale, settings);
+  const lines = drawLines(scale, traced);
+  if (want === 'bench') await events.photographed({ run, lines });
   const reliefA = await drawCutOut(photo, scale, traced);
   await breathe(signal);
   const result = stages.measure(traced, settings, hooks(TRACED_TO, 1));
   const record = stages.record(photo, scale, traced, result, settings);
-  return { record, reliefA, ...(want === 'bench' ? { photo: drawLines(scale, traced) } : {}) };
+  return { record, reliefA, ...(want === 'bench' ? { photo: lines } : {}) };
 }
 
 function stagesFor({ source, file, fileName }: BenchJob): PhotoWalk {

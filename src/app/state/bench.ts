@@ -6,6 +6,7 @@ import type {
   MeasuredPiece,
   MeshJob,
   Outcome,
+  PhotoLines,
   PhotoNews,
   PhotoPicture,
   TracedPiece,
@@ -56,6 +57,8 @@ export interface Photograph {
   /** Null where none was found. */
   readonly scale: PhotoScale | null;
   readonly candidates: readonly Candidate[];
+  /** What was traced in the run that goes on; undefined until it is, and afterwards of no use: the numbers bring their own. */
+  readonly lines?: PhotoLines | undefined;
 }
 
 export interface BenchState {
@@ -128,6 +131,7 @@ export function createBench(
     }
     if (!current()) return;
     const { history, traced, photograph } = getState();
+    if (photograph !== null) setState({ photograph: { ...photograph, lines: undefined } });
     // What was found with the settings before is no answer to these; it stays on show until there is one.
     let fresh: Partial<Photograph> = { scale: null, candidates: [] };
     const learn = ({ run: _, ...news }: PhotoNews): void => {

@@ -121,10 +121,12 @@ export function BrushLayer({ tool, brush, onBrush, view, moves, box }: BrushLaye
   );
 }
 
-/** Corrections that are asked for and not measured yet. */
+/** Corrections that are asked for and not drawn into the outline yet. */
 export function Strokes({ view }: { view: View }) {
   const asked = useBench(({ history }) => history.present.photo?.corrections ?? NONE);
   const done = useBench(({ settled }) => settled.present.photo?.corrections ?? NONE);
+  const drawn = useBench(({ photograph }) => photograph?.lines !== undefined);
+  if (drawn) return null;
   return (
     <g className="brush-strokes">
       {asked.slice(done.length).map(({ kind, points, radius }, k) => (

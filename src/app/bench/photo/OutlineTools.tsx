@@ -44,9 +44,6 @@ export function OutlineTools({ brush, onBrush, scale, onTaken }: OutlineToolsPro
           {label}
         </button>
       ))}
-      {isBrush(tool) && (
-        <BrushFields brush={brush} onBrush={onBrush} scale={scale} moving={tool === 'move-line'} />
-      )}
       {count > 0 && (
         <>
           <span className="soft">{count === 1 ? '1 correction' : `${count} corrections`}</span>
@@ -59,6 +56,9 @@ export function OutlineTools({ brush, onBrush, scale, onTaken }: OutlineToolsPro
             As traced
           </button>
         </>
+      )}
+      {isBrush(tool) && (
+        <BrushFields brush={brush} onBrush={onBrush} scale={scale} moving={tool === 'move-line'} />
       )}
     </section>
   );
@@ -76,7 +76,7 @@ function BrushFields({ brush, onBrush, scale, moving }: BrushFieldsProps) {
   }, [missing]);
   const perUnit = unit === 'mm' && scale !== null ? scale.pxPerMm : 1;
   return (
-    <>
+    <div className="brush-fields">
       <LengthField
         label={moving ? 'Length moved' : 'Breadth'}
         value={Math.round((200 * brush.radius) / perUnit) / 100}
@@ -105,6 +105,6 @@ function BrushFields({ brush, onBrush, scale, moving }: BrushFieldsProps) {
         />
         <span>Take edges near by</span>
       </label>
-    </>
+    </div>
   );
 }

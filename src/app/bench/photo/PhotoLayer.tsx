@@ -13,7 +13,9 @@ import type { View } from './useView.ts';
 export function PhotoLayer({ photograph, view }: { photograph: Photograph; view: View }) {
   const measured = useBench((state) => state.measured);
   const { scale } = photograph;
-  const lines = measured?.photo;
+  const working = useBench((state) => state.phase === 'working');
+  // The line follows a correction at once, and its numbers after a moment.
+  const lines = (working ? photograph.lines : undefined) ?? measured?.photo;
   const drawn = lines && [
     ['outline', ringPath(lines.outline, view)],
     ['axis', ringPath([lines.axis], view, false)],

@@ -31,12 +31,9 @@ const PANS: Readonly<Record<string, readonly [number, number]>> = {
 const ZOOMS: Readonly<Record<string, number>> = { '+': 1.4, '=': 1.4, '-': 1 / 1.4 };
 
 const HINTS = {
-  'paint-in':
-    'Paint what belongs to the piece. [ and ] change the size; with the keyboard, Space and arrow keys paint.',
-  'paint-out':
-    'Paint what does not belong to the piece. [ and ] change the size; with the keyboard, Space and arrow keys paint.',
-  'move-line':
-    'Drag the outline to where it belongs. [ and ] change how much of it moves; with the keyboard, Space and arrow keys.',
+  'paint-in': 'Paint what is the piece. Keys: [ and ] size it, Space and arrows paint.',
+  'paint-out': 'Paint what is not the piece. Keys: [ and ] size it, Space and arrows paint.',
+  'move-line': 'Drag the outline to its place. Keys: [ and ] size it, Space and arrows drag.',
   scale: '',
   break: '',
   base: 'Click where the base is. Esc leaves it as it was.',
