@@ -22,8 +22,11 @@ export type BrushLine = readonly (readonly [x: number, y: number])[];
 
 /** Coordinates are rounded to whole numbers up to this, so that products stay exact. */
 const LARGEST = 2 ** 24;
-/** How far the chords of a brush's round ends may lie inside them, in units of the ring. */
+/** How far the chords of a brush's round ends may lie inside them: units of the ring, and share of the radius. */
 const SAG = 0.005;
+const SAG_SHARE = 5e-5;
+/** Sides of a brush's way that are widened together. */
+const AT_ONCE = 24;
 
 /**
  * What a ring becomes when a round brush goes along a line (one point or more): painted onto it (`union`) or off it
@@ -39,9 +42,29 @@ export function brushed(
 ): MarkedRing[] {
   const grid = gridAbout(ring.points, line, radius);
   const path = line.map(([x, y]) => grid.to(x, y));
-  const sag = SAG * grid.scale;
-  const stroke = inflatePaths([path], radius * grid.scale, JoinType.Round, EndType.Round, 2, sag);
+  const sag = Math.max(SAG, SAG_SHARE * radius) * grid.scale;
+  const stroke = strokeOf(path, radius * grid.scale, sag);
   return clipped(ring, stroke, how === 'union' ? ClipType.Union : ClipType.Difference, grid, fresh);
+}
+
+/** The region under a round brush. A long way is taken in short ones: one that crosses itself a thousand times takes for ever whole. */
+function strokeOf(path: Path64, radius: number, sag: number): Paths64 {
+  let parts: Paths64[] = [];
+  for (let k = 0; k === 0 || k < path.length - 1; k += AT_ONCE) {
+    const short = path.slice(k, k + AT_ONCE + 1);
+    parts.push(inflatePaths([short], radius, JoinType.Round, EndType.Round, 2, sag));
+  }
+  while (parts.length > 1) {
+    const fewer: Paths64[] = [];
+    for (let k = 0; k < parts.length; k += 2) {
+      const other = parts[k + 1];
+      fewer.push(
+        other === undefined ? parts[k] : booleanOp(ClipType.Union, parts[k], other, FillRule.NonZero),
+      );
+    }
+    parts = fewer;
+  }
+  return parts[0];
 }
 
 /** A ring that may cross itself as the rings of all that it winds round; crossings are marked `fresh`. */

@@ -24,7 +24,7 @@ export const DEFAULT_SETTINGS: AllSettings = {
 
 /** More corrections of one outline, or more places on one stroke, are no work of a hand. */
 const MOST_CORRECTIONS = 500;
-const MOST_PLACES = 5000;
+const MOST_PLACES = 2000;
 const AXES: readonly AxisId[] = ['mirror', 'principal', 'longest', 'tip-base'];
 
 /** Says what was expected when `ok` does not hold. */

@@ -56,7 +56,7 @@ export function correctPiece(
     hand: ring.marks,
     area: polygonMoments([ring.points]).area,
     found: photo.masked ? piece.found : foundShare(ring, photo),
-    soft: softShare(photo, ring.points),
+    soft: softShare(photo, ring.points, ring.marks),
   };
 }
 

@@ -64,15 +64,16 @@ const LOOKS = 500;
 
 /**
  * Share of a ring along which the picture changes softly: the rim of a shadow, or an edge out of focus. A sharp edge has
- * nearly the whole of its contrast within a few pixels.
+ * nearly the whole of its contrast within a few pixels. Points with a number above 0 in `leave` are passed over.
  */
-export function softShare(picture: Pixels, ring: Points2): number {
+export function softShare(picture: Pixels, ring: Points2, leave?: Float64Array): number {
   const n = ring.length / 2;
   const step = Math.max(1, Math.floor(n / LOOKS));
   const arm = Math.max(3, 2 * step);
   const light = [0, 1, 2].map((c) => channelOf(picture, c));
   let [soft, count] = [0, 0];
   for (let i = 0; i < n; i += step) {
+    if (leave !== undefined && leave[i] > 0) continue;
     const [a, b] = [(i + n - arm) % n, (i + arm) % n];
     const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
     const size = Math.hypot(dx, dy) || 1;
@@ -88,7 +89,7 @@ export function softShare(picture: Pixels, ring: Points2): number {
     count++;
     if (difference(NEAR) < SHARP * difference(FAR)) soft++;
   }
-  return soft / count;
+  return count === 0 ? 0 : soft / count;
 }
 
 /** Code of one channel, 0…255, as the mean of the 2 × 2 pixels about a place. */

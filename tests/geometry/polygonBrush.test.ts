@@ -55,6 +55,14 @@ describe('a round brush on a disc', () => {
     expect(Math.abs(areaOf(more) - whole - beyond)).toBeLessThan(0.5);
   });
 
+  it('adds the same for a way of many places as for its two ends', () => {
+    const way = Array.from({ length: 101 }, (_, k): [number, number] => [310.3, 205.7 - 1.6 * k]);
+    const many = brushed(disc(), way, 10, 'union', -1);
+    const two = brushed(disc(), [way[0], way[100]], 10, 'union', -1);
+    expect(many).toHaveLength(1);
+    expect(Math.abs(areaOf(many) - areaOf(two))).toBeLessThan(0.01);
+  });
+
   it('leaves every point that it does not touch as it was, to the last bit, with its mark', () => {
     const before = disc();
     const known = new Map<string, number>();

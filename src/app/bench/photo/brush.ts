@@ -26,7 +26,7 @@ const HAND = 1.5;
 const NEAR_SHARE = 0.1;
 const NEAR = 1.5;
 /** More places than this are not kept of one stroke. */
-const MOST_PLACES = 4000;
+const MOST_PLACES = 2000;
 
 export function resized(radius: number, factor: number): number {
   return Math.min(MOST, Math.max(LEAST, radius * factor));
