@@ -36,6 +36,7 @@ export function BrushLayer({ tool, brush, onBrush, view, moves, box }: BrushLaye
   const [at, setAt] = useState<Spot | null>(null);
   /** The stroke that is being drawn; events may come faster than the page is drawn. */
   const stroke = useRef<readonly Spot[] | null>(null);
+  const finger = useRef(false);
   const [line, setLine] = useState<readonly Spot[]>([]);
   const fingers = useFingers(moves);
   const put = (places: readonly Spot[] | null): void => {
@@ -48,12 +49,13 @@ export function BrushLayer({ tool, brush, onBrush, view, moves, box }: BrushLaye
     if (places === null) return;
     put(tool === 'move-line' ? [places[0], spot] : extended(places, spot, brush.radius, view.scale));
   };
-  const lay = (spot: Spot): void => {
+  const lay = (spot: Spot, pointer?: string): void => {
+    finger.current = pointer === 'touch';
     setAt(spot);
     put([spot]);
   };
   const lift = (): void => {
-    const correction = toCorrection(tool, stroke.current ?? [], brush, view.scale);
+    const correction = toCorrection(tool, stroke.current ?? [], brush, view.scale, finger.current);
     put(null);
     if (correction === undefined) return;
     const { photo } = bench.getState().history.present;
@@ -86,7 +88,7 @@ export function BrushLayer({ tool, brush, onBrush, view, moves, box }: BrushLaye
     event.stopPropagation();
     event.currentTarget.setPointerCapture(event.pointerId);
     if (fingers.press(event)) put(null);
-    else if (event.button === 0) lay(spotUnder(event));
+    else if (event.button === 0) lay(spotUnder(event), event.pointerType);
   };
   const move = (event: PointerEvent<SVGRectElement>): void => {
     event.stopPropagation();

@@ -20,8 +20,9 @@ export interface Brush {
 
 /** Smallest and largest radius, pixels of the photograph. */
 const [LEAST, MOST] = [0.5, 2000];
-/** A hand at a pointer misses by about so much, pixels of the screen (practice). */
+/** A hand misses by about so much, pixels of the screen (practice): with a mouse, a pen or keys, and with a finger. */
 const HAND = 1.5;
+const FINGER = 4;
 /** Places on a stroke nearer than this share of its radius, or than these pixels of the screen, tell nothing. */
 const NEAR_SHARE = 0.1;
 const NEAR = 1.5;
@@ -48,6 +49,7 @@ export function toCorrection(
   line: readonly Spot[],
   { radius, exact }: Brush,
   scale: number,
+  finger: boolean,
 ): Correction | undefined {
   const [first, last] = [line[0], line.at(-1)];
   if (first === undefined || last === undefined) return undefined;
@@ -59,7 +61,7 @@ export function toCorrection(
     kind,
     points: places.map(([x, y]) => [rounded(x), rounded(y)]),
     radius: rounded(radius),
-    hand: rounded(Math.min(radius, Math.max(0.5, HAND / scale))),
+    hand: rounded(Math.min(radius, Math.max(0.5, (finger ? FINGER : HAND) / scale))),
     ...(exact ? { exact } : {}),
   };
 }
