@@ -35,6 +35,7 @@ const HINTS = {
   'paint-out': 'Paint what is not the piece. Keys: [ and ] size it, Space and arrows paint.',
   'move-line': 'Drag the outline to its place. Keys: [ and ] size it, Space and arrows drag.',
   scale: '',
+  exclude: '',
   break: '',
   base: 'Click where the base is. Esc leaves it as it was.',
   tip: 'Click where the tip is. Esc leaves it as it was.',
