@@ -4,6 +4,8 @@ export interface JobFailure {
   readonly name: string;
   readonly code: string;
   readonly message: string;
+  /** Where memory is short: to how many triangles the scan is best thinned; absent where thinning would not do. */
+  readonly thinTo?: number;
 }
 
 const FILE_FAULTS: readonly string[] = ['IntakeError', 'TraceError', 'RecordError'];

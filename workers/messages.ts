@@ -19,6 +19,8 @@ export interface BenchJob {
   readonly file: Blob;
   readonly fileName: string;
   readonly settings: AllSettings;
+  /** Measured as it is, even where memory may not suffice. */
+  readonly whole?: boolean;
   /** `bench` wants everything that is drawn; `card` a picture and the numbers. */
   readonly want: 'bench' | 'card';
 }

@@ -1,5 +1,5 @@
 import type { Hooks } from '../src/geometry/types.ts';
-import { readScan, unpackerReady } from '../src/intake/readScan.ts';
+import { readerReady, readScan } from '../src/intake/readScan.ts';
 import type { Scan } from '../src/intake/types.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
@@ -43,7 +43,7 @@ export class Walk {
       sha256: await sha256Hex(bytes),
       bytes: bytes.byteLength,
     };
-    await unpackerReady;
+    await readerReady;
     hooks.signal?.throwIfAborted();
     this.#scan = { key, value: readScan(bytes, settings.scan, hooks) };
     return this.#scan.value;

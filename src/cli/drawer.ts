@@ -27,7 +27,7 @@ import {
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
 import { tellMemoryDoubts } from './memory.ts';
-import { meshOption, parseCount, type SettingOptions, settingsFrom } from './options.ts';
+import { meshOption, parseCount, type SettingOptions, settingsFrom, thinOption } from './options.ts';
 import { writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
 import { plain } from './table.ts';
@@ -64,6 +64,7 @@ export function drawerCommand(): Command {
       ),
     )
     .option('--settings <file>', 'settings as JSON, or a record to take them from')
+    .addOption(thinOption())
     .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
     .option('--shard <k/n>', 'measure part k of n only; parts are put together by merge', parseShard)
     .addOption(meshOption())
@@ -233,6 +234,7 @@ async function measureAll(
   };
   await tellMemoryDoubts(
     todo.map(({ scan }) => scan.path),
+    todo[0]?.job.settings.scan.thin,
     (line) => console.error(`knapgauge: ${plain(line)}`),
   );
   await runPool(

@@ -22,6 +22,7 @@ import {
   parseViews,
   type SettingOptions,
   settingsFrom,
+  thinOption,
 } from './options.ts';
 import { outputNames, realPaths, realTarget, writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
@@ -62,6 +63,7 @@ export function measureCommand(): Command {
     .option('--tip <x,y,z>', 'placed tip for --axis tip-base, mm', parseList)
     .option('--flip-face', 'swap Face A and Face B')
     .option('--flip-tip', 'swap tip and base')
+    .addOption(thinOption())
     .option('--density <g/cm3>', 'density, for an estimated mass', parseNumber)
     .option('--mass <g>', 'weighed mass', parseNumber)
     .option('--stations <list>', 'where sections are cut, percent of length, such as 10,25,50', parseList)
@@ -139,7 +141,7 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
   };
   const progress = (index: number, fraction: number, step: string): void =>
     line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
-  await tellMemoryDoubts(files, (line) => console.error(`knapgauge: ${plain(line)}`));
+  await tellMemoryDoubts(files, settings.scan.thin, (line) => console.error(`knapgauge: ${plain(line)}`));
   await runJobs(
     [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
       (piece): FileJob => ({ ...piece, settings, kinds, mesh: options.mesh }),

@@ -1,34 +1,60 @@
-import { stat } from 'node:fs/promises';
+import { open, stat } from 'node:fs/promises';
 import { totalmem } from 'node:os';
-
-/** Memory at the peak of measuring a scan, in times its file's size (PLY; see `npm run bench`). */
-const TIMES = 8;
+import { bestThinning, FORETOLD_FROM, type ScanNeeds, scanNeeds } from '../intake/foretell.ts';
 
 /** What can be had, bytes: a container may be given less than the machine has. */
-function memoryHere(): number {
+export function memoryHere(): number {
   const constrained = process.constrainedMemory();
   return constrained > 0 && constrained < totalmem() ? constrained : totalmem();
 }
 
-/** A sentence where a scan of so many bytes may need more memory than there is; undefined where it will do. */
-export function memoryDoubt(bytes: number, memory: number): string | undefined {
-  const needed = TIMES * bytes;
+/** A sentence where measuring a scan may need more memory than there is; undefined where it will do. */
+export function memoryDoubt(needs: ScanNeeds, thin: number | undefined, memory: number): string | undefined {
+  const needed = thin === undefined ? needs.whole : needs.thinned(thin);
   if (needed <= memory) return undefined;
-  return `The scan may need ${gigabytes(needed)} of memory, and there are ${gigabytes(memory)}: if it fails, thin it where it was made, or measure it on a larger machine.`;
+  const best = bestThinning(needs, memory);
+  const way =
+    best === undefined || (thin !== undefined && thin <= best)
+      ? 'thin it where it was made, or measure it on a larger machine'
+      : `--thin ${best} needs ${gigabytes(needs.thinned(best))}`;
+  return `The scan has about ${millions(needs.triangles)} triangles and may need ${gigabytes(needed)} of memory, and there are ${gigabytes(memory)}: if it fails, ${way}.`;
 }
 
 /** Tells, before anything is measured, which files may be too large for this machine. Files that are not there say so later. */
 export async function tellMemoryDoubts(
   paths: readonly string[],
+  thin: number | undefined,
   tell: (line: string) => void,
+  memory = memoryHere(),
 ): Promise<void> {
   for (const path of paths) {
-    const size = (await stat(path).catch(() => undefined))?.size ?? 0;
-    const doubt = memoryDoubt(size, memoryHere());
+    const needs = await needsOf(path);
+    const doubt = needs === undefined ? undefined : memoryDoubt(needs, thin, memory);
     if (doubt !== undefined) tell(`${path}: ${doubt}`);
   }
 }
 
+/** Small files are not even looked into. */
+const SMALL = 64e6;
+
+async function needsOf(path: string): Promise<ScanNeeds | undefined> {
+  const found = await stat(path).catch(() => undefined);
+  if (found === undefined || !found.isFile() || found.size < SMALL) return undefined;
+  const file = await open(path).catch(() => undefined);
+  if (file === undefined) return undefined;
+  try {
+    const head = new Uint8Array(FORETOLD_FROM);
+    const { bytesRead } = await file.read(head, 0, head.length, 0);
+    return scanNeeds(head.subarray(0, bytesRead), found.size);
+  } finally {
+    await file.close();
+  }
+}
+
 function gigabytes(bytes: number): string {
-  return `${Number((bytes / 2 ** 30).toPrecision(2))} GB`;
+  return `${Number((bytes / 1e9).toPrecision(2))} GB`;
+}
+
+function millions(count: number): string {
+  return `${Number((count / 1e6).toPrecision(2))} million`;
 }

@@ -11,6 +11,7 @@ const MM_PER_INCH = 25.4;
 /** Options of `measure` that stand for settings, as commander hands them over. */
 export interface SettingOptions {
   readonly unit?: LengthUnit;
+  readonly thin?: number;
   readonly axis?: AxisId;
   readonly base?: readonly number[];
   readonly tip?: readonly number[];
@@ -41,9 +42,9 @@ export interface PieceFiles {
 
 /** Lays what was typed over the settings of a file (or the defaults). Throws a RecordError for what can't be used. */
 export function settingsFrom(options: SettingOptions, file: AllSettings): AllSettings {
-  const { unit, axis, base, tip, flipFace, flipTip, density, mass, stations } = options;
+  const { unit, thin, axis, base, tip, flipFace, flipTip, density, mass, stations } = options;
   return verifySettings({
-    scan: { ...file.scan, ...present({ unit }) },
+    scan: { ...file.scan, ...present({ unit, thin }) },
     trace: { ...file.trace, ...present({ axis, base, tip, flipFace, flipTip }) },
     measure: { ...file.measure, ...present({ density, mass, sectionStations: stations }) },
     ...photoPart(options, file.photo),
@@ -157,6 +158,13 @@ export function parseCount(text: string): number {
     throw new InvalidArgumentError('It must be a whole number, 1 or more.');
   }
   return value;
+}
+
+export function thinOption(): Option {
+  return new Option(
+    '--thin <triangles>',
+    'thin scans of more triangles to about so many before they are measured (default: measure them whole)',
+  ).argParser(parseCount);
 }
 
 export function meshOption(): Option {

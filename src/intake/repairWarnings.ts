@@ -3,6 +3,9 @@ import type { Findings } from './repair.ts';
 import type { RepairReport } from './types.ts';
 import { count } from './wording.ts';
 
+/** Share of the triangles above which it is no accident that they have no area. */
+const MANY_DEGENERATE = 0.05;
+
 /** What repair did or had to leave, for a person to know. `findings` in millimetres like the report. */
 export function repairWarnings(report: RepairReport, findings: Findings): Warning[] {
   const warnings: Warning[] = [];
@@ -13,6 +16,12 @@ export function repairWarnings(report: RepairReport, findings: Findings): Warnin
     warn(
       'several-pieces',
       `The file holds ${count(report.componentsFound, 'separate piece')}: the largest was kept and ${count(report.componentTrianglesDropped, 'triangle')} of the rest, ${percent(findings.areaShareDropped)} of the surface, were dropped.`,
+    );
+  }
+  if (report.degenerateDropped > MANY_DEGENERATE * report.trianglesRead) {
+    warn(
+      'degenerate-dropped',
+      `${count(report.degenerateDropped, 'triangle')} of ${report.trianglesRead} had no area and were dropped, as where a part of the file was lost.`,
     );
   }
   if (report.nonManifoldEdges > 0) {

@@ -1,7 +1,12 @@
 /** What the first bytes of a file say that it is. */
+export type SniffedFormat = 'ply' | 'stl-ascii' | 'stl-binary' | 'obj' | 'gltf' | 'glb';
 export type Sniffed =
-  | { readonly format: 'ply' | 'stl-ascii' | 'stl-binary' | 'obj' | 'gltf' | 'glb'; readonly offset: number }
+  | { readonly format: SniffedFormat; readonly offset: number }
   | { readonly foreign: string };
+
+const UTF16 = 'text in UTF-16; save it as plain text (UTF-8)';
+
+const MACOS = 'what macOS keeps beside a file (its name begins with “._”), not the file itself';
 
 /** Files that people hand over by mistake, by their first bytes ("." stands for any byte). */
 const FOREIGN: readonly (readonly [start: string, is: string])[] = [
@@ -39,8 +44,8 @@ const FOREIGN: readonly (readonly [start: string, is: string])[] = [
   ['SQLite format 3', 'a database'],
   ['\x7fELF', 'a program'],
   ['MZ', 'a program'],
-  ['\xff\xfe', 'text in UTF-16; save it as plain text (UTF-8)'],
-  ['\xfe\xff', 'text in UTF-16; save it as plain text (UTF-8)'],
+  ['\xff\xfe', UTF16],
+  ['\xfe\xff', UTF16],
   ['<', 'XML or a web page (COLLADA and X3D are such); save the mesh as PLY, STL, OBJ or glTF'],
 ];
 
@@ -48,14 +53,19 @@ const OBJ_START = /^(?:v|vn|vt|vp|f|o|g|s|mtllib|usemtl|call|cstype|l|p)[ \t]/;
 
 /** Tells the format from the content alone. */
 export function sniff(bytes: Uint8Array): Sniffed {
+  const empty = emptyOfContent(bytes);
+  if (empty !== undefined) return { foreign: empty };
   const offset = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? 3 : 0;
   const head = String.fromCharCode(...bytes.subarray(offset, offset + 4096));
   if (head.startsWith('glTF')) return { format: 'glb', offset };
   if (/^ply(?:[ \t]*[\r\n]|$)/.test(head)) return { format: 'ply', offset };
+  if (head.startsWith('\0\x05\x16\x07')) return { foreign: MACOS };
   const solid = /^\s*solid\b/i.test(head);
   if (isBinaryStl(bytes) || (solid && !isText(head))) return { format: 'stl-binary', offset: 0 };
   if (solid) return { format: 'stl-ascii', offset };
   for (const [start, is] of FOREIGN) if (startsLike(head, start)) return { foreign: is };
+  if (isWideText(head)) return { foreign: UTF16 };
+  if (head.startsWith('ustar', 257)) return { foreign: 'a TAR archive; unpack it first' };
   if (isText(head)) return sniffText(head, offset);
   // Any other bytes with a text of 80 characters or zeros before them are most likely a damaged binary STL.
   if (bytes.length >= 84 && isText(head.slice(0, 80).replace(/\0+$/, '')))
@@ -80,6 +90,25 @@ function isBinaryStl(bytes: Uint8Array): boolean {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const extra = bytes.length - (84 + 50 * view.getUint32(80, true));
   return extra >= 0 && extra < 50;
+}
+
+/** What a copy that broke off, or a disk that was full, leaves of a file. */
+function emptyOfContent(bytes: Uint8Array): string | undefined {
+  const head = bytes.subarray(0, 4096);
+  if (head.length > 84 && head.every((byte) => byte === 0)) {
+    return 'without content: it begins with zeros alone, as after a copy that broke off; copy it again';
+  }
+  const isBlank = head.every((byte) => byte === 32 || (byte >= 9 && byte <= 13));
+  return isBlank && head.length === bytes.length ? 'without content: it holds white space alone' : undefined;
+}
+
+/** Every other byte is zero, the rest is text: UTF-16 without a mark of its order. */
+function isWideText(head: string): boolean {
+  if (head.length < 16) return false;
+  return [0, 1].some((start) => {
+    for (let i = start; i < head.length; i += 2) if (head[i] !== '\0') return false;
+    return isText(head.replaceAll('\0', ''));
+  });
 }
 
 /** No control characters but white space. */

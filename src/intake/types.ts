@@ -43,6 +43,8 @@ export interface ScanSettings {
   readonly unit?: LengthUnit;
   /** Holes whose rim is at most this share of the diagonal of the bounding box are closed. */
   readonly holeLimit: number;
+  /** Scans of more triangles are thinned to about so many before they are measured; undefined measures them whole. */
+  readonly thin?: number;
 }
 
 /** A scan that is fit to be measured: one component, outward, welded; millimetres, on the file's own axes. */
@@ -56,6 +58,8 @@ export interface Scan {
   readonly repair: RepairReport;
   /** No hole is left: volume by the divergence theorem holds. */
   readonly closed: boolean;
+  /** Present where the scan was thinned: triangles before, and by how many mm the surface was moved at most. */
+  readonly thinned?: { readonly from: number; readonly moved: number };
   readonly warnings: readonly Warning[];
 }
 

@@ -17,6 +17,7 @@ export function pointError(quality: ScanQuality): { readonly noise: number; read
     resolution: Math.hypot(
       quality.lineError ?? (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
       quality.tracing ?? 0,
+      quality.thinning ?? 0,
     ),
   };
 }
@@ -29,13 +30,13 @@ export function independentPoints(quality: ScanQuality, span: number): number {
 /**
  * Components of a value that moves by `slope` (its unit per mm) when the points it rests on move together, and that
  * rests on `points` independent ones. Noise and the stray of a line's own points average out over them; a coarseness that
- * the line does not tell, and what a second tracing found, may lean to one side and do not.
+ * the line does not tell, what a second tracing found, and what thinning moved, may lean to one side and do not.
  */
 export function outlineComponents(quality: ScanQuality, slope: number, points = 1): Components {
   const error = pointError(quality);
   const size = Math.abs(slope);
-  const { lineError, tracing = 0 } = quality;
+  const { lineError, tracing = 0, thinning = 0 } = quality;
   const resolution =
-    lineError === undefined ? error.resolution : Math.hypot(lineError / Math.sqrt(points), tracing);
+    lineError === undefined ? error.resolution : Math.hypot(lineError / Math.sqrt(points), tracing, thinning);
   return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * resolution };
 }

@@ -154,9 +154,10 @@ export const thickness: Family = {
   },
 };
 
-/** Error of a height difference between the faces: what noise left, and the sag of the triangles of both. mm. */
+/** Error of a height difference between the faces: what noise left, the sag of the triangles of both, and thinning. mm. */
 export function betweenFaces({ quality, length }: Model, noise: number): Components {
-  return { noise: CHOSEN * noise, resolution: CREST * faceSag(quality.meanEdge, length) };
+  const sag = CREST * faceSag(quality.meanEdge, length);
+  return { noise: CHOSEN * noise, resolution: Math.hypot(sag, Math.SQRT2 * (quality.thinning ?? 0)) };
 }
 
 /** Greatest thickness at a station (percent). */

@@ -1,7 +1,7 @@
 import { transformMesh } from '../geometry/basis.ts';
 import { sliceMesh } from '../geometry/slices.ts';
 import type { TriangleMesh, Twins } from '../geometry/types.ts';
-import { readScan, unpackerReady } from '../intake/readScan.ts';
+import { readerReady, readScan } from '../intake/readScan.ts';
 import type { Pair, SpecimenRecord } from '../record/schema.ts';
 import type { PlateSection } from './figureSections.ts';
 
@@ -20,7 +20,7 @@ export interface ScanSurface {
 export async function surfaceOf(bytes: Uint8Array, record: SpecimenRecord): Promise<ScanSurface> {
   const { source, frame, settings } = record;
   if (source.kind !== 'scan') throw new Error('only a scan has a surface');
-  await unpackerReady;
+  await readerReady;
   const { mesh, twins } = readScan(bytes, settings.scan);
   // The record's matrix starts at the file's unit, what was read is in millimetres already.
   const matrix = Float64Array.from(frame.matrix, (value, i) =>

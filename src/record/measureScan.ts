@@ -1,5 +1,5 @@
 import type { Hooks } from '../geometry/types.ts';
-import { readScan, unpackerReady } from '../intake/readScan.ts';
+import { readerReady, readScan } from '../intake/readScan.ts';
 import type { Scan } from '../intake/types.ts';
 import { measure } from '../measures/measure.ts';
 import type { MeasureResult } from '../measures/types.ts';
@@ -30,7 +30,7 @@ export async function measureScan(
   catalogue: Catalogue = {},
 ): Promise<MeasuredScan> {
   const sha256 = await sha256Hex(bytes);
-  await unpackerReady;
+  await readerReady;
   hooks.signal?.throwIfAborted();
   const scan = readScan(bytes, settings.scan, share(hooks, 0, 0.3));
   const model = traceScan(scan, settings.trace, share(hooks, 0.3, 0.7));

@@ -25,6 +25,9 @@ export const DEFAULT_SETTINGS: AllSettings = {
 /** More corrections of one outline, or more places on one stroke, are no work of a hand. */
 const MOST_CORRECTIONS = 500;
 const MOST_PLACES = 2000;
+/** Fewer triangles than this are no scan of a worked stone. */
+const LEAST_THIN = 1000;
+
 const AXES: readonly AxisId[] = ['mirror', 'principal', 'longest', 'tip-base'];
 
 /** Says what was expected when `ok` does not hold. */
@@ -85,7 +88,14 @@ function isLeftOut(value: unknown): boolean {
 
 type Part = keyof AllSettings;
 const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<AllSettings[Name]>, Check>> } = {
-  scan: { unit: oneOf(...Object.keys(MM_PER_UNIT)), holeLimit: share },
+  scan: {
+    unit: oneOf(...Object.keys(MM_PER_UNIT)),
+    holeLimit: share,
+    thin: {
+      expected: `a whole number of triangles, ${LEAST_THIN} or more`,
+      ok: (value) => Number.isInteger(value) && (value as number) >= LEAST_THIN,
+    },
+  },
   trace: {
     axis: oneOf(...AXES),
     flipFace: flag,

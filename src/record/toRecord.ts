@@ -111,6 +111,9 @@ export function scanSource(file: FileFacts, scan: Scan, model: Model): ScanSourc
       ...scan.repair,
       largestHoleLeft: roundAt(scan.repair.largestHoleLeft, place),
     },
+    ...(scan.thinned === undefined
+      ? {}
+      : { thinned: { from: scan.thinned.from, moved: roundAt(scan.thinned.moved, place) } }),
   };
 }
 

@@ -154,6 +154,8 @@ function assemble(
   quality: { meanEdge: number; noise: number },
   warnings: readonly Warning[],
 ): Model {
+  // Anywhere up to the greatest move, either way: a rectangular error.
+  const thinning = (scan.thinned?.moved ?? 0) / Math.sqrt(3);
   const { line } = choice;
   const basis = turned(rim.basis, line.angle);
   const { outline, midline, length, base, axes } = layPlan(planRings(rim), choice, settings.stations);
@@ -189,6 +191,7 @@ function assemble(
       meanEdge: quality.meanEdge,
       noise: quality.noise,
       lineError: coarseness(outline.outer, quality.meanEdge),
+      ...(thinning > 0 ? { thinning } : {}),
     },
     scaleUncertainty: 0,
     warnings,

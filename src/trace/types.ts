@@ -110,6 +110,8 @@ export interface ScanQuality {
   readonly tracing?: number;
   /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */
   readonly lineError?: number;
+  /** Standard uncertainty of a place on the surface by thinning of the scan; absent where it is whole. */
+  readonly thinning?: number;
 }
 
 /** The faces of a scan in the specimen frame. */

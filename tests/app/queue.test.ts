@@ -23,13 +23,14 @@ function heldEngine() {
     mesh: async () => new Blob(),
     cancel: () => finish('cancelled'),
   };
-  function finish(how: 'done' | 'failed' | 'asking' | 'cancelled'): void {
+  function finish(how: 'done' | 'failed' | 'asking' | 'large' | 'cancelled'): void {
     const run = jobs.at(-1)?.run ?? 0;
     if (how === 'done') answer?.({ ok: true, run, piece: measured });
     else {
       const asking = { name: 'IntakeError', code: 'scale-missing', message: 'No scale was found.' };
       const short = { name: 'IntakeError', code: 'ply-short', message: 'The file ends too early.' };
-      const failure = how === 'asking' ? asking : short;
+      const large = { name: 'IntakeError', code: 'memory-short', message: 'It is large.', thinTo: 1e6 };
+      const failure = how === 'asking' ? asking : how === 'large' ? large : short;
       answer?.({ ok: false, run, cancelled: how === 'cancelled', failure });
     }
   }
@@ -62,7 +63,7 @@ describe('the queue', () => {
     held.finish('done');
     await settle();
     expect(states()).toBe('a measured, b measuring, c waiting');
-    expect(pieces.find(ids[0])?.seen).toBe(measured);
+    expect(pieces.find(ids[0])?.seen).toEqual(measured);
     held.finish('done');
     await settle();
     held.finish('done');
@@ -113,6 +114,32 @@ describe('the queue', () => {
     await settle();
     expect(pieces.getState().pieces.map(({ title }) => title)).toEqual(['b']);
     expect(held.jobs).toHaveLength(2);
+  });
+
+  test('a scan that memory may not suffice for stays in the drawer and asks; it is measured as it is answered', async () => {
+    const held = heldEngine();
+    const { states, queue, pieces, ids } = threeFiles([held.engine]);
+    await settle();
+    held.finish('large');
+    await settle();
+    held.finish('large');
+    await settle();
+    expect(states()).toBe('a asking, b asking, c measuring');
+    expect(queue.getState().entries[0].fault?.thinTo).toBe(1e6);
+    queue.answer(ids[0], 1e6);
+    queue.answer(ids[1], undefined);
+    held.finish('done');
+    await settle();
+    held.finish('done');
+    await settle();
+    held.finish('done');
+    await settle();
+    expect(states()).toBe('a measured, b measured, c measured');
+    expect(held.jobs.slice(3).map(({ whole, settings }) => [whole, settings.scan.thin])).toEqual([
+      [false, 1e6],
+      [true, undefined],
+    ]);
+    expect(pieces.find(ids[0])?.fault).toBeUndefined();
   });
 
   test('what was measured on the bench in the meantime is not measured again', async () => {

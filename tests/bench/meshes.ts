@@ -1,3 +1,4 @@
+import { pairHalfEdges } from '../../src/geometry/meshTwins.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { vertexNormals } from '../../src/geometry/vertexNormals.ts';
 import { makePiece, type PieceSpec } from '../pieces/piece.ts';
@@ -31,31 +32,30 @@ export function benchMesh(triangles: number, quarterings: number): TriangleMesh 
   return { positions, triangles: mesh.triangles };
 }
 
-/** Each triangle cut into four at the middles of its edges. */
+/** Each triangle of a closed mesh cut into four at the middles of its edges. */
 function quartered(mesh: TriangleMesh): TriangleMesh {
   const { positions: p, triangles } = mesh;
+  const { pairs } = pairHalfEdges(p, triangles);
   const numVertices = p.length / 3;
-  const middles = new Map<number, number>();
-  const points: number[] = [];
-  const middle = (a: number, b: number): number => {
-    const key = Math.min(a, b) * numVertices + Math.max(a, b);
-    let at = middles.get(key);
-    if (at === undefined) {
-      at = numVertices + points.length / 3;
-      for (let k = 0; k < 3; k++) points.push((p[3 * a + k] + p[3 * b + k]) / 2);
-      middles.set(key, at);
+  const positions = new Float64Array(p.length + (3 * triangles.length) / 2);
+  positions.set(p);
+  const middles = new Uint32Array(triangles.length);
+  let made = numVertices;
+  for (let h = 0; h < triangles.length; h++) {
+    if (pairs[h] < h) {
+      middles[h] = middles[pairs[h]];
+      continue;
     }
-    return at;
-  };
+    const [a, b] = [3 * triangles[h], 3 * triangles[h % 3 === 2 ? h - 2 : h + 1]];
+    for (let k = 0; k < 3; k++) positions[3 * made + k] = (p[a + k] + p[b + k]) / 2;
+    middles[h] = made++;
+  }
   const out = new Uint32Array(4 * triangles.length);
   for (let t = 0; t < triangles.length; t += 3) {
     const [a, b, c] = [triangles[t], triangles[t + 1], triangles[t + 2]];
-    const [ab, bc, ca] = [middle(a, b), middle(b, c), middle(c, a)];
+    const [ab, bc, ca] = [middles[t], middles[t + 1], middles[t + 2]];
     out.set([a, ab, ca, ab, b, bc, ca, bc, c, ab, bc, ca], 4 * t);
   }
-  const positions = new Float64Array(p.length + points.length);
-  positions.set(p);
-  positions.set(points, p.length);
   return { positions, triangles: out };
 }
 

@@ -4,11 +4,16 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { memoryDoubt, tellMemoryDoubts } from '../../src/cli/memory.ts';
 
-test('a scan that needs eight times its size in memory is doubted where there is less', () => {
-  const gigabyte = 2 ** 30;
-  expect(memoryDoubt(gigabyte, 8 * gigabyte)).toBeUndefined();
-  expect(memoryDoubt(2 * gigabyte, 8 * gigabyte)).toBe(
-    'The scan may need 16 GB of memory, and there are 8 GB: if it fails, thin it where it was made, or measure it on a larger machine.',
+const needs = { triangles: 19_870_000, whole: 2.8e9, thinned: (limit: number) => 1e9 + 100 * limit };
+
+test('a scan that needs more memory than there is is doubted, and thinning offered where that would do', () => {
+  expect(memoryDoubt(needs, undefined, 3e9)).toBeUndefined();
+  expect(memoryDoubt(needs, 1_000_000, 2e9)).toBeUndefined();
+  expect(memoryDoubt(needs, undefined, 2e9)).toBe(
+    'The scan has about 20 million triangles and may need 2.8 GB of memory, and there are 2 GB: if it fails, --thin 2000000 needs 1.2 GB.',
+  );
+  expect(memoryDoubt(needs, undefined, 0.9e9)).toContain(
+    'if it fails, thin it where it was made, or measure it on a larger machine.',
   );
 });
 
@@ -16,11 +21,14 @@ test('each such file is told by its name; small and missing ones are not', async
   const folder = mkdtempSync(join(tmpdir(), 'knapgauge-memory-'));
   const [small, vast] = [join(folder, 'small.ply'), join(folder, 'vast.ply')];
   writeFileSync(small, 'ply');
-  writeFileSync(vast, '');
+  writeFileSync(
+    vast,
+    'ply\nformat binary_little_endian 1.0\nelement vertex 9\nproperty float x\nelement face 4000000000\nproperty list uchar int vertex_indices\nend_header\n',
+  );
   // A file of holes: as long as it says, without a byte on the disk.
   truncateSync(vast, 2 ** 42);
   const told: string[] = [];
-  await tellMemoryDoubts([small, vast, join(folder, 'none.ply')], (line) => told.push(line));
+  await tellMemoryDoubts([small, vast, join(folder, 'none.ply')], undefined, (line) => told.push(line), 8e9);
   expect(told.length).toBe(1);
-  expect(told[0]).toContain('vast.ply: The scan may need 33000 GB of memory');
+  expect(told[0]).toContain('vast.ply: The scan has about 4000 million triangles and may need 4900 GB');
 });

@@ -1,5 +1,5 @@
 import { validateMesh } from '../../src/geometry/meshValidate.ts';
-import { readScan, unpackerReady } from '../../src/intake/readScan.ts';
+import { readerReady, readScan } from '../../src/intake/readScan.ts';
 import { DEFAULT_SCAN_SETTINGS } from '../../src/intake/settings.ts';
 import { ellipsoid, facesOf } from '../intake/support/shapes.ts';
 import { writeGlb, writeGltf } from '../intake/support/writeGltf.ts';
@@ -13,7 +13,7 @@ const mesh = ellipsoid(4, 6, [28, 60, 11]);
 const faces = facesOf(mesh);
 
 async function read(bytes: Uint8Array): Promise<void> {
-  await unpackerReady;
+  await readerReady;
   const scan = readScan(bytes, DEFAULT_SCAN_SETTINGS);
   const problems = validateMesh(scan.mesh, scan.twins, { closed: scan.closed, outward: scan.closed });
   if (problems.length > 0) throw new Error(`unsound: ${problems.join('; ')}`);

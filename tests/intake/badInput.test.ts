@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readScan, unpackerReady } from '../../src/intake/readScan.ts';
+import { readerReady, readScan } from '../../src/intake/readScan.ts';
 import { DEFAULT_SCAN_SETTINGS } from '../../src/intake/settings.ts';
 import { refusal, text } from './support/read.ts';
 import { facesOf, pebble } from './support/shapes.ts';
@@ -65,6 +65,22 @@ describe('files that are no scans', () => {
     ['a ZIP', concat(text('PK'), Uint8Array.of(3, 4)), 'foreign', 'ZIP'],
     ['a gzip', Uint8Array.of(0x1f, 0x8b, 8, 0), 'foreign', 'gzip'],
     ['a web page', text('<!doctype html><html></html>'), 'foreign', 'web page'],
+    ['UTF-16 text without its mark', text('p\0l\0y\0\n\0f\0o\0r\0m\0a\0t\0'), 'foreign', 'UTF-16'],
+    ['the same the other way round', text('\0s\0o\0l\0i\0d\0 \0p\0i\0e\0c\0e'), 'foreign', 'UTF-16'],
+    ['zeros', new Uint8Array(100_000), 'foreign', 'zeros alone'],
+    ['white space', text(' \r\n\t'.repeat(500)), 'foreign', 'white space alone'],
+    [
+      'a companion of macOS',
+      concat(Uint8Array.of(0, 5, 22, 7, 0, 2), new Uint8Array(120)),
+      'foreign',
+      'macOS keeps beside',
+    ],
+    [
+      'a TAR archive',
+      concat(text('scan.ply'), new Uint8Array(249), text('ustar'), new Uint8Array(500)),
+      'foreign',
+      'TAR archive',
+    ],
     ['UTF-16 text', Uint8Array.of(0xff, 0xfe, 0x70, 0, 0x6c, 0), 'foreign', 'UTF-16'],
     ['a list of points', text('1.5 2.5 3.5\n4 5 6\n'), 'foreign', 'point cloud'],
     ['prose', text('Dear colleague, here is the scan.\n'), 'foreign', 'text in no format'],
@@ -376,7 +392,7 @@ describe('glTF', () => {
     }
   });
   test('compressed views that promise too much', async () => {
-    await unpackerReady;
+    await readerReady;
     const packed = (extra: object) =>
       spoilt((document) => {
         Object.assign((document.bufferViews as Bend)[0], {

@@ -1,7 +1,7 @@
 import { MeshoptEncoder } from 'meshoptimizer/encoder';
 import { describe, expect, test } from 'vitest';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
-import { unpackerReady } from '../../src/intake/readScan.ts';
+import { readerReady } from '../../src/intake/readScan.ts';
 import { IntakeError } from '../../src/intake/types.ts';
 import { codes, readSound } from './support/read.ts';
 import { box, facesOf, meshOf, pebble, surfaceKey, volumeOf } from './support/shapes.ts';
@@ -289,7 +289,7 @@ describe('glTF', () => {
   });
 
   test('meshopt compression', async () => {
-    await Promise.all([MeshoptEncoder.ready, unpackerReady]);
+    await Promise.all([MeshoptEncoder.ready, readerReady]);
     const { document, buffer } = makeGltf(mesh);
     const views = document.bufferViews as Record<string, unknown>[];
     const packed = [

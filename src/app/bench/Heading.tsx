@@ -1,7 +1,9 @@
 import type { SpecimenRecord } from '../../record/schema.ts';
+import { MEMORY_SHORT } from '../state/fault.ts';
 import { type Printed, printMeasurement } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { Controls } from './Controls.tsx';
+import { MemoryWays } from './MemoryWays.tsx';
 import { ProgressLine } from './Waiting.tsx';
 
 /** The numbers that a colleague would ask for first. */
@@ -58,6 +60,13 @@ export function Heading() {
               ? 'The numbers below belong to the settings before.'
               : 'The numbers below were measured before and kept.'}
           </p>
+          {fault.code === MEMORY_SHORT && (
+            <MemoryWays
+              thinTo={fault.thinTo}
+              onThin={(thin) => bench.change('scan', { thin })}
+              onWhole={() => bench.tryWhole()}
+            />
+          )}
           {changed && (
             <button type="button" className="button" onClick={() => bench.undo()}>
               Undo the change

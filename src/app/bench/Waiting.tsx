@@ -1,7 +1,10 @@
 import { OpenButton } from '../frame/OpenButton.tsx';
+import { type Fault, MEMORY_SHORT } from '../state/fault.ts';
+import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
 import { stepName } from '../words/stepNames.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
+import { MemoryWays } from './MemoryWays.tsx';
 
 /** What the bench shows while there is nothing to show: work going on, a run that was stopped, a fault. */
 export function Waiting() {
@@ -12,11 +15,19 @@ export function Waiting() {
   if (phase === 'failed' && fault !== null) {
     return (
       <div className="waiting" role="alert">
-        <h1>{piece === null ? 'Nothing lies on the bench' : `${piece.fileName} can’t be measured`}</h1>
+        <h1>{headline(piece, fault)}</h1>
         <p className="waiting-what">{fault.what}</p>
         <p>{fault.next}</p>
         <p className="waiting-ways">
-          <OpenButton />
+          {fault.code === MEMORY_SHORT ? (
+            <MemoryWays
+              thinTo={fault.thinTo}
+              onThin={(thin) => bench.change('scan', { thin })}
+              onWhole={() => bench.tryWhole()}
+            />
+          ) : (
+            <OpenButton />
+          )}
           <a className="button" href={formatRoute({ place: 'drawer' })}>
             Back to the drawer
           </a>
@@ -47,6 +58,11 @@ export function Waiting() {
       <ProgressLine />
     </div>
   );
+}
+
+function headline(piece: Piece | null, { code }: Fault): string {
+  if (piece === null) return 'Nothing lies on the bench';
+  return code === MEMORY_SHORT ? `${piece.fileName} is very large` : `${piece.fileName} can’t be measured`;
 }
 
 /** How far the run is, what it is doing, and the way to stop it. */

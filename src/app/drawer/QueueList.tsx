@@ -1,3 +1,5 @@
+import { MemoryWays } from '../bench/MemoryWays.tsx';
+import { MEMORY_SHORT } from '../state/fault.ts';
 import { type Queued, queueCounts } from '../state/queue.ts';
 import { formatRoute } from '../state/route.ts';
 import { stepName } from '../words/stepNames.ts';
@@ -67,7 +69,7 @@ function byUrgency(a: Queued, b: Queued): number {
 
 function QueueLine({ entry }: { entry: Queued }) {
   const { queue } = useWorkbench();
-  const { id, fileName, state, progress, what } = entry;
+  const { id, fileName, state, progress, what, fault } = entry;
   const open = state === 'waiting' || state === 'measuring';
   return (
     <li className="queue-line" data-state={state}>
@@ -99,7 +101,15 @@ function QueueLine({ entry }: { entry: Queued }) {
           </button>
         ) : (
           <>
-            {state === 'asking' && (
+            {state === 'asking' && fault?.code === MEMORY_SHORT && (
+              <MemoryWays
+                name={fileName}
+                thinTo={fault.thinTo}
+                onThin={(thin) => queue.answer(id, thin)}
+                onWhole={() => queue.answer(id, undefined)}
+              />
+            )}
+            {state === 'asking' && fault?.code !== MEMORY_SHORT && (
               <a className="button" href={formatRoute({ place: 'bench', piece: id })}>
                 Tell its scale
               </a>

@@ -7,13 +7,13 @@ import type {
   MeshJob,
   Outcome,
 } from '../../../workers/messages.ts';
+import { FORETOLD_FROM } from '../../intake/foretell.ts';
 import { isPhoto } from '../../intake/photoRead.ts';
 import { sniff } from '../../intake/sniff.ts';
 import type { Engine } from '../state/bench.ts';
+import { memoryShort, pageMemory } from './memory.ts';
 import { broken, stopped, WorkerEngine } from './workerEngine.ts';
 
-/** First bytes of a file, of which its kind is told. */
-const HEAD = 64;
 /** How long the worker for photographs may take to heed a cancel, ms: it holds OpenCV, the pixels and what was found in them. */
 const PHOTO_PATIENCE = 1500;
 
@@ -55,12 +55,13 @@ export class FileEngine implements Engine {
     const mine = this.#newest;
     let head: Uint8Array;
     try {
-      head = new Uint8Array(await job.file.slice(0, HEAD).arrayBuffer());
+      head = new Uint8Array(await job.file.slice(0, FORETOLD_FROM).arrayBuffer());
     } catch {
       return broken(job.run, new Error(`${job.fileName} could not be read.`));
     }
     if (mine !== this.#newest) return stopped(job.run);
-    return (isPicture(head) ? this.#photos : this.#scans).measure(job, events);
+    if (isPicture(head)) return this.#photos.measure(job, events);
+    return memoryShort(job, head, pageMemory()) ?? this.#scans.measure(job, events);
   }
 
   cancel(): void {

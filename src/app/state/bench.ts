@@ -149,6 +149,7 @@ export function createBench(
         file,
         fileName: piece.fileName,
         settings: history.present,
+        whole: piece.whole === true,
         want: 'bench',
       },
       {
@@ -255,6 +256,14 @@ export function createBench(
     again(): void {
       const { piece } = getState();
       if (piece !== null) void run(piece);
+    },
+    /** Measures the piece as it is, even where memory may not suffice. */
+    tryWhole(): void {
+      const { piece } = getState();
+      if (piece === null) return;
+      const whole = { ...piece, whole: true };
+      setState({ piece: whole });
+      void run(whole);
     },
     change: <Part extends keyof AllSettings>(
       part: Part,

@@ -7,12 +7,19 @@ export interface Fault {
   readonly what: string;
   /** One sentence: what to do next. */
   readonly next: string;
+  /** Where memory is short: to how many triangles the scan is best thinned. */
+  readonly thinTo?: number;
 }
+
+/** Nothing is wrong with the scan, but it may be too large for this browser. */
+export const MEMORY_SHORT = 'memory-short';
 
 /** What to do next, by the stable code of the failure. */
 const NEXT: Readonly<Record<string, string>> = {
   'worker-died':
     'Open the piece again from the drawer; if it stops again, close other pages, or thin the scan before opening it.',
+  [MEMORY_SHORT]:
+    'Thin it before it is measured, which its uncertainties will show, or try it whole: should the browser run out of memory, the drawer is kept.',
   'file-missing': 'Open the scan again from where it is kept.',
   'demo-missing': 'Reload the page; if it stays so, the demo drawer was not installed with it.',
   'scale-missing': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
@@ -25,7 +32,13 @@ const NEXT: Readonly<Record<string, string>> = {
 };
 
 /** What a person can put right at the bench, with the same file. */
-const HELPED: readonly string[] = ['scale-missing', 'scale-ambiguous', 'scale-settings', 'no-such-piece'];
+const HELPED: readonly string[] = [
+  'scale-missing',
+  'scale-ambiguous',
+  'scale-settings',
+  'no-such-piece',
+  MEMORY_SHORT,
+];
 
 const CHOOSE_ANOTHER =
   'Nothing was measured. Export the scan again from where it was made, or open another file.';
@@ -33,8 +46,11 @@ const REPORT =
   'This is a fault of the program, not of the file. Open the file again; if it comes back, please report it with the file.';
 
 export function faultOf(failure: JobFailure): Fault {
-  const { code, message } = failure;
-  if (isFileFault(failure)) return { code, what: message, next: NEXT[code] ?? CHOOSE_ANOTHER };
+  const { code, message, thinTo } = failure;
+  if (isFileFault(failure)) {
+    const next = NEXT[code] ?? CHOOSE_ANOTHER;
+    return { code, what: message, next, ...(thinTo === undefined ? {} : { thinTo }) };
+  }
   return { code, what: message || 'The program stopped while it was measuring.', next: NEXT[code] ?? REPORT };
 }
 

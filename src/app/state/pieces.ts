@@ -6,6 +6,7 @@ import type { DemoPiece } from '../demo/demoDrawer.ts';
 import { type Anew, settingsKey } from '../keep/measured.ts';
 import type { Fault } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
+import { packedRecord } from './packedRecord.ts';
 import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
 
 /** A piece in the drawer: where its scan comes from and, once seen, its picture and numbers. */
@@ -37,6 +38,8 @@ export interface Piece {
   /** Why it is measured, or was, although it had been measured before. */
   readonly anew?: Anew;
   readonly fault?: Fault;
+  /** Measured as it is in this session, even where memory may not suffice. */
+  readonly whole?: boolean;
 }
 
 /** What a person may change of a piece. */
@@ -135,7 +138,8 @@ export function createPieces(
           const facts = byId.get(piece.id);
           if (facts === undefined || piece.seen !== undefined) return piece;
           if (facts.seen !== undefined && !answers(facts.seen, piece.history)) return piece;
-          return { ...piece, ...facts };
+          const { seen } = facts;
+          return { ...piece, ...facts, ...(seen && { seen: slim(seen) }) };
         }),
       }));
     },
@@ -215,6 +219,15 @@ export function createPieces(
       }));
       for (const piece of back) keep(piece, false);
     },
+    /** Forgets what went wrong, so that the piece is measured again. */
+    forgive: (id: string, whole: boolean): void =>
+      setState(({ pieces }) => ({
+        pieces: pieces.map((piece) => {
+          if (piece.id !== id) return piece;
+          const { fault: _, ...rest } = piece;
+          return { ...rest, whole };
+        }),
+      })),
     learn: (families: readonly FamilyRows[]): void => setState({ families }),
   };
 }
@@ -229,11 +242,17 @@ function told(piece: Piece, facts: Partial<Piece>): Piece {
   if (facts.seen === undefined) return { ...piece, ...facts };
   const { fault: _, picture: __, anew, ...rest } = piece;
   // That settings were changed is no news to who changed them.
-  return { ...rest, ...facts, ...(anew === undefined || anew === 'settings' ? {} : { anew }) };
+  const news = anew === undefined || anew === 'settings' ? {} : { anew };
+  return { ...rest, ...facts, seen: slim(facts.seen), ...news };
+}
+
+/** What the drawer holds of a measured piece, of which there may be hundreds: what only the bench draws is left out. */
+function slim({ drawn: _, record, ...pictures }: MeasuredPiece): MeasuredPiece {
+  return { ...pictures, record: packedRecord(record) };
 }
 
 /** A piece as it was kept. */
-export type Restored = Omit<Piece, 'look' | 'mark' | 'picture' | 'seen' | 'anew' | 'fault'> & {
+export type Restored = Omit<Piece, 'look' | 'mark' | 'picture' | 'seen' | 'anew' | 'fault' | 'whole'> & {
   readonly removed: boolean;
 };
 

@@ -1,9 +1,10 @@
 import { createStore } from 'zustand/vanilla';
 import type { Engine, Progress } from './bench.ts';
-import { faultOf, needsHand } from './fault.ts';
+import { type Fault, faultOf, needsHand } from './fault.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
+import { change as changeSettings } from './settingsHistory.ts';
 
-/** `asking`: a photograph that lacks a scale stays in the drawer, to be told on the bench. */
+/** `asking`: a photograph that lacks a scale, or a scan that memory may not suffice for, stays in the drawer. */
 export type QueueState = 'waiting' | 'measuring' | 'measured' | 'asking' | 'failed' | 'cancelled' | 'refused';
 
 /** One file that was put in. */
@@ -13,8 +14,10 @@ export interface Queued {
   readonly fileName: string;
   readonly state: QueueState;
   readonly progress: Progress;
-  /** One sentence, when it failed or was refused; empty otherwise. */
+  /** One sentence, when it failed, was refused or asks; empty otherwise. */
   readonly what: string;
+  /** What it asks for. */
+  readonly fault?: Fault;
 }
 
 export interface QueueEntries {
@@ -86,7 +89,15 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
       if (!wanted()) return;
       const { fileName, history } = piece;
       const outcome = await engine.measure(
-        { run, source: id, file, fileName, settings: history.present, want: 'card' },
+        {
+          run,
+          source: id,
+          file,
+          fileName,
+          settings: history.present,
+          whole: piece.whole === true,
+          want: 'card',
+        },
         {
           progress: (_, fraction, step) => wanted() && queued && change(id, { progress: { fraction, step } }),
           traced: () => undefined,
@@ -108,7 +119,7 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
     if (!queued || needsHand(failure)) pieces.update(piece.id, { fault: faultOf(failure) });
     if (!queued) return;
     if (needsHand(failure)) {
-      change(piece.id, { state: 'asking', what });
+      change(piece.id, { state: 'asking', what, fault: faultOf(failure) });
       return;
     }
     setAside(piece.id);
@@ -178,6 +189,15 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
       change(id, { state: 'waiting', progress: NOT_BEGUN, what: '' });
       pieces.putIn(piece);
       wake();
+    },
+    /** Measures a file that asked for memory: thinned to so many triangles, or whole. */
+    answer(id: string, thinTo: number | undefined): void {
+      const piece = pieces.find(id);
+      if (piece === undefined || entryOf(id)?.state !== 'asking') return;
+      if (thinTo !== undefined)
+        pieces.edit(id, { history: changeSettings(piece.history, 'scan', { thin: thinTo }) });
+      change(id, { state: 'waiting', progress: NOT_BEGUN, what: '' });
+      pieces.forgive(id, thinTo === undefined);
     },
     /** Takes a line that is done with off the list; without an id, all of them. */
     dismiss(id?: string): void {

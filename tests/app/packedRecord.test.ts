@@ -1,0 +1,38 @@
+import { expect, test } from 'vitest';
+import { packedRecord, whenPacked } from '../../src/app/state/packedRecord.ts';
+import { createPieces } from '../../src/app/state/pieces.ts';
+import { toRecord } from '../../src/record/toRecord.ts';
+import { writeRecord } from '../../src/record/write.ts';
+import type { MeasuredPiece } from '../../workers/messages.ts';
+import { makeParts } from '../record/fixture.ts';
+
+const record = toRecord(makeParts());
+
+test('a packed record is the same record, before and after, read, copied, cloned and written', async () => {
+  const packed = packedRecord(record);
+  const same = (): void => {
+    expect(packed.outline).toEqual(record.outline);
+    expect({ ...packed }).toEqual(record);
+    expect(structuredClone(packed)).toEqual(record);
+    expect(writeRecord(packed)).toBe(writeRecord(record));
+    expect(Object.keys(packed)).toEqual(Object.keys(record));
+  };
+  same();
+  expect(packed.margin).toBe(record.margin);
+  await whenPacked(packed);
+  same();
+  expect(packedRecord(packed)).toBe(packed);
+});
+
+test('the drawer keeps of a measured piece its record, packed, and its pictures; not what only the bench draws', async () => {
+  const relief = { image: new Blob(), x: 0, y: 0, width: 1, height: 1 };
+  const pieces = createPieces([]);
+  const [{ id }] = pieces.add([new File(['a'], 'a.ply')]);
+  const seen: MeasuredPiece = { record, reliefA: relief, drawn: { glow: new Float32Array(9) } as never };
+  pieces.update(id, { seen });
+  const kept = pieces.find(id)?.seen;
+  expect(kept?.drawn).toBeUndefined();
+  expect(kept?.reliefA).toBe(relief);
+  expect(kept?.record).not.toBe(record);
+  expect(kept?.record).toEqual(record);
+});
