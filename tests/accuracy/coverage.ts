@@ -45,23 +45,44 @@ const FIRST_SEED = 5000;
 
 const familyOf = new Map(FAMILIES.flatMap(({ rows, title }) => rows.map(({ id }) => [id, title] as const)));
 
-/** Measures every piece as it comes from a scanner, and holds each number that has an exact value to its u. */
-export function runCoverage(size: CoverageSize, log: (line: string) => void): Held[] {
+/** Measures a part of the pieces (every one where `part` says so) as they come from a scanner, and holds each number that has an exact value to its u. */
+export function runCoverage(
+  size: CoverageSize,
+  log: (line: string) => void,
+  part: (index: number) => boolean = () => true,
+): Held[] {
+  return jobsOf(size)
+    .filter((_, i) => part(i))
+    .flatMap(({ name, hold }) => {
+      const held = hold();
+      const one = held.filter(({ error, u }) => Math.abs(error) <= u).length;
+      log(`${name}: ${one} of ${held.length} within u`);
+      return held;
+    });
+}
+
+interface Job {
+  readonly name: string;
+  readonly hold: () => Held[];
+}
+
+function jobsOf(size: CoverageSize): Job[] {
+  const seeds = (k: number, count: number) =>
+    Array.from({ length: count }, (_, i) => FIRST_SEED + 100 * k + i);
   const cases = SHAPES.flatMap((shape, k) => [
-    ...Array.from({ length: size.perShape }, (_, i) => randomCase(shape, FIRST_SEED + 100 * k + i)),
-    ...Array.from({ length: size.humpsPerShape }, (_, i) => humpCase(shape, FIRST_SEED + 100 * k + i)),
+    ...seeds(k, size.perShape).map((seed) => randomCase(shape, seed)),
+    ...seeds(k, size.humpsPerShape).map((seed) => humpCase(shape, seed)),
   ]);
-  const held: Held[] = [];
-  const take = (found: readonly Held[], name: string): void => {
-    held.push(...found);
-    const one = found.filter(({ error, u }) => Math.abs(error) <= u).length;
-    log(`${name}: ${one} of ${found.length} within u`);
-  };
-  for (const one of cases) take(holdPiece(one), one.name);
-  for (const [i, angle] of size.angles.entries()) {
-    for (const sigma of [0.02, 0.05]) take(holdBar(angle, sigma, FIRST_SEED + i), `bar ${angle}°, ${sigma}`);
-  }
-  return held;
+  const bars = size.angles.flatMap((angle, i) =>
+    [0.02, 0.05].map((sigma) => ({ angle, sigma, seed: FIRST_SEED + i })),
+  );
+  return [
+    ...cases.map((one) => ({ name: one.name, hold: () => holdPiece(one) })),
+    ...bars.map(({ angle, sigma, seed }) => ({
+      name: `bar ${angle}°, ${sigma}`,
+      hold: () => holdBar(angle, sigma, seed),
+    })),
+  ];
 }
 
 export function holdPiece({ name, spec }: Case): Held[] {
@@ -183,4 +204,24 @@ ${coverageTable(
   'Measure',
 )}
 `;
+}
+
+/** What the page on accuracy ends in. */
+const ON_ACCURACY = '\n## Uncertainty\n';
+
+/** The page on accuracy with the coverage of its families at its end, in place of what stood there. */
+export function accuracyWithCoverage(accuracy: string, families: string): string {
+  const [page] = accuracy.split(ON_ACCURACY);
+  return `${page.trimEnd()}
+${ON_ACCURACY}
+Shares of errors within the standard uncertainty u that is stated beside each value, on pieces of other seeds; by measure in
+[the page on uncertainty](uncertainty.md).
+
+${families.trim()}
+`;
+}
+
+/** The table of families in a page on uncertainty: its first table. */
+export function familiesOf(uncertainty: string): string {
+  return /(^\|.*\n)+/m.exec(uncertainty)?.[0] ?? '';
 }

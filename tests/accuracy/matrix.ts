@@ -1,6 +1,6 @@
 import { type Case, humpCase, randomCase, SHAPES } from './cases.ts';
 import { compare } from './compare.ts';
-import { condense, type Finding, humpRows, type Row } from './findings.ts';
+import { condense, type Finding, type HumpCounts, humpRows, type Row } from './findings.ts';
 import { wedgeFinding } from './wedges.ts';
 
 export interface Matrix {
@@ -28,55 +28,81 @@ export const FULL: MatrixSize = {
   densities: [100_000, 200_000],
 };
 
-/** Runs every case from mesh to number. Seeds are the case numbers: the same matrix every time. */
-export function runMatrix(size: MatrixSize, log: (line: string) => void): Matrix {
-  const findings: Finding[] = [];
-  const humps = { truth: 0, found: 0, matched: 0 };
-  const turned: string[] = [];
-  const run = (one: Case) => {
-    const compared = compare(one);
-    findings.push(...compared.findings);
-    if (!compared.sameWay) turned.push(one.name);
-    const failed = compared.findings.filter((f) => Math.abs(f.error) > f.limit);
-    const list = failed.map((f) => `${f.quantity} ${f.error.toPrecision(2)} (${f.limit.toPrecision(2)})`);
-    const { truth, found, matched } = compared.humps;
-    if (found > matched) list.push(`${found - matched} humps that are none`);
-    if (truth > matched) list.push(`${truth - matched} humps missed`);
-    log(`${one.name}: ${list.length === 0 ? 'all within' : list.join(', ')}`);
-    return compared;
-  };
-  const plain = SHAPES.flatMap((shape, k) =>
-    Array.from({ length: size.perShape }, (_, i) => randomCase(shape, 100 * k + i + 1)),
+/** What one piece or bar of the matrix gave. */
+interface Outcome {
+  readonly findings: readonly Finding[];
+  readonly humps: HumpCounts;
+  readonly turned: readonly string[];
+  readonly kind: 'piece' | 'hump piece' | 'bar';
+}
+
+/** One case of the matrix, to be run or left to another part. */
+type Job = (log: (line: string) => void) => Outcome;
+
+const NO_HUMPS: HumpCounts = { truth: 0, found: 0, matched: 0 };
+
+/** Runs a part of the cases (every one where `part` says so) from mesh to number. Seeds are the case numbers: the same matrix every time. */
+export function runMatrix(
+  size: MatrixSize,
+  log: (line: string) => void,
+  part: (index: number) => boolean = () => true,
+): Outcome[] {
+  return jobsOf(size)
+    .filter((_, i) => part(i))
+    .map((job) => job(log));
+}
+
+function jobsOf(size: MatrixSize): Job[] {
+  const seeds = (k: number, count: number) => Array.from({ length: count }, (_, i) => 100 * k + i + 1);
+  const pieces = SHAPES.flatMap((shape, k) => seeds(k, size.perShape).map((s) => randomCase(shape, s)));
+  const humped = SHAPES.flatMap((shape, k) => seeds(k, size.humpsPerShape).map((s) => humpCase(shape, s)));
+  const bars = size.angles.flatMap((angle) =>
+    size.densities.flatMap((triangles) => [0, 0.05].map((sigma) => ({ angle, triangles, sigma }))),
   );
-  for (const one of plain) {
-    // A piece without humps must show none.
-    humps.found += run(one).result.humps.length;
-  }
-  const humped = SHAPES.flatMap((shape, k) =>
-    Array.from({ length: size.humpsPerShape }, (_, i) => humpCase(shape, 100 * k + i + 1)),
-  );
-  for (const one of humped) {
-    const counts = run(one).humps;
-    humps.truth += counts.truth;
-    humps.found += counts.found;
-    humps.matched += counts.matched;
-  }
-  let bars = 0;
-  for (const angle of size.angles) {
-    for (const triangles of size.densities) {
-      for (const sigma of [0, 0.05]) {
-        const finding = wedgeFinding(angle, sigma, triangles, ++bars);
-        findings.push(finding);
-        log(`bar ${finding.where}, noise ${sigma}: ${finding.error.toPrecision(2)}°`);
-      }
-    }
-  }
+  return [
+    ...pieces.map(
+      (one): Job =>
+        (log) =>
+          runPiece(one, 'piece', log),
+    ),
+    ...humped.map(
+      (one): Job =>
+        (log) =>
+          runPiece(one, 'hump piece', log),
+    ),
+    ...bars.map(
+      ({ angle, triangles, sigma }, i): Job =>
+        (log) => {
+          const finding = wedgeFinding(angle, sigma, triangles, i + 1);
+          log(`bar ${finding.where}, noise ${sigma}: ${finding.error.toPrecision(2)}°`);
+          return { findings: [finding], humps: NO_HUMPS, turned: [], kind: 'bar' };
+        },
+    ),
+  ];
+}
+
+function runPiece(one: Case, kind: 'piece' | 'hump piece', log: (line: string) => void): Outcome {
+  const { findings, humps, sameWay } = compare(one);
+  const failed = findings.filter((f) => Math.abs(f.error) > f.limit);
+  const list = failed.map((f) => `${f.quantity} ${f.error.toPrecision(2)} (${f.limit.toPrecision(2)})`);
+  const { truth, found, matched } = humps;
+  if (found > matched) list.push(`${found - matched} humps that are none`);
+  if (truth > matched) list.push(`${truth - matched} humps missed`);
+  log(`${one.name}: ${list.length === 0 ? 'all within' : list.join(', ')}`);
+  return { findings, humps, turned: sameWay ? [] : [one.name], kind };
+}
+
+/** The table from what all parts gave, in any order. A piece without humps must show none: what it shows counts as found. */
+export function condenseMatrix(outcomes: readonly Outcome[]): Matrix {
+  const sum = (key: keyof HumpCounts): number => outcomes.reduce((all, { humps }) => all + humps[key], 0);
+  const count = (kind: Outcome['kind']): number => outcomes.filter((one) => one.kind === kind).length;
+  const humps = { truth: sum('truth'), found: sum('found'), matched: sum('matched') };
   return {
-    pieces: plain.length + humped.length,
-    humpPieces: humped.length,
-    bars,
-    rows: [...condense(findings), ...humpRows(humps)],
-    turned,
+    pieces: count('piece') + count('hump piece'),
+    humpPieces: count('hump piece'),
+    bars: count('bar'),
+    rows: [...condense(outcomes.flatMap(({ findings }) => findings)), ...humpRows(humps)],
+    turned: outcomes.flatMap(({ turned }) => turned),
   };
 }
 
@@ -95,7 +121,7 @@ export function printed(rows: readonly Row[]): string {
   return [head, head.map(() => '---'), ...lines].map((cells) => `| ${cells.join(' | ')} |`).join('\n');
 }
 
-/** The page `docs/accuracy.md`. No clock time and no machine in it: the same code gives the same page. */
+/** The page `docs/accuracy.md`, to end in what is said of uncertainty. No clock time and no machine in it: the same code gives the same page. */
 export function page(matrix: Matrix): string {
   const turned = matrix.turned.length === 0 ? 'none' : matrix.turned.join(', ');
   return `# Accuracy
