@@ -124,7 +124,7 @@ function direction(x: Float64Array, y: Float64Array, i: number, m: number): numb
 }
 
 /** Arc length from each point back and ahead to the nearest corner; Infinity without corners. */
-function roomToCorners(
+export function roomToCorners(
   line: ClosedLine,
   corners: readonly number[],
 ): { back: Float64Array; ahead: Float64Array } {
@@ -252,7 +252,7 @@ function offset(arc: Float64Array, length: number, n: number, i: number, k: numb
 }
 
 /** Arc length from point i − steps to point i. */
-function distanceBack(arc: Float64Array, length: number, n: number, i: number, steps: number): number {
+export function distanceBack(arc: Float64Array, length: number, n: number, i: number, steps: number): number {
   const j = i - steps;
   if (steps >= n) return length;
   return j >= 0 ? arc[i] - arc[j] : arc[i] + length - arc[((j % n) + n) % n];

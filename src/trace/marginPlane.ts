@@ -1,5 +1,13 @@
-import { type ClosedLine, findCorners, lineNoise, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
+import {
+  type ClosedLine,
+  findCorners,
+  lineNoise,
+  roomToCorners,
+  type Smoothed,
+  smoothClosedLine,
+} from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
+import { meetAtCorner } from '../geometry/cornerMeet.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
 import type { Silhouette } from '../geometry/silhouette.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
@@ -18,6 +26,8 @@ export interface Rim {
   readonly rounds: number;
   /** Point-to-point noise of the traced line in plan, mm. */
   readonly noise: number;
+  /** Standard deviation of what is left of that noise in each point of `outer`, in plan and in height, mm. */
+  readonly left: { readonly plan: Float64Array; readonly height: Float64Array };
 }
 
 const MOST_ROUNDS = 24;
@@ -63,6 +73,7 @@ export function settleMarginPlane(
         unsettled: moved,
         rounds: round,
         noise: outline.noise,
+        left: outline.left,
       };
     }
     // A blunt rim can send the plane to and fro: after a while go half-way only.
@@ -75,7 +86,7 @@ export function settleMarginPlane(
 }
 
 /** Denoises the ring in plan and in height, each by its own noise. */
-export function withoutNoise(ring: Points3, widest: number): { points: Points3; noise: number } {
+export function withoutNoise(ring: Points3, widest: number): Pick<Rim, 'noise' | 'left'> & { points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
   const y = new Float64Array(n);
@@ -91,6 +102,7 @@ export function withoutNoise(ring: Points3, widest: number): { points: Points3; 
   const noise = lineNoise(plan);
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
+  layCorners(plan, calmPlan, noise, corners);
   const calmHeight = smoothClosedLine(height, lineNoise(height), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {
@@ -98,7 +110,21 @@ export function withoutNoise(ring: Points3, widest: number): { points: Points3; 
     points[3 * i + 1] = calmPlan.channels[1][i];
     points[3 * i + 2] = calmHeight.channels[0][i];
   }
-  return { points, noise };
+  return { points, noise, left: { plan: calmPlan.sigma, height: calmHeight.sigma } };
+}
+
+/** Draws sharp corners to where their sides meet, in place. */
+function layCorners(line: ClosedLine, calm: Smoothed, noise: number, corners: readonly number[]): void {
+  const { back, ahead } = roomToCorners(line, corners);
+  for (const corner of corners) {
+    // Each way to the next corner: the corner's own room is none.
+    const laid = meetAtCorner(line, corner, back[corner], ahead[corner], noise);
+    for (const { index, x, y, sigma } of laid) {
+      calm.channels[0][index] = x;
+      calm.channels[1][index] = y;
+      calm.sigma[index] = sigma;
+    }
+  }
 }
 
 /** Drops points closer to the last kept one than a twentieth of the mean spacing: they carry no shape, only rounding. */

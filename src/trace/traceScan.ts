@@ -114,6 +114,7 @@ function chooseFaceA(scan: Scan, rim: Rim, flip: boolean): Rim {
     basis: turnedBasis,
     level: -level,
     outer: flipRing(rim.outer),
+    left: { plan: rim.left.plan.toReversed(), height: rim.left.height.toReversed() },
     inner: rim.inner.map(flipRing),
   };
 }
@@ -178,7 +179,7 @@ function assemble(
   };
   return {
     frame,
-    outline,
+    outline: { ...outline, left: rim.left },
     midline,
     length,
     surface: {

@@ -68,6 +68,8 @@ export interface Frame {
 export interface Outline {
   readonly outer: Points2;
   readonly inner: readonly Points2[];
+  /** Of a scan: standard deviation of the noise left in each point of `outer`, in plan and in height, mm. */
+  readonly left?: { readonly plan: Float64Array; readonly height: Float64Array };
 }
 
 export const SIDES = ['left', 'right', 'tip', 'base'] as const;
