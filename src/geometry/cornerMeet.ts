@@ -42,7 +42,9 @@ export function meetAtCorner(
   const other = cornerSide(line, corner, 1, ahead, sigma);
   if (one === undefined || other === undefined) return [];
   const meeting = meet(one, other);
-  if (meeting === undefined || !isSharp(line, corner, [one, other], meeting, sigma)) return [];
+  // Where the sides tell less than the corner's own point does, it stays.
+  if (meeting === undefined || meeting.sigma > sigma || !isSharp(line, corner, [one, other], meeting, sigma))
+    return [];
   return [
     { index: corner, x: meeting.at[0], y: meeting.at[1], sigma: meeting.sigma },
     ...laidOn(line, corner, -1, one, meeting, back),

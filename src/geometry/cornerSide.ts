@@ -7,7 +7,7 @@ const GAP_SIGMAS = 2;
 /** A side is told by at least so many points. */
 const LEAST_POINTS = 8;
 /** Lengths of the sides tried, in mean spacings. */
-const REACHES = [10, 14, 20, 28, 40];
+const REACHES = [10, 14, 20, 28, 36, 46];
 /** Standard errors that two estimates of where a side ends may lie apart before the longer side is refused. */
 const CONFIDENCE = 2;
 

@@ -24,6 +24,8 @@ const LEAST_SIDE = 5;
 const SAMPLES_PER_SCALE = 10;
 /** Over steps of that size the smoothing is this far, as a share, from one without steps. */
 const FILTER_ERROR = 0.005;
+/** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
+const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */
 const ERROR_LENGTH = 1;
 
@@ -180,7 +182,10 @@ function sinuosityOf(
   const count = Math.min(wanted, mostSamples(margin.arc.length));
   const step = margin.length / count;
   const points = resampleClosed(margin, count);
-  const y = points.filter((_, i) => i % 3 === 1);
+  const y = withoutJitter(
+    points.filter((_, i) => i % 3 === 1),
+    JITTER * (quality.line?.plan ?? 0),
+  );
   // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
   const z = smoothClosed(
     points.filter((_, i) => i % 3 === 2),
@@ -214,6 +219,40 @@ function sinuosityOf(
   const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
   const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
   return { value: way / straight, components: { noise: excess / Math.sqrt(3), resolution } };
+}
+
+/**
+ * A closed sequence without runs to and fro that are smaller than `band`: between two turns that are not, it never runs
+ * back. Where a margin runs square to the length, in a notch or under a barb, noise alone would lengthen it.
+ */
+function withoutJitter(values: Float64Array, band: number): Float64Array {
+  const out = Float64Array.from(values);
+  if (!(band > 0)) return out;
+  const n = out.length;
+  // Last turn known for certain, and the way the run since then goes.
+  let [turn, sense] = [0, 0];
+  const settle = (to: number): void => {
+    for (let i = turn + 1; i < to; i++) {
+      const before = out[i - 1];
+      out[i] =
+        sense > 0
+          ? Math.min(values[to], Math.max(before, out[i]))
+          : Math.max(values[to], Math.min(before, out[i]));
+    }
+  };
+  let extreme = 0;
+  for (let i = 1; i < n; i++) {
+    if (sense === 0) {
+      if (Math.abs(values[i] - values[turn]) > band)
+        [sense, extreme] = [Math.sign(values[i] - values[turn]), i];
+    } else if (sense * (values[i] - values[extreme]) > 0) extreme = i;
+    else if (Math.abs(values[i] - values[extreme]) > band) {
+      settle(extreme);
+      [turn, extreme, sense] = [extreme, i, -sense];
+    }
+  }
+  settle(extreme);
+  return out;
 }
 
 /** How often a sequence turns from rising to falling or back, leaving out what is smaller than `band`. */

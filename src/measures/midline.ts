@@ -1,4 +1,5 @@
-import { independentPoints, outlineComponents } from './outlineError.ts';
+import type { Model } from '../trace/types.ts';
+import { independentPoints, lengthError, outlineComponents } from './outlineError.ts';
 import { chordAtStation } from './outlinePlan.ts';
 import type { Family } from './types.ts';
 
@@ -65,6 +66,7 @@ export const midline: Family = {
     }
     const slope = ((n - 2) * sxy - sx * sy) / ((n - 2) * syy - sy * sy);
     const points = independentPoints(quality, length);
+    const rms = Math.sqrt(squares / (n - 1));
     // A middle is the mean of two margins.
     const middle = Math.SQRT1_2;
     const from = chordAtStation(shared.plan, length, FROM);
@@ -72,8 +74,8 @@ export const midline: Family = {
     return {
       values: {
         'midline.rms': {
-          value: Math.sqrt(squares / (n - 1)),
-          components: outlineComponents(quality, middle, points),
+          value: rms,
+          components: { ...outlineComponents(quality, middle, points), tracing: endRows(model, x, rms) },
         },
         'midline.bow': {
           value: greatestOff(x, y, from, to),
@@ -87,6 +89,18 @@ export const midline: Family = {
     };
   },
 };
+
+/**
+ * What the rows at the very ends are worth in a root mean square over all rows, where the ends are not where they seem:
+ * rows of their own deviation more or less.
+ */
+export function endRows(model: Model, deviation: Float64Array, rms: number): number {
+  const { at } = lengthError(model);
+  const n = deviation.length;
+  const change = (k: number, error: number): number => Math.abs(deviation[k] ** 2 - rms * rms) * error;
+  const both = Math.hypot(change(1, at(0)), change(n - 2, at(1)));
+  return rms > 0 ? both / (2 * rms * model.length) : 0;
+}
 
 interface Place {
   readonly y: number;

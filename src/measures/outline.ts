@@ -7,9 +7,15 @@ import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { Model } from '../trace/types.ts';
 import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
-import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
+import {
+  betweenPlaces,
+  endError,
+  independentPoints,
+  lengthError,
+  outlineComponents,
+  pointError,
+} from './outlineError.ts';
 import { chordAtStation, type Plan } from './outlinePlan.ts';
-import { endFactor } from './outlineTips.ts';
 import type { Components, Family, MeasureRow, MeasureSettings, Value } from './types.ts';
 import { none, relative } from './values.ts';
 
@@ -149,7 +155,8 @@ export const outline: Family = {
 
 function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
   const { length, quality } = model;
-  const across = outlineComponents(quality, Math.SQRT2);
+  const { greatest } = plan;
+  const across = betweenPlaces(model, [greatest.left, greatest.y], [greatest.right, greatest.y]);
   const widest = plan.greatest.right - plan.greatest.left;
   const values: Record<string, Value> = {
     length: lengthValue(model, settings),
@@ -179,12 +186,19 @@ export function widthValue(model: Model, plan: Plan, y: number): Value {
     const { left, right } = chordAtStation(plan, length, (100 * at) / length);
     return right - left;
   };
-  const { noise, resolution } = pointError(quality);
-  const shift = endsSlope(model) * Math.hypot(noise, resolution);
+  const shift = lengthError(model).at(y / length);
+  const here = chordAtStation(plan, length, (100 * y) / length);
+  const [below, above] = [y - quality.meanEdge, y + quality.meanEdge].map((at) =>
+    chordAtStation(plan, length, (100 * at) / length),
+  );
+  // Errors are square to the margin: along a chord that meets it aslant they count for more.
+  const lean = (from: number, to: number): number =>
+    Math.hypot(1, (to - from) / (above.y - below.y || Infinity));
+  const leans = [lean(below.left, above.left), lean(below.right, above.right)] as const;
   return {
     value: width(y),
     components: {
-      ...outlineComponents(quality, Math.SQRT2),
+      ...betweenPlaces(model, [here.left, y], [here.right, y], leans),
       tracing: Math.abs(width(y + shift) - width(y - shift)) / 2,
     },
   };
@@ -192,20 +206,9 @@ export function widthValue(model: Model, plan: Plan, y: number): Value {
 
 /** A break that reaches the tip or the base leaves a least length. */
 export function lengthValue(model: Model, settings: MeasureSettings): Value {
-  const components = outlineComponents(model.quality, endsSlope(model));
+  const { components } = lengthError(model);
   const cut = breakReaches(model, settings, 'tip') || breakReaches(model, settings, 'base');
   return { value: model.length, components, ...(cut ? { minimum: true as const } : {}) };
-}
-
-/** What errors of the margins at both ends do to the length. */
-export function endsSlope({ outline: { outer }, quality }: Model): number {
-  let [low, high] = [0, 0];
-  for (let i = 0; i < outer.length; i += 2) {
-    if (outer[i + 1] < outer[low + 1]) low = i;
-    if (outer[i + 1] > outer[high + 1]) high = i;
-  }
-  const factor = (i: number) => endFactor(outer, outer[i], outer[i + 1], quality);
-  return Math.hypot(factor(low), factor(high));
 }
 
 /** Half the spread of stations whose width is within the error of the greatest: a rectangular error, in percent. */
@@ -236,8 +239,9 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;
   return {
-    'feret.max': { value: max, components: outlineComponents(quality, farthestSlope(model)) },
-    'feret.min': { value: min, components: outlineComponents(quality, Math.SQRT2) },
+    'feret.max': { value: max, components: farthestError(model) },
+    // On both sides the outermost points are touched, so that both errors lean outward: they add.
+    'feret.min': { value: min, components: outlineComponents(quality, 2) },
     area,
     perimeter,
     circularity: { value: circularity, components: relative(circularity, perimeter) },
@@ -246,9 +250,10 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
 }
 
 /** What errors of the margins at both of its ends do to the greatest diameter. */
-function farthestSlope({ outline: { outer }, quality }: Model): number {
-  const { ax, ay, bx, by } = farthestPair(outer);
-  return Math.hypot(endFactor(outer, ax, ay, quality), endFactor(outer, bx, by, quality));
+function farthestError(model: Model): Components {
+  const { ax, ay, bx, by } = farthestPair(model.outline.outer);
+  const [a, b] = [endError(model, ax, ay), endError(model, bx, by)];
+  return { noise: Math.hypot(a.noise, b.noise), resolution: Math.hypot(a.resolution, b.resolution) };
 }
 
 /** Length of a ring smoothed at a scale, mm. */

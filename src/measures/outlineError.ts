@@ -1,19 +1,18 @@
-import type { ScanQuality } from '../trace/types.ts';
+import type { Model, ScanQuality } from '../trace/types.ts';
+import { endFactor } from './outlineTips.ts';
 import type { Components } from './types.ts';
 
-/** Errors of a traced outline are alike over about this many mean edges along it: the reach of what takes noise off it. */
+/** Errors of an outline drawn from a picture are alike over about this many of its pixels: the reach of its smoothing. */
 const ALIKE_EDGES = 6;
-/** What denoising leaves of the surface noise in the place of one point of the outline. */
-const NOISE_LEFT = 0.3;
-/** The same for an outline drawn from a picture, which is smoothed less. */
+/** What is left of a picture's noise in the place of one point of the outline. */
 const PICTURE_LEFT = 0.5;
 /** Where a line does not tell its own coarseness it may miss the true margin by up to this share of an edge: rectangular. */
 const EDGE_SHARE = 0.1;
 
-/** Standard uncertainty of the place of one point of the outline, square to it, in mm. */
+/** Standard uncertainty of the place of one point of the outline, square to it, in mm: of a typical one. */
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
-    noise: (quality.lineError === undefined ? PICTURE_LEFT : NOISE_LEFT) * quality.noise,
+    noise: quality.line?.plan ?? PICTURE_LEFT * quality.noise,
     resolution: Math.hypot(
       quality.lineError ?? (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
       quality.tracing ?? 0,
@@ -22,9 +21,15 @@ export function pointError(quality: ScanQuality): { readonly noise: number; read
   };
 }
 
-/** How many independent errors a stretch of outline `span` mm long holds, at least one. */
-export function independentPoints(quality: ScanQuality, span: number): number {
-  return Math.max(1, quality.meanEdge > 0 ? span / (ALIKE_EDGES * quality.meanEdge) : 1);
+/**
+ * How many independent errors a stretch of outline `span` mm long holds, at least one. Smoothing leaves means as they are:
+ * over a stretch the errors left average out as the line's own noise would have, one for each of its points.
+ */
+export function independentPoints({ line, meanEdge }: ScanQuality, span: number): number {
+  if (line === undefined || !(line.noise > 0)) {
+    return Math.max(1, meanEdge > 0 ? span / (ALIKE_EDGES * meanEdge) : 1);
+  }
+  return Math.max(1, (span / line.spacing) * (line.plan / line.noise) ** 2);
 }
 
 /**
@@ -39,4 +44,63 @@ export function outlineComponents(quality: ScanQuality, slope: number, points = 
   const resolution =
     lineError === undefined ? error.resolution : Math.hypot(lineError / Math.sqrt(points), tracing, thinning);
   return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * resolution };
+}
+
+/** Components of a distance between two places on the outer ring, each as sure as the noise left there. */
+export function betweenPlaces(
+  model: Model,
+  a: readonly [number, number],
+  b: readonly [number, number],
+  leans: readonly [number, number] = [1, 1],
+): Components {
+  const noise = Math.hypot(leans[0] * noiseAt(model, ...a), leans[1] * noiseAt(model, ...b));
+  return { noise, resolution: Math.hypot(...leans) * pointError(model.quality).resolution };
+}
+
+/** Standard deviation of what is left of the noise in the outer ring at the point of it nearest to a place, mm. */
+export function noiseAt({ outline: { outer, left }, quality }: Model, x: number, y: number): number {
+  if (left === undefined) return pointError(quality).noise;
+  let [at, least] = [0, Infinity];
+  for (let i = 0; i < outer.length; i += 2) {
+    const away = (outer[i] - x) ** 2 + (outer[i + 1] - y) ** 2;
+    if (away < least) [at, least] = [i / 2, away];
+  }
+  return left.plan[at];
+}
+
+/** Standard uncertainty of the place of an extreme point of the outer ring along the direction in which it is one, mm. */
+export function endError(model: Model, x: number, y: number): { noise: number; resolution: number } {
+  const { quality, outline } = model;
+  if (outline.left !== undefined) {
+    return { noise: noiseAt(model, x, y), resolution: pointError(quality).resolution };
+  }
+  const factor = endFactor(outline.outer, x, y, quality);
+  const { noise, resolution } = pointError(quality);
+  return { noise: factor * noise, resolution: factor * resolution };
+}
+
+/** Components of the length, and what a station at a share of it is worth in mm along y. */
+export interface LengthError {
+  readonly components: Components;
+  at(share: number): number;
+}
+
+export function lengthError(model: Model): LengthError {
+  const { outer } = model.outline;
+  let [low, high] = [0, 0];
+  for (let i = 0; i < outer.length; i += 2) {
+    if (outer[i + 1] < outer[low + 1]) low = i;
+    if (outer[i + 1] > outer[high + 1]) high = i;
+  }
+  const base = endError(model, outer[low], outer[low + 1]);
+  const tip = endError(model, outer[high], outer[high + 1]);
+  const [ofBase, ofTip] = [Math.hypot(base.noise, base.resolution), Math.hypot(tip.noise, tip.resolution)];
+  return {
+    components: {
+      noise: Math.hypot(base.noise, tip.noise),
+      resolution: Math.hypot(base.resolution, tip.resolution),
+    },
+    // A station lies between the two ends that it is counted from, and moves with the nearer one.
+    at: (share) => Math.hypot((1 - share) * ofBase, share * ofTip),
+  };
 }

@@ -1,10 +1,10 @@
-import type { Calmed } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
-import { endsSlope, lengthValue, widthValue } from './outline.ts';
-import { outlineComponents } from './outlineError.ts';
+import { lengthValue, widthValue } from './outline.ts';
+import { betweenPlaces } from './outlineError.ts';
+import type { Plan } from './outlinePlan.ts';
 import type { Shared } from './shared.ts';
 import { betweenFaces, thicknessAtStation } from './thickness.ts';
-import type { Family, MeasureRow, MeasureSettings, MeasureUnit, Need, Value } from './types.ts';
+import type { Components, Family, MeasureRow, MeasureSettings, MeasureUnit, Need, Value } from './types.ts';
 import { none, ratio, relative } from './values.ts';
 
 const ROE = 'Roe 1964, 1968';
@@ -103,7 +103,7 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
   const { plan } = shared;
   const width = (station: number): Value => widthValue(model, plan, (station / 100) * model.length);
   const length = lengthValue(model, settings);
-  const greatest = measured(plan.greatest.right - plan.greatest.left, model);
+  const greatest = greatestWidth(model, plan);
   // A flat side lets the place of the greatest width wander: two edges' worth.
   const toGreatest: Value = {
     value: plan.greatest.y,
@@ -123,13 +123,13 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
 }
 
 function bodyRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
-  const thick = heightOf(shared.cuts.peak, model);
+  const thick = heightOf(model, shared);
   const t1 = thicknessAtStation(model, shared, 80);
   const length = lengthValue(model, settings);
-  const width = measured(shared.plan.greatest.right - shared.plan.greatest.left, model);
+  const width = greatestWidth(model, shared.plan);
   const sum: Value = {
     value: model.length + shared.plan.greatest.right - shared.plan.greatest.left,
-    components: outlineComponents(model.quality, Math.hypot(endsSlope(model), Math.SQRT2)),
+    components: sumOf(length.components, width.components),
   };
   const { volume } = shared.body;
   return {
@@ -149,12 +149,19 @@ function estimatedMass(volume: Value, density: number | undefined): Value {
   return { value, components: relative(value, volume) };
 }
 
-/** A distance between two points of the outline, with the error of both. */
-function measured(value: number, { quality }: Model): Value {
-  return { value, components: outlineComponents(quality, Math.SQRT2) };
+function greatestWidth(model: Model, { greatest: { left, right, y } }: Plan): Value {
+  return { value: right - left, components: betweenPlaces(model, [left, y], [right, y]) };
 }
 
-function heightOf(peak: Calmed | undefined, model: Model): Value {
+/** Components of a sum of two independent values. */
+function sumOf(a: Components = {}, b: Components = {}): Components {
+  return {
+    noise: Math.hypot(a.noise ?? 0, b.noise ?? 0),
+    resolution: Math.hypot(a.resolution ?? 0, b.resolution ?? 0),
+  };
+}
+
+function heightOf(model: Model, { cuts: { peak }, thicknessField }: Shared): Value {
   if (peak === undefined) return none('nowhere there do both faces lie over each other');
-  return { value: peak.value, components: betweenFaces(model, peak.error) };
+  return { value: peak.value, components: betweenFaces(model, peak, thicknessField) };
 }

@@ -2,13 +2,13 @@ import { calmSeries } from '../geometry/calmSeries.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
 import { faceSag, heightError } from './faceError.ts';
-import { endsSlope, widthValue } from './outline.ts';
-import { pointError } from './outlineError.ts';
+import { widthValue } from './outline.ts';
+import { lengthError } from './outlineError.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
 import { envelopes, FORMS, IRREGULAR, nearestForm, type SectionForm } from './sectionForm.ts';
 import { type Margins, marginsAt, outermostOf } from './sectionMargins.ts';
 import type { Shared } from './shared.ts';
-import { thicknessAt } from './thicknessField.ts';
+import { thicknessAcross } from './thickness.ts';
 import type { Family, MeasureRow, MeasureUnit, Section, Value } from './types.ts';
 import { none } from './values.ts';
 
@@ -157,10 +157,9 @@ function valuesOf(
   const sag = faceSag(meanEdge, model.length);
   // What was bridged across a gap may be wrong by as much as it is long: at most a few percent of the section.
   const gap = closed ? 0 : 0.03 * section.area;
-  const point = pointError(model.quality);
-  const { areaSlope, thicknessSlope } = slopesAt(section.y, model, shared);
+  const areaSlope = areaSlopeAt(section.y, model, shared);
   const area = calmArea(section, around * averaged, model, shared);
-  const shift = endsSlope(model) * Math.hypot(point.noise, point.resolution);
+  const shift = lengthError(model).at(section.y / model.length);
   const margin = heightError(model.quality);
   return {
     [id('area')]: {
@@ -172,10 +171,10 @@ function valuesOf(
       },
     },
     [id('width')]: { ...widthValue(model, shared.plan, section.y), value: section.width },
-    [id('thickness')]: {
-      value: section.thickness,
-      components: { noise: thickness?.error ?? noise, resolution: 2 * sag, tracing: thicknessSlope * shift },
-    },
+    [id('thickness')]:
+      thickness === undefined
+        ? { value: section.thickness, components: { noise, resolution: 2 * sag } }
+        : thicknessAcross(model, shared, thickness, section.y),
     // The line between the margins rests on two heights.
     [id('faces')]: {
       value: section.faces,
@@ -205,17 +204,10 @@ function calmArea(
   return calmSeries(midline.y, sectionAreas, y, area, sigma, quality.meanEdge);
 }
 
-/** How fast area and thickness change along y: what an error in the place of the piece's end costs. */
-function slopesAt(y: number, model: Model, shared: Shared): { areaSlope: number; thicknessSlope: number } {
-  const { midline, length } = model;
+/** How fast the area changes along y: what an error in the place of the piece's end costs. */
+function areaSlopeAt(y: number, { midline, length }: Model, { sectionAreas: areas }: Shared): number {
+  if (areas === undefined) return 0;
   const last = midline.y.length - 1;
   const k = Math.min(last - 1, Math.max(1, Math.round((y / length) * last)));
-  const [below, above] = [midline.y[k - 1], midline.y[k + 1]];
-  const span = above - below;
-  const thick = (at: number): number => thicknessAt(shared.thicknessField, at)?.value ?? 0;
-  const areas = shared.sectionAreas;
-  return {
-    areaSlope: areas === undefined ? 0 : Math.abs(areas[k + 1] - areas[k - 1]) / span,
-    thicknessSlope: Math.abs(thick(above) - thick(below)) / span,
-  };
+  return Math.abs(areas[k + 1] - areas[k - 1]) / (midline.y[k + 1] - midline.y[k - 1]);
 }

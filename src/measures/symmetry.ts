@@ -1,6 +1,7 @@
 import { startRingAt } from '../geometry/curvePlanar.ts';
 import { ellipticFourier } from '../geometry/ellipticFourier.ts';
 import type { AxisId, Model } from '../trace/types.ts';
+import { endRows } from './midline.ts';
 import { type BrokenRows, brokenRows, isBroken } from './outlineBreaks.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
@@ -198,7 +199,10 @@ function differences(model: Model, plan: Plan, half: HalfWidths): Record<string,
   return {
     'symmetry.rms': {
       value: (100 * rms) / width,
-      components: { tracing: (100 / width) * Math.hypot(inflation, error / Math.sqrt(points)) },
+      components: {
+        tracing:
+          (100 / width) * Math.hypot(inflation, error / Math.sqrt(points), endRows(model, difference, rms)),
+      },
     },
     'symmetry.worst': { value: difference[worst], components: outlineComponents(quality, Math.SQRT2) },
     'symmetry.worst.station': {

@@ -1,16 +1,21 @@
+import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
-import { faceSag, heightError } from './faceError.ts';
-import { endsSlope } from './outline.ts';
-import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
+import { heightError } from './faceError.ts';
+import { betweenPlaces, independentPoints, lengthError, outlineComponents } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
 import { profileBow } from './thicknessBow.ts';
-import { boxThickness, placeOf, sampleField, type ThicknessField, thicknessAt } from './thicknessField.ts';
+import {
+  bendAt,
+  boxThickness,
+  placeOf,
+  sampleField,
+  type ThicknessField,
+  thicknessAt,
+} from './thicknessField.ts';
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
 
-/** Triangles cut off the crests of both faces, which bend more than faces do on average: so many times their mean sag. */
-const CREST = 2.5;
 /** The highest of several tops is taken, and neighbouring cells share triangles: more of the noise is left than of one top's. */
 const CHOSEN = 1.2;
 
@@ -110,7 +115,7 @@ export const thickness: Family = {
     }
     const place = placeOf(peak, field.map);
     const loose = field.map.cell / Math.sqrt(3) + 2 * model.quality.meanEdge;
-    values.thickness = { value: peak.value, components: betweenFaces(model, peak.error) };
+    values.thickness = { value: peak.value, components: betweenFaces(model, peak, field) };
     values['thickness.station'] = {
       value: Math.min(100, Math.max(0, (100 * place.y) / model.length)),
       components: { resolution: (100 * loose) / model.length },
@@ -122,7 +127,10 @@ export const thickness: Family = {
         ? none('no face was scanned')
         : {
             value: box.value,
-            components: { ...betweenFaces(model, box.error), tracing: heightError(model.quality) },
+            components: {
+              ...betweenFaces(model, { ...peak, error: box.error }, field),
+              tracing: heightError(model.quality),
+            },
           };
     values.volume = body.volume;
     values.surface = body.surface;
@@ -133,10 +141,8 @@ export const thickness: Family = {
     for (const station of SECTION_STATIONS) {
       values[`thickness.at.${station}`] = thicknessAtStation(model, shared, station);
     }
-    const width: Value = {
-      value: plan.greatest.right - plan.greatest.left,
-      components: outlineComponents(model.quality, Math.SQRT2),
-    };
+    const { left, right, y } = plan.greatest;
+    const width: Value = { value: right - left, components: betweenPlaces(model, [left, y], [right, y]) };
     values['width.thickness'] = ratio(width, values.thickness);
     values['bow.profile'] = profileBow(model, field);
     return {
@@ -154,28 +160,36 @@ export const thickness: Family = {
   },
 };
 
-/** Error of a height difference between the faces: what noise left, the sag of the triangles of both, and thinning. mm. */
-export function betweenFaces({ quality, length }: Model, noise: number): Components {
-  const sag = CREST * faceSag(quality.meanEdge, length);
-  return { noise: CHOSEN * noise, resolution: Math.hypot(sag, Math.SQRT2 * (quality.thinning ?? 0)) };
+/**
+ * Error of a greatest height between the faces: what noise left, what triangles cut off their crests, which is up to an
+ * eighth of the bend over an edge (a rectangular error), and thinning. mm.
+ */
+export function betweenFaces({ quality }: Model, peak: Peak, field: ThicknessField): Components {
+  const cut = bendAt(field, peak) / 8 / Math.sqrt(3);
+  return {
+    noise: CHOSEN * peak.error,
+    resolution: Math.hypot(cut, Math.SQRT2 * (quality.thinning ?? 0)),
+  };
 }
 
 /** Greatest thickness at a station (percent). */
 export function thicknessAtStation(model: Model, shared: Shared, station: number): Value {
-  const { thicknessField: field, cuts } = shared;
-  const at = cutAtStation(cuts, station)?.thickness;
+  const at = cutAtStation(shared.cuts, station)?.thickness;
   if (at === undefined) return none('the scan has no two faces at this station');
+  return thicknessAcross(model, shared, at, (station / 100) * model.length);
+}
+
+/** Greatest thickness `at` across a section at height y, with its components. */
+export function thicknessAcross(model: Model, { thicknessField: field }: Shared, at: Peak, y: number): Value {
   // A station is as sure as the ends of the piece that it is counted from: where thickness falls steeply that tells.
-  const { noise, resolution } = pointError(model.quality);
-  const shift = endsSlope(model) * Math.hypot(noise, resolution);
+  const shift = lengthError(model).at(y / model.length);
   const step = Math.max(field.map.cell, model.length / 200);
-  const y = (station / 100) * model.length;
   const below = thicknessAt(field, y - step)?.value ?? at.value;
   const above = thicknessAt(field, y + step)?.value ?? at.value;
   return {
     value: at.value,
     components: {
-      ...betweenFaces(model, at.error),
+      ...betweenFaces(model, at, field),
       tracing: (shift * Math.abs(above - below)) / (2 * step),
     },
   };

@@ -96,6 +96,22 @@ function extentZ(positions: Float64Array): number {
   return high - low;
 }
 
+/**
+ * How much the thickness bends over one edge of the mesh about a peak, along and across together, mm: the fall on both
+ * sides of it. Noise is taken off as for the peak itself.
+ */
+export function bendAt({ thickness, map }: ThicknessField, { column, row }: Peak): number {
+  const step = Math.max(1, Math.round(thickness.grid.grain / map.cell));
+  const here = thickness.at(column, row)?.value ?? NaN;
+  const bend = (dc: number, dr: number): number => {
+    const one = thickness.at(column + dc, row + dr)?.value ?? NaN;
+    const other = thickness.at(column - dc, row - dr)?.value ?? NaN;
+    const falls = 2 * here - one - other;
+    return Number.isNaN(falls) ? 0 : Math.abs(falls);
+  };
+  return bend(step, 0) + bend(0, step);
+}
+
 /** Frame x and y of a peak's cell, mm. */
 export function placeOf(peak: Peak, map: ThicknessMap): { x: number; y: number } {
   return { x: map.x0 + peak.column * map.cell, y: map.y0 + peak.row * map.cell };

@@ -86,7 +86,10 @@ export function settleMarginPlane(
 }
 
 /** Denoises the ring in plan and in height, each by its own noise. */
-export function withoutNoise(ring: Points3, widest: number): Pick<Rim, 'noise' | 'left'> & { points: Points3 } {
+export function withoutNoise(
+  ring: Points3,
+  widest: number,
+): Pick<Rim, 'noise' | 'left'> & { points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
   const y = new Float64Array(n);
@@ -119,6 +122,8 @@ function layCorners(line: ClosedLine, calm: Smoothed, noise: number, corners: re
   for (const corner of corners) {
     // Each way to the next corner: the corner's own room is none.
     const laid = meetAtCorner(line, corner, back[corner], ahead[corner], noise);
+    // Along the middle between its sides no smoothing has taken anything off the noise of a corner that stays.
+    if (laid.length === 0) calm.sigma[corner] = noise;
     for (const { index, x, y, sigma } of laid) {
       calm.channels[0][index] = x;
       calm.channels[1][index] = y;

@@ -8,6 +8,7 @@ import {
   turned,
 } from '../geometry/basis.ts';
 import { calmBand } from '../geometry/calmBand.ts';
+import { planarCurve } from '../geometry/curvePlanar.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { ringRoughness } from '../geometry/ringRoughness.ts';
 import { Silhouette } from '../geometry/silhouette.ts';
@@ -21,7 +22,7 @@ import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { orderMargin } from './marginLine.ts';
 import { type Rim, settleMarginPlane } from './marginPlane.ts';
 import { choosePlanAxis, layPlan, type PlanChoice } from './planFrame.ts';
-import { type Frame, type Model, TraceError, type TraceSettings } from './types.ts';
+import { type Frame, type Model, type ScanQuality, TraceError, type TraceSettings } from './types.ts';
 
 /** Denoising never fits a line over more than this share of the piece's size to either side. */
 const WIDEST_SHARE = 0.03;
@@ -193,10 +194,18 @@ function assemble(
       noise: quality.noise,
       lineError: coarseness(outline.outer, quality.meanEdge),
       ...(thinning > 0 ? { thinning } : {}),
+      line: lineQuality(rim, outline.outer),
     },
     scaleUncertainty: 0,
     warnings,
   };
+}
+
+function lineQuality({ noise, left }: Rim, ring: Points2): NonNullable<ScanQuality['line']> {
+  const rms = (of: Float64Array): number =>
+    Math.sqrt(of.reduce((sum, sigma) => sum + sigma * sigma, 0) / of.length);
+  const spacing = (2 * planarCurve(ring).length) / ring.length;
+  return { noise, plan: rms(left.plan), height: rms(left.height), spacing };
 }
 
 /** Stray of the outline's points and sag of its chords, together, mm. */

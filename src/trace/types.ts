@@ -114,6 +114,13 @@ export interface ScanQuality {
   readonly lineError?: number;
   /** Standard uncertainty of a place on the surface by thinning of the scan; absent where it is whole. */
   readonly thinning?: number;
+  /** Noise of the traced line before it was taken off, and root mean square of what is left of it, in plan and in height. */
+  readonly line?: {
+    readonly noise: number;
+    readonly plan: number;
+    readonly height: number;
+    readonly spacing: number;
+  };
 }
 
 /** The faces of a scan in the specimen frame. */
