@@ -1,6 +1,6 @@
 import { startRingAt } from '../geometry/curvePlanar.ts';
 import { ellipticFourier } from '../geometry/ellipticFourier.ts';
-import type { AxisId, Model } from '../trace/types.ts';
+import type { AxisId, Model, ScanQuality } from '../trace/types.ts';
 import { endRows } from './midline.ts';
 import { type BrokenRows, brokenRows, isBroken } from './outlineBreaks.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
@@ -111,7 +111,7 @@ export const symmetry: Family = {
     const broken = brokenRows(model, settings);
     const half = halfWidths(model, broken);
     const values: Record<string, Value> = {
-      ...overlaps(model, shared.plan, broken),
+      ...overlaps(model, shared.plan, broken, half),
       ...differences(model, shared.plan, half),
       ...folded(model, broken),
     };
@@ -138,7 +138,26 @@ function halfWidths(model: Model, broken: readonly BrokenRows[]): HalfWidths {
   };
 }
 
-function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Record<string, Value> {
+/** By how much errors of the margins add to the mean size of right less left, mm: most where there is little between them. */
+function falseDifference({ difference }: HalfWidths, quality: ScanQuality): number {
+  const { noise, resolution } = pointError(quality);
+  // The mean size of a normal error of standard deviation e is e·√(2/π).
+  const error = Math.SQRT2 * Math.hypot(noise, resolution) * Math.sqrt(2 / Math.PI);
+  let [sum, count] = [0, 0];
+  for (const d of difference) {
+    if (Number.isNaN(d)) continue;
+    sum += Math.hypot(d, error) - Math.abs(d);
+    count++;
+  }
+  return count > 0 ? sum / count : 0;
+}
+
+function overlaps(
+  model: Model,
+  plan: Plan,
+  broken: readonly BrokenRows[],
+  half: HalfWidths,
+): Record<string, Value> {
   const { quality, length } = model;
   const current = mirrorOverlap(plan.rings, broken, length);
   if (Number.isNaN(current)) {
@@ -148,7 +167,10 @@ function overlaps(model: Model, plan: Plan, broken: readonly BrokenRows[]): Reco
   }
   // In each row the errors of both margins count, one against the other.
   const slope = (100 * Math.SQRT2 * length) / plan.area;
-  const components = outlineComponents(quality, slope, independentPoints(quality, length));
+  const components = {
+    ...outlineComponents(quality, slope, independentPoints(quality, length)),
+    tracing: (100 * length * falseDifference(half, quality)) / plan.area / Math.sqrt(3),
+  };
   const values: Record<string, Value> = {
     'symmetry.overlap': { value: current, components },
     'symmetry.difference': { value: 100 - current, components },

@@ -35,7 +35,7 @@ export interface CoverageSize {
 }
 
 export const FULL_COVERAGE: CoverageSize = {
-  perShape: 2,
+  perShape: 4,
   humpsPerShape: 2,
   angles: [20, 30, 40, 50, 60, 75],
 };
@@ -185,12 +185,15 @@ ${coverageTable(
 
 What the components stand for:
 
-- **noise**: surface noise, read off the scan; what denoising leaves of it along a side of the outline, and twice that at an
-  end, where it can look to one side only; an acute end moves by more than its sides do.
-- **resolution**: stray of the traced outline's points and sag of its chords, read off the outline; sag of triangles in faces that
-  bend with a radius of an eighth of the length.
+- **noise**: surface noise, read off the scan. Of the outline it is what denoising left in the very points that a value rests
+  on, by the fits that took it off; a sharp corner is as sure as the meeting of its two sides, one that could not be drawn so
+  is no surer than the scan's noise. Over a stretch the errors average out as the line's own noise would have.
+- **resolution**: stray of the traced outline's points and sag of its chords, read off the outline; of a greatest thickness what
+  triangles cut off its crest, by the bend of the piece there; of volumes the sag of triangles in faces that bend with a
+  radius of an eighth of the length.
 - **orientation**: the chosen axis moved as far as the errors of the outline let it move.
-- **tracing**: what rests on several of these at once, such as a station's own place where the outline steps or slopes.
+- **tracing**: what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
+  from, where the outline steps or slopes.
 - **scale**: where the scale itself is uncertain.
 - **definition** stands beside these and is no part of u: the standard deviation under the three automatic axes. It is what the
   choice of axis is worth, often many times u; who compares pieces measured along different axes must count it in.
