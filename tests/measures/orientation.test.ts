@@ -74,8 +74,10 @@ describe('the spread under the three automatic axes', () => {
 
 describe('the error of the chosen axis', () => {
   test('is what the axis can turn as far as the outline is unsure: little, and in proportion', () => {
-    const at = (noise: number) =>
-      axisError({ ...bar, quality: { meanEdge: 0.3, noise, lineError: 0 } }, SETTINGS);
+    const at = (noise: number) => {
+      const line = { noise, plan: 0.3 * noise, height: 0.3 * noise, spacing: 0.3 };
+      return axisError({ ...bar, quality: { meanEdge: 0.3, noise, lineError: 0, line } }, SETTINGS);
+    };
     const [quiet, loud] = [at(0.02), at(0.2)];
     expect(quiet.size).toBe(orientationSpread(withAxes(0, 3, -6), SETTINGS).size);
     // A bar of length L and width W, turned by φ, is longer by about W·φ.
