@@ -9,7 +9,7 @@ import { inParts } from './parts.mjs';
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 const { module } = await runnerImport(here('./coverage.ts'));
-const held = inParts('coverage', (part) => module.runCoverage(module.FULL_COVERAGE, console.log, part));
+const held = inParts('coverage', module.coverageJobs(module.FULL_COVERAGE, console.log))?.flat();
 if (held !== undefined) {
   const families = module.coverageBy(held, ({ family }) => family);
   mkdirSync(here('../output'), { recursive: true });

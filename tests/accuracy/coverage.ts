@@ -45,28 +45,8 @@ const FIRST_SEED = 5000;
 
 const familyOf = new Map(FAMILIES.flatMap(({ rows, title }) => rows.map(({ id }) => [id, title] as const)));
 
-/** Measures a part of the pieces (every one where `part` says so) as they come from a scanner, and holds each number that has an exact value to its u. */
-export function runCoverage(
-  size: CoverageSize,
-  log: (line: string) => void,
-  part: (index: number) => boolean = () => true,
-): Held[] {
-  return jobsOf(size)
-    .filter((_, i) => part(i))
-    .flatMap(({ name, hold }) => {
-      const held = hold();
-      const one = held.filter(({ error, u }) => Math.abs(error) <= u).length;
-      log(`${name}: ${one} of ${held.length} within u`);
-      return held;
-    });
-}
-
-interface Job {
-  readonly name: string;
-  readonly hold: () => Held[];
-}
-
-function jobsOf(size: CoverageSize): Job[] {
+/** Every piece and bar, to be measured in any order as it comes from a scanner: each number that has an exact value is held to its u. */
+export function coverageJobs(size: CoverageSize, log: (line: string) => void): (() => Held[])[] {
   const seeds = (k: number, count: number) =>
     Array.from({ length: count }, (_, i) => FIRST_SEED + 100 * k + i);
   const cases = SHAPES.flatMap((shape, k) => [
@@ -76,12 +56,17 @@ function jobsOf(size: CoverageSize): Job[] {
   const bars = size.angles.flatMap((angle, i) =>
     [0.02, 0.05].map((sigma) => ({ angle, sigma, seed: FIRST_SEED + i })),
   );
+  const told = (name: string, held: Held[]): Held[] => {
+    log(`${name}: ${held.filter(({ error, u }) => Math.abs(error) <= u).length} of ${held.length} within u`);
+    return held;
+  };
   return [
-    ...cases.map((one) => ({ name: one.name, hold: () => holdPiece(one) })),
-    ...bars.map(({ angle, sigma, seed }) => ({
-      name: `bar ${angle}°, ${sigma}`,
-      hold: () => holdBar(angle, sigma, seed),
-    })),
+    ...cases.map((one) => () => told(one.name, holdPiece(one))),
+    ...bars.map(
+      ({ angle, sigma, seed }) =>
+        () =>
+          told(`bar ${angle}°, ${sigma}`, holdBar(angle, sigma, seed)),
+    ),
   ];
 }
 

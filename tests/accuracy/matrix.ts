@@ -29,30 +29,17 @@ export const FULL: MatrixSize = {
 };
 
 /** What one piece or bar of the matrix gave. */
-interface Outcome {
+export interface Outcome {
   readonly findings: readonly Finding[];
   readonly humps: HumpCounts;
   readonly turned: readonly string[];
   readonly kind: 'piece' | 'hump piece' | 'bar';
 }
 
-/** One case of the matrix, to be run or left to another part. */
-type Job = (log: (line: string) => void) => Outcome;
-
 const NO_HUMPS: HumpCounts = { truth: 0, found: 0, matched: 0 };
 
-/** Runs a part of the cases (every one where `part` says so) from mesh to number. Seeds are the case numbers: the same matrix every time. */
-export function runMatrix(
-  size: MatrixSize,
-  log: (line: string) => void,
-  part: (index: number) => boolean = () => true,
-): Outcome[] {
-  return jobsOf(size)
-    .filter((_, i) => part(i))
-    .map((job) => job(log));
-}
-
-function jobsOf(size: MatrixSize): Job[] {
+/** Every case of the matrix from mesh to number, to be run in any order. Seeds are the case numbers: the same matrix every time. */
+export function matrixJobs(size: MatrixSize, log: (line: string) => void): (() => Outcome)[] {
   const seeds = (k: number, count: number) => Array.from({ length: count }, (_, i) => 100 * k + i + 1);
   const pieces = SHAPES.flatMap((shape, k) => seeds(k, size.perShape).map((s) => randomCase(shape, s)));
   const humped = SHAPES.flatMap((shape, k) => seeds(k, size.humpsPerShape).map((s) => humpCase(shape, s)));
@@ -60,24 +47,13 @@ function jobsOf(size: MatrixSize): Job[] {
     size.densities.flatMap((triangles) => [0, 0.05].map((sigma) => ({ angle, triangles, sigma }))),
   );
   return [
-    ...pieces.map(
-      (one): Job =>
-        (log) =>
-          runPiece(one, 'piece', log),
-    ),
-    ...humped.map(
-      (one): Job =>
-        (log) =>
-          runPiece(one, 'hump piece', log),
-    ),
-    ...bars.map(
-      ({ angle, triangles, sigma }, i): Job =>
-        (log) => {
-          const finding = wedgeFinding(angle, sigma, triangles, i + 1);
-          log(`bar ${finding.where}, noise ${sigma}: ${finding.error.toPrecision(2)}°`);
-          return { findings: [finding], humps: NO_HUMPS, turned: [], kind: 'bar' };
-        },
-    ),
+    ...pieces.map((one) => () => runPiece(one, 'piece', log)),
+    ...humped.map((one) => () => runPiece(one, 'hump piece', log)),
+    ...bars.map(({ angle, triangles, sigma }, i) => (): Outcome => {
+      const finding = wedgeFinding(angle, sigma, triangles, i + 1);
+      log(`bar ${finding.where}, noise ${sigma}: ${finding.error.toPrecision(2)}°`);
+      return { findings: [finding], humps: NO_HUMPS, turned: [], kind: 'bar' };
+    }),
   ];
 }
 

@@ -1,36 +1,48 @@
 /**
- * Long runs in parts: `--part 2/3` runs every third case from the second on and keeps what it gave under tests/output;
- * `--merge 3` puts the three together. Without either everything runs at once.
+ * Long runs in parts: `--part 2/3` runs every third case from the second on and keeps what each gave under tests/output;
+ * started again it goes on where it was stopped. `--merge 3` puts the three together and clears them away. Without either
+ * everything runs at once.
  */
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { appendFileSync, existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 
-/** What all cases gave, as a list, or undefined where only a part of them was run. @param run takes a filter of case indices, gives a list. */
-export function inParts(name, run) {
+/** What each case gave, as a list, or undefined where only a part of them was run. @param cases functions that run one case each. */
+export function inParts(name, cases) {
   const { part, merge } = parseArgs({
     options: { part: { type: 'string' }, merge: { type: 'string' } },
   }).values;
-  const file = (k, n) => here(`../output/${name}-${k}-of-${n}.json`);
-  if (merge !== undefined) {
-    const n = whole(merge);
-    return Array.from({ length: n }, (_, k) => JSON.parse(readFileSync(file(k + 1, n), 'utf8'))).flat();
-  }
-  if (part === undefined) return run(() => true);
+  const file = (k, n) => here(`../output/${name}-${k}-of-${n}.jsonl`);
+  if (merge !== undefined) return merged(whole(merge), file, cases.length);
+  if (part === undefined) return cases.map((run) => run());
   const [k, n] = part.split('/').map(whole);
   if (!(k <= n)) throw new Error(`--part takes k/n with k no more than n, not ${part}`);
   mkdirSync(here('../output'), { recursive: true });
-  writeFileSync(
-    file(k, n),
-    JSON.stringify(
-      run((i) => i % n === k - 1),
-      finite,
-    ),
-  );
-  console.log(`part ${k} of ${n} kept; --merge ${n} when all are there`);
+  const done = new Set(kept(file(k, n)).map(([i]) => i));
+  cases.forEach((run, i) => {
+    if (i % n !== k - 1 || done.has(i)) return;
+    appendFileSync(file(k, n), `${JSON.stringify([i, run()], finite)}\n`);
+  });
+  console.log(`part ${k} of ${n} is kept; --merge ${n} when all are there`);
   return undefined;
+}
+
+function merged(n, file, count) {
+  const files = Array.from({ length: n }, (_, k) => file(k + 1, n));
+  const given = new Map(files.flatMap(kept));
+  if (given.size !== count)
+    throw new Error(`of ${count} cases ${given.size} are there: run the other parts first`);
+  for (const path of files) rmSync(path);
+  return Array.from({ length: count }, (_, i) => given.get(i));
+}
+
+/** Pairs of a case's index and what it gave; a line that was cut short is none. */
+function kept(path) {
+  if (!existsSync(path)) return [];
+  const lines = readFileSync(path, 'utf8').split('\n').slice(0, -1);
+  return lines.map((line) => JSON.parse(line));
 }
 
 /** JSON turns what is no number into nothing, and nothing would pass for an error of zero. */

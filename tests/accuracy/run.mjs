@@ -7,7 +7,7 @@ import { inParts } from './parts.mjs';
 const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 const { module } = await runnerImport(here('./matrix.ts'));
 const coverage = (await runnerImport(here('./coverage.ts'))).module;
-const outcomes = inParts('accuracy', (part) => module.runMatrix(module.FULL, console.log, part));
+const outcomes = inParts('accuracy', module.matrixJobs(module.FULL, console.log));
 if (outcomes !== undefined) {
   const matrix = module.condenseMatrix(outcomes);
   const families = coverage.familiesOf(readFileSync(here('../../docs/uncertainty.md'), 'utf8'));
