@@ -17,7 +17,7 @@ import { plain } from './table.ts';
 
 interface RepeatOptions {
   readonly by: string;
-  readonly raters: 'observer' | 'kind';
+  readonly raters: 'observer' | 'occasion' | 'kind';
   readonly measures?: readonly string[];
   readonly out?: string;
 }
@@ -35,8 +35,8 @@ export function repeatCommand(): Command {
       'number',
     )
     .addOption(
-      new Option('--raters <what>', 'what is compared: observers, or scan against photo')
-        .choices(['observer', 'kind'])
+      new Option('--raters <what>', 'what is compared: observers, occasions, or scan against photo')
+        .choices(['observer', 'occasion', 'kind'])
         .default('observer'),
     )
     .option('--measures <ids>', 'measures to show and draw, such as length,width', (text) => text.split(','))
@@ -109,8 +109,8 @@ function readingOf(
 ): Reading {
   const stem = basename(file).replace(/\.specimen\.json$|(?<=.)\.[^.]*$/, '');
   const { piece, observer } = names(record, stem);
-  const rater = raters === 'kind' ? record.source.kind : (observer ?? '');
-  return toReading(record, piece, rater, basename(file));
+  const by = { observer, occasion: record.catalogue.occasion, kind: record.source.kind }[raters];
+  return toReading(record, piece, by ?? '', basename(file));
 }
 
 async function save(folder: string, set: RepeatSet, main: RepeatSet): Promise<void> {
