@@ -9,6 +9,7 @@ import {
   handDifferencesCsv,
   handUnmatchedCsv,
 } from '../src/drawer/handCompare.ts';
+import { readLabels } from '../src/drawer/handLabels.ts';
 import { readHandTable } from '../src/drawer/handTable.ts';
 import { type LeanPiece, toLean } from '../src/drawer/lean.ts';
 import { readForComparing } from '../src/drawer/leanRead.ts';
@@ -109,6 +110,7 @@ const api: LineupApi = {
     };
   },
   hand,
+  labels: async (file) => readLabels(new Uint8Array(await file.arrayBuffer())),
   async handFiles(file) {
     const { comparison } = await hand(file);
     return {

@@ -2,6 +2,7 @@ import type { Collection } from '../src/drawer/collection.ts';
 import type { Comparison } from '../src/drawer/compareGroups.ts';
 import type { ContinuumPlaces } from '../src/drawer/continuum.ts';
 import type { HandComparison } from '../src/drawer/handCompare.ts';
+import type { Labels } from '../src/drawer/handLabels.ts';
 import type { HandTable } from '../src/drawer/handTable.ts';
 import type { MeanOutline, OutlineSize } from '../src/drawer/meanOutline.ts';
 import type { RepeatQuestion } from '../src/drawer/repeatLean.ts';
@@ -63,6 +64,8 @@ export interface LineupApi {
   repeatFiles(question: RepeatQuestion, ids: readonly string[]): RepeatFiles;
   /** Throws a HandTableError of one plain sentence. */
   hand(file: Blob): Promise<HandAnswer>;
+  /** Columns of the table that tell groups. Throws as `hand` does. */
+  labels(file: Blob): Promise<readonly Labels[]>;
   handFiles(file: Blob): Promise<HandFiles>;
   compare(ids: readonly string[], first: Int32Array, second: Int32Array, by: Correction): Comparison[];
 }

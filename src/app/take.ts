@@ -28,7 +28,7 @@ export function createTake(
     queue.add(added);
     for (const drawer of sorted.drawers) void bringDrawer(drawer, pieces, queue);
     void lineup.read(sorted.records);
-    for (const table of sorted.tables) lineup.openHand(table);
+    for (const table of sorted.tables) void lineup.openHand(table);
     if (sorted.tables.length + sorted.records.length < files.length) goTo({ place: 'drawer' });
     else goTo({ place: 'lineup', view: sorted.tables.length > 0 ? 'hand' : 'table' });
   };

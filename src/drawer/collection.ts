@@ -1,5 +1,6 @@
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureUnit } from '../measures/types.ts';
+import { sameNumber } from './comparedPiece.ts';
 import { FOURIER_NUMBERS, GROUPINGS, type Grouping, type LeanPiece, RING_POINTS } from './lean.ts';
 
 /** One measure over a collection, in the order of its pieces. NaN where a piece has none. */
@@ -16,6 +17,8 @@ export interface MeasureColumn {
 export interface Collection {
   readonly keys: readonly string[];
   readonly names: readonly string[];
+  /** What is the same of their catalogue numbers however they are written; of the file’s name where there is none. */
+  readonly numbers: readonly string[];
   /** Places of the pieces in the order of their names: QT 41/7 before QT 41/12. */
   readonly byName: Int32Array;
   readonly groups: Readonly<Partial<Record<Grouping, readonly string[]>>>;
@@ -56,6 +59,7 @@ export function toCollection(pieces: readonly LeanPiece[]): Collection {
   return {
     keys: pieces.map(({ key }) => key),
     names: pieces.map(({ name }) => name),
+    numbers: pieces.map(({ number, file }) => sameNumber(number ?? file)),
     byName: orderOfNames(pieces),
     groups: groupsOf(pieces),
     measures,

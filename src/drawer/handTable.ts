@@ -1,6 +1,6 @@
-import { dsvFormat } from 'd3-dsv';
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureRow } from '../measures/types.ts';
+import { HandTableError, readCells, unguarded } from './handCells.ts';
 import { valueColumn } from './tables.ts';
 
 /** One column of hand measurements: what it says in its header, and how its numbers become the measure's unit. */
@@ -28,15 +28,10 @@ export interface HandTable {
   readonly unreadable: readonly string[];
 }
 
-/** A table that can't be used. One plain sentence. */
-export class HandTableError extends Error {
-  override readonly name = 'HandTableError';
-}
+export { HandTableError } from './handCells.ts';
 
-const NUMBER_HEADERS = ['catalogue_number', 'catalogue number', 'number', 'name'];
 /** Units of length that a column's name may end in, and how many mm they have. */
 const LENGTHS: Readonly<Record<string, number>> = { _mm: 1, _cm: 10, _in: 25.4 };
-const DELIMITERS = [',', ';', '\t'] as const;
 const LONGEST_SHOWN = 40;
 
 /**
@@ -46,13 +41,7 @@ const LONGEST_SHOWN = 40;
  * Throws a HandTableError.
  */
 export function readHandTable(bytes: Uint8Array): HandTable {
-  const text = decode(bytes);
-  if (text.includes('\0')) throw new HandTableError('This is no table: it holds bytes that no text has.');
-  const delimiter = delimiterOf(text);
-  const [header = [], ...lines] = dsvFormat(delimiter).parseRows(text);
-  const names = header.map((name) => name.trim());
-  const key = names.findIndex((name) => NUMBER_HEADERS.includes(name.toLowerCase()));
-  if (key < 0) throw new HandTableError('The table has no column "catalogue_number".');
+  const { names, lines, key, delimiter } = readCells(bytes);
   const columns = names.map((name, k) => (k === key ? undefined : columnOf(name)));
   const used = columns.filter((column) => column !== undefined);
   if (used.length === 0) {
@@ -80,24 +69,8 @@ export function readHandTable(bytes: Uint8Array): HandTable {
   return { columns: used, rows, ignored, unreadable };
 }
 
-function decode(bytes: Uint8Array): string {
-  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
-  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
-  try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    return new TextDecoder('windows-1252').decode(bytes);
-  }
-}
-
-/** What parts the cells of the header best. */
-function delimiterOf(text: string): string {
-  const header = text.split(/[\r\n]/, 1)[0];
-  const parts = (delimiter: string): number => header.split(delimiter).length;
-  return DELIMITERS.reduce((best, delimiter) => (parts(delimiter) > parts(best) ? delimiter : best));
-}
-
-function columnOf(header: string): HandColumn | undefined {
+/** The measure that a header names; undefined where it names none. */
+export function columnOf(header: string): HandColumn | undefined {
   const name = header.toLowerCase();
   for (const measure of catalogueRows()) {
     if (measure.unit === 'text') continue;
@@ -115,11 +88,6 @@ function numberOf(cell: string, delimiter: string): number | undefined {
   if (text === '') return undefined;
   const pointed = delimiter === ',' ? text : text.replace(',', '.');
   return /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d{1,3})?$/i.test(pointed) ? Number(pointed) : NaN;
-}
-
-/** Without the apostrophe that guards spreadsheets. */
-function unguarded(cell: string): string {
-  return cell.replace(/^'(?=[=+\-@\t\r])/, '');
 }
 
 function shortened(text: string): string {

@@ -113,6 +113,8 @@ async function readHand(page: Page): Promise<void> {
   expect(text).toContain('row 5, nowhere: no record has this catalogue number');
   expect(text).toMatch(/GEN 3: length .* centimetres and millimetres were probably mixed up/);
   expect(text).toContain('colour');
+  // The other column tells groups.
+  await group(page, 'colour, from the table');
   const differences = await saved(page, 'Save differences (CSV)');
   expect(differences.text.split('\r\n').filter((line) => line.includes('length')).length).toBe(3);
 }

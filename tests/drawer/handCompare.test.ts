@@ -9,6 +9,7 @@ import {
   handDifferencesCsv,
   handUnmatchedCsv,
 } from '../../src/drawer/handCompare.ts';
+import { readLabels } from '../../src/drawer/handLabels.ts';
 import { type HandTable, HandTableError, readHandTable } from '../../src/drawer/handTable.ts';
 import type { SpecimenRecord } from '../../src/record/schema.ts';
 import { writeRecord } from '../../src/record/write.ts';
@@ -71,6 +72,22 @@ describe('a table of hand measurements', () => {
     expect(() => read(text)).toThrow(HandTableError);
     expect(() => read(text)).toThrow(sentence);
   });
+});
+
+test('columns that name no measure tell groups, whatever way numbers are written', () => {
+  const bytes = new TextEncoder().encode(
+    'catalogue_number,length_mm,period,level\nQT 1,1,early,1\nqt1,2,late,2\nQT 2,3,late,\n,4,early,1\n',
+  );
+  const labels = readLabels(bytes);
+  expect(labels.map(({ name }) => name)).toEqual(['period', 'level']);
+  expect([...labels[0].of]).toEqual([
+    ['qt1', 'early'],
+    ['qt2', 'late'],
+  ]);
+  expect([...labels[1].of]).toEqual([['qt1', '1']]);
+  const many = Array.from({ length: 60 }, (_, k) => `P ${k},note ${k}`).join('\n');
+  expect(readLabels(new TextEncoder().encode(`number,notes\n${many}\n`))).toEqual([]);
+  expect(() => readLabels(new TextEncoder().encode('a,b\n'))).toThrow(HandTableError);
 });
 
 describe('hand measurements beside computed ones', () => {

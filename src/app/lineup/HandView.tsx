@@ -17,6 +17,7 @@ const MOST_LINES = 12;
 export function HandView({ collection }: { collection: Collection }) {
   const lineup = useLineupStore();
   const hand = useLineup((state) => state.hand);
+  const labels = useLineup((state) => state.labels);
   const input = useRef<HTMLInputElement>(null);
   const { answer, fault } = useHand(collection, hand);
   return (
@@ -33,12 +34,18 @@ export function HandView({ collection }: { collection: Collection }) {
           accept=".csv,.tsv,.txt"
           onChange={({ currentTarget }) => {
             const [file] = currentTarget.files ?? [];
-            if (file !== undefined) lineup.openHand(file);
+            if (file !== undefined) void lineup.openHand(file);
             currentTarget.value = '';
           }}
         />
         {hand !== null && <span className="soft">{hand.name}</span>}
       </div>
+      {labels.length > 0 && (
+        <p className="soft">
+          Its columns {labels.map(({ name }) => name).join(', ')} can tell the pieces into groups: choose one
+          under Groups above.
+        </p>
+      )}
       {fault !== '' && (
         <p className="refused" role="alert">
           {hand?.name}: {fault}
@@ -57,6 +64,7 @@ function HowTo() {
         Open or drop a CSV file with one row a piece: a column <code>catalogue_number</code>, and measures
         with their unit, such as <code>length_mm</code>, <code>width_cm</code>, <code>thickness_in</code> or{' '}
         <code>edge.angle.mean_deg</code>. Rows are matched with the pieces here by their catalogue number.
+        Other columns, such as a period or a level, can tell the pieces into groups.
       </p>
     </div>
   );

@@ -11,7 +11,7 @@ import { Picked } from './Picked.tsx';
 import { RepeatView } from './RepeatView.tsx';
 import { ScatterView } from './ScatterView.tsx';
 import { ShapeView } from './ShapeView.tsx';
-import type { GroupBy, LineupStore } from './state.ts';
+import { type GroupBy, type LineupStore, tableGrouping } from './state.ts';
 import { TableView } from './TableView.tsx';
 import { LineupContext, useLineup, useLineupStore } from './useLineup.ts';
 
@@ -46,6 +46,7 @@ function Head({ view }: { view: LineupViewId }) {
   const reading = useLineup((state) => state.reading);
   const demo = useLineup((state) => state.demo);
   const groupBy = useLineup((state) => state.groupBy);
+  const labels = useLineup((state) => state.labels);
   const input = useRef<HTMLInputElement>(null);
   const count = collection?.keys.length ?? 0;
   return (
@@ -71,6 +72,11 @@ function Head({ view }: { view: LineupViewId }) {
           {(Object.keys(collection?.groups ?? {}) as Grouping[]).map((id) => (
             <option key={id} value={id}>
               {GROUPINGS[id]}
+            </option>
+          ))}
+          {labels.map(({ name }) => (
+            <option key={name} value={tableGrouping(name)}>
+              {name}, from the table
             </option>
           ))}
         </select>

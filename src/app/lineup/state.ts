@@ -2,11 +2,14 @@ import { proxy, type Remote, wrap } from 'comlink';
 import { createStore } from 'zustand/vanilla';
 import type { LineupApi, Refused } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
+import type { Labels } from '../../drawer/handLabels.ts';
 import type { Grouping } from '../../drawer/lean.ts';
 import type { Piece, PiecesStore } from '../state/pieces.ts';
 
-/** `picked` tells the picked pieces from all others. */
-export type GroupBy = Grouping | 'picked' | 'none';
+/** `picked` tells the picked pieces from all others; a column of the table that was opened is named with its prefix. */
+export type GroupBy = Grouping | TableGrouping | 'picked' | 'none';
+type TableGrouping = `table:${string}`;
+export const tableGrouping = (name: string): TableGrouping => `table:${name}`;
 
 export interface LineupState {
   /** Null until the first pieces have been laid out. */
@@ -26,6 +29,8 @@ export interface LineupState {
   readonly one: string;
   /** The table of hand measurements that was opened last. */
   readonly hand: File | null;
+  /** Its columns that tell the pieces into groups. */
+  readonly labels: readonly Labels[];
 }
 
 /** Shown until one chooses. */
@@ -51,6 +56,7 @@ const EMPTY: LineupState = {
   y: 'width.thickness',
   one: 'width.thickness',
   hand: null,
+  labels: [],
 };
 
 export type LineupStore = ReturnType<typeof createLineup>;
@@ -142,7 +148,14 @@ export function createLineup(pieces: PiecesStore) {
       const { picked } = getState();
       setState({ picked: picked.includes(key) ? picked.filter((one) => one !== key) : [...picked, key] });
     },
-    openHand: (hand: File): void => setState({ hand }),
+    /** Lays a table beside the pieces: its measures are compared, its other columns can tell groups. */
+    async openHand(hand: File): Promise<void> {
+      setState({ hand, labels: [] });
+      const labels = await worker()
+        .labels(hand)
+        .catch(() => []);
+      if (getState().hand === hand) setState({ labels });
+    },
     /** Picks these pieces and no others. */
     pickOnly: (picked: readonly string[]): void => setState({ picked }),
     unpick: (): void => setState({ picked: [] }),

@@ -20,9 +20,10 @@ export function useLineup<T>(select: (state: LineupState) => T): T {
 export function useGroups(collection: Collection): readonly PieceGroup[] {
   const by = useLineup((state) => state.groupBy);
   const picked = useLineup((state) => state.picked);
+  const labels = useLineup((state) => state.labels);
   // Picks change nothing in groups that do not rest on them.
   const asked = by === 'picked' ? picked : NO_PICKS;
-  return useMemo(() => groupsOf(collection, by, asked), [collection, by, asked]);
+  return useMemo(() => groupsOf(collection, by, asked, labels), [collection, by, asked, labels]);
 }
 
 const NO_PICKS: readonly string[] = [];
