@@ -85,6 +85,8 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
     await page.keyboard.press(key);
   }
   await page.locator('.marked-excluded').waitFor();
+  // The keys go back to where they were.
+  expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('Leave out a stretch');
   await untilMeasured(page);
   expect(await page.locator('.marked-excluded title').textContent()).toBe('Left out: modern damage');
   await page.getByLabel('why').fill('plough');

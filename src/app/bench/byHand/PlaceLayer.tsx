@@ -1,8 +1,9 @@
-import { type KeyboardEvent, useEffect, useRef, useState } from 'react';
+import { type KeyboardEvent, useRef, useState } from 'react';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import type { SheetLayout } from '../sheet/layout.ts';
 import { toScanPoint } from './scanPoint.ts';
+import { useTakenUp } from './useTakenUp.ts';
 
 interface PlaceLayerProps {
   readonly record: SpecimenRecord;
@@ -33,7 +34,7 @@ function Placing({ tool, record, layout, face }: PlaceLayerProps & { tool: 'base
   const { length } = record.frame;
   /** Where the cross stands: mm to the right on the drawing, and up from the base. */
   const [cross, setCross] = useState<readonly [number, number]>([0, tool === 'tip' ? length : 0]);
-  useEffect(() => layer.current?.focus(), []);
+  useTakenUp(layer);
 
   const place = (across: number, y: number): void => {
     const placed = toScanPoint(record, face === 'A' ? across : -across, y);

@@ -1,7 +1,8 @@
-import { type KeyboardEvent, useEffect, useRef, useState } from 'react';
+import { type KeyboardEvent, useRef, useState } from 'react';
 import { printNumber } from '../../words/values.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { addStretch, type MarginTool, STRETCH_WORDS } from './stretchTools.ts';
+import { useTakenUp } from './useTakenUp.ts';
 
 interface StretchLayerProps {
   readonly toArc: (x: number) => number;
@@ -29,7 +30,7 @@ function Marking({ tool, toArc, toX, whole }: StretchLayerProps & { tool: Margin
   /** The end that moves, and the one that is set; null before one is. Arc lengths, mm. */
   const [at, setAt] = useState(0);
   const [start, setStart] = useState<number | null>(null);
-  useEffect(() => layer.current?.focus(), []);
+  useTakenUp(layer);
 
   const within = (arc: number): number => Math.min(whole, Math.max(0, arc));
   const arcAt = (event: { clientX: number; currentTarget: Element }): number =>

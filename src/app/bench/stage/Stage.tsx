@@ -120,10 +120,11 @@ export function Stage() {
 function extentOf(positions: Float32Array): Extent {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i++) {
-    const axis = i % 3;
-    if (positions[i] < low[axis]) low[axis] = positions[i];
-    if (positions[i] > high[axis]) high[axis] = positions[i];
+  for (let axis = 0; axis < 3; axis++) {
+    for (let i = axis; i < positions.length; i += 3) {
+      if (positions[i] < low[axis]) low[axis] = positions[i];
+      if (positions[i] > high[axis]) high[axis] = positions[i];
+    }
   }
   // About the length axis: the piece turns without leaving the picture.
   return {
