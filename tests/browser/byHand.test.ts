@@ -22,6 +22,8 @@ beforeAll(async () => {
   });
   await visit.page.goto(`${workbench.origin}/#/bench/qt-41-9-snapped-biface`);
   await visit.page.reload();
+  // What the page before had asked for was broken off.
+  visit.complaints.length = 0;
   await untilMeasured(visit.page);
 }, 60_000);
 

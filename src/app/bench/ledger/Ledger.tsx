@@ -70,9 +70,12 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
   );
 }
 
+/** Families that are seen at first: they are as high as they will be from the beginning. */
+const SEEN_FIRST = 2;
+
 /** How many of so many families are filled: one more in each go, so that none of them holds up the page. */
 function useFilled(all: number): number {
-  const [filled, setFilled] = useState(0);
+  const [filled, setFilled] = useState(SEEN_FIRST);
   useEffect(() => {
     if (filled >= all) return;
     const timer = setTimeout(() => startTransition(() => setFilled(filled + 1)));
