@@ -298,8 +298,9 @@ export function createBench(
 /** Of a scan whose numbers are known; a photograph is looked at in its picture, which must be read first. */
 function numbersOf(seen: MeasuredPiece, history: SettingsHistory): Partial<BenchState> {
   if (seen.record.source.kind !== 'scan' || !answers(seen, history)) return {};
-  const { drawn: _, ...measured } = seen;
-  return { measured, station: thickestAt(seen.record) };
+  const { drawn: _, ...pictures } = seen;
+  // Unpacked once: the views ask for every part of it, again and again.
+  return { measured: { ...pictures, record: { ...seen.record } }, station: thickestAt(seen.record) };
 }
 
 /** Where one looks first: the station at which the piece is thickest. */
