@@ -175,8 +175,9 @@ function widestAgreed(
     high[d] = raw + CONFIDENCE * sigma;
   }
   into.variance = 1;
+  fit.begin(i);
   for (const width of widths) {
-    if (!fit.at(i, Math.min(width, backRoom), Math.min(width, aheadRoom))) continue;
+    if (!fit.at(Math.min(width, backRoom), Math.min(width, aheadRoom))) continue;
     if (fit.variance >= into.variance) continue;
     const reach = CONFIDENCE * sigma * Math.sqrt(fit.variance);
     let agreed = true;
@@ -191,56 +192,87 @@ function widestAgreed(
   }
 }
 
-/** Local quadratic least squares over arc length about one point of a closed line. */
+/** Local quadratic least squares over arc length about one point of a closed line, over stretches that only grow. */
 class LocalFit {
   readonly line: ClosedLine;
   readonly value: Float64Array;
   variance = 1;
+  /** The point, and how many points before and after it are counted in. */
+  private i = 0;
+  private first = 0;
+  private last = 0;
+  /** Sums of powers of the distance, 0…4, and of each coordinate's difference from the point times its powers, 0…2. */
+  private readonly powers = new Float64Array(5);
+  private readonly moments: Float64Array;
 
   constructor(line: ClosedLine) {
     this.line = line;
     this.value = new Float64Array(line.channels.length);
+    this.moments = new Float64Array(3 * line.channels.length);
   }
 
-  /** Fits points from `back` before to `ahead` after point i. False where there are too few to smooth. */
-  at(i: number, back: number, ahead: number): boolean {
+  /** Starts again at point i. */
+  begin(i: number): void {
+    this.i = i;
+    this.first = 0;
+    this.last = 0;
+    this.powers.fill(0);
+    this.powers[0] = 1;
+    this.moments.fill(0);
+  }
+
+  /** Fits points from `back` before to `ahead` after the point, neither less than before. False where there are too few to smooth. */
+  at(back: number, ahead: number): boolean {
     const { arc, length, channels } = this.line;
+    const { i, powers, moments } = this;
     const n = arc.length;
-    const here = arc[i];
+    while (this.first < n / 3 && distanceBack(arc, length, n, i, this.first + 1) <= back)
+      this.add(-++this.first);
+    while (this.last < n / 3 && distanceBack(arc, length, n, (i + this.last + 1) % n, this.last + 1) <= ahead)
+      this.add(++this.last);
+    if (this.first + this.last + 1 < 5) return false;
+    // Distances as shares of the reach, so that the test of the determinant knows no unit.
     const scale = Math.max(back, ahead);
-    let first = 0;
-    while (first < n / 3 && distanceBack(arc, length, n, i, first + 1) <= back) first++;
-    let last = 0;
-    while (last < n / 3 && distanceBack(arc, length, n, (i + last + 1) % n, last + 1) <= ahead) last++;
-    const count = first + last + 1;
-    if (count < 5) return false;
-    let s1 = 0;
-    let s2 = 0;
-    let s3 = 0;
-    let s4 = 0;
-    for (let k = -first; k <= last; k++) {
-      const u = offset(arc, length, n, i, k, here) / scale;
-      s1 += u;
-      s2 += u * u;
-      s3 += u * u * u;
-      s4 += u * u * u * u;
-    }
-    const s0 = count;
+    const s0 = powers[0];
+    const s1 = powers[1] / scale;
+    const s2 = powers[2] / scale ** 2;
+    const s3 = powers[3] / scale ** 3;
+    const s4 = powers[4] / scale ** 4;
     // First row of the inverse of the normal matrix: the weights of the fit's value at u = 0.
     const c0 = s2 * s4 - s3 * s3;
     const c1 = s2 * s3 - s1 * s4;
     const c2 = s1 * s3 - s2 * s2;
     const det = s0 * c0 + s1 * c1 + s2 * c2;
     if (!(Math.abs(det) > 1e-12)) return false;
-    this.value.fill(0);
-    for (let k = -first; k <= last; k++) {
-      const u = offset(arc, length, n, i, k, here) / scale;
-      const w = (c0 + c1 * u + c2 * u * u) / det;
-      const j = (i + k + n) % n;
-      for (let d = 0; d < channels.length; d++) this.value[d] += w * channels[d][j];
+    for (let d = 0; d < channels.length; d++) {
+      const k = 3 * d;
+      this.value[d] =
+        channels[d][i] +
+        (c0 * moments[k] + (c1 * moments[k + 1]) / scale + (c2 * moments[k + 2]) / scale ** 2) / det;
     }
     this.variance = c0 / det;
     return true;
+  }
+
+  /** Counts in the point k points on. */
+  private add(k: number): void {
+    const { arc, length, channels } = this.line;
+    const { i, powers, moments } = this;
+    const n = arc.length;
+    const u = offset(arc, length, n, i, k, arc[i]);
+    const uu = u * u;
+    powers[0]++;
+    powers[1] += u;
+    powers[2] += uu;
+    powers[3] += uu * u;
+    powers[4] += uu * uu;
+    const j = (i + k + n) % n;
+    for (let d = 0; d < channels.length; d++) {
+      const value = channels[d][j] - channels[d][i];
+      moments[3 * d] += value;
+      moments[3 * d + 1] += u * value;
+      moments[3 * d + 2] += uu * value;
+    }
   }
 }
 

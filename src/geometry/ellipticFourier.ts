@@ -25,8 +25,8 @@ export function ellipticFourier(ring: Points2, harmonics: number): EllipticFouri
   let a0 = 0;
   let c0 = 0;
   // cos and sin of 2πh·t at the last and at the next point; harmonics follow from the first by angle addition.
-  const last = waves(0, harmonics);
-  const next = waves(0, harmonics);
+  let last = waves(0, harmonics);
+  let next = waves(0, harmonics);
   for (let i = 0; i < n; i++) {
     const j = (i + 1) % n;
     const end = j === 0 ? length : arc[j];
@@ -40,13 +40,15 @@ export function ellipticFourier(ring: Points2, harmonics: number): EllipticFouri
     for (let h = 0; h < harmonics; h++) {
       const cos = next[2 * h] - last[2 * h];
       const sin = next[2 * h + 1] - last[2 * h + 1];
-      const k = length / (2 * Math.PI ** 2 * (h + 1) ** 2);
-      a[h] += k * slopeX * cos;
-      b[h] += k * slopeX * sin;
-      c[h] += k * slopeY * cos;
-      d[h] += k * slopeY * sin;
+      a[h] += slopeX * cos;
+      b[h] += slopeX * sin;
+      c[h] += slopeY * cos;
+      d[h] += slopeY * sin;
     }
-    last.set(next);
+    [last, next] = [next, last];
+  }
+  for (const part of [a, b, c, d]) {
+    for (let h = 0; h < harmonics; h++) part[h] *= length / (2 * Math.PI ** 2 * (h + 1) ** 2);
   }
   return { a, b, c, d, a0: a0 / length, c0: c0 / length };
 }

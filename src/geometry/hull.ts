@@ -1,11 +1,11 @@
 import type { Points2 } from './types.ts';
 
+/** Directions in which the outermost points are looked for first, over a right angle. */
+const DIRECTIONS = 6;
+
 /** Convex hull, counter-clockwise, without collinear points (Andrew's monotone chain). O(n log n). */
 export function convexHull(points: Points2): Points2 {
-  const n = points.length / 2;
-  const order = Array.from({ length: n }, (_, i) => 2 * i).sort(
-    (a, b) => points[a] - points[b] || points[a + 1] - points[b + 1],
-  );
+  const order = mayBeOutermost(points).sort((a, b) => points[a] - points[b] || points[a + 1] - points[b + 1]);
   const chain: number[] = [];
   const turnsRight = (a: number, b: number, c: number): boolean =>
     (points[b] - points[a]) * (points[c + 1] - points[a + 1]) -
@@ -26,4 +26,38 @@ export function convexHull(points: Points2): Points2 {
     hull[2 * k + 1] = points[i + 1];
   });
   return hull;
+}
+
+/**
+ * Places of the points that no polygon of outermost points encloses (Akl & Toussaint 1978): what is inside of it by more
+ * than rounding can't be a corner of the hull.
+ */
+function mayBeOutermost(points: Points2): number[] {
+  const n = points.length;
+  const ring: number[] = [];
+  const sides = 4 * DIRECTIONS;
+  for (let k = 0; k < sides; k++) {
+    const [c, s] = [Math.cos((2 * Math.PI * k) / sides), Math.sin((2 * Math.PI * k) / sides)];
+    let [most, at] = [-Infinity, 0];
+    for (let i = 0; i < n; i += 2) {
+      const along = points[i] * c + points[i + 1] * s;
+      if (along > most) {
+        most = along;
+        at = i;
+      }
+    }
+    if (at !== ring[ring.length - 1] && at !== ring[0]) ring.push(at);
+  }
+  const kept: number[] = [];
+  for (let i = 0; i < n; i += 2) {
+    let within = ring.length > 2;
+    for (let k = 0; within && k < ring.length; k++) {
+      const [a, b] = [ring[k], ring[k + 1 < ring.length ? k + 1 : 0]];
+      const [dx, dy] = [points[b] - points[a], points[b + 1] - points[a + 1]];
+      const left = dx * (points[i + 1] - points[a + 1]) - dy * (points[i] - points[a]);
+      within = left > 1e-9 * (dx * dx + dy * dy);
+    }
+    if (!within) kept.push(i);
+  }
+  return kept;
 }

@@ -12,6 +12,13 @@ export interface MirrorLine {
 const COARSE_ROWS = 256;
 const COARSE_POINTS = 600;
 const FINE_ROWS = 2048;
+/** Points of a ring to which a valley is followed before it is judged, and how near to the deepest it must come to be judged by all. */
+const VALLEY_POINTS = 2400;
+const [RIVAL_SHARE, RIVAL] = [1.02, 1e-4];
+/** Angles to which a valley is followed with fewer points and with all of them, radians. */
+const [NEAR, SETTLED] = [4e-4, 1e-5];
+/** Borders of rows that are nearer to each other than this share of a row are one: for a search, and for an area to 2⁻²⁴ of the height. */
+const [SEARCHED, EXACT] = [1 / 8, 1 / 8192];
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
@@ -25,12 +32,12 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const step = Math.PI / 180;
   const steps = Math.max(1, Math.round(range / step));
   const tried: { angle: number; difference: number }[] = [];
-  const coarse = rings.map(thinned);
+  const coarse = rings.map((ring) => thinned(ring, COARSE_POINTS));
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
-    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS, false)).difference });
+    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS)).difference });
   }
-  // Several valleys may compete: refine each of the three lowest local minima before choosing.
+  // Several valleys may compete: follow each of the three lowest local minima before choosing.
   const valleys = tried
     .map((t, i) => ({ ...t, i }))
     .filter(
@@ -40,25 +47,28 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     )
     .sort((a, b) => a.difference - b.difference)
     .slice(0, 3);
+  const fewer = rings.map((ring) => thinned(ring, VALLEY_POINTS));
+  const followed = valleys.map(({ angle }) => followValley(fewer, angle, range / steps, NEAR));
+  const deepest = Math.min(...followed.map(({ difference }) => difference));
   let best: MirrorLine | undefined;
-  for (const valley of valleys) {
-    const low = Math.max(around - range, valley.angle - range / steps);
-    const high = Math.min(around + range, valley.angle + range / steps);
-    const angle = goldenMinimum(
-      (a) => bestOffset(crossings(rings, a, FINE_ROWS, true)).difference,
-      low,
-      high,
-      1e-5,
-    );
-    const found = bestOffset(crossings(rings, angle, FINE_ROWS, true));
-    if (best === undefined || found.difference < best.difference) best = { angle, ...found };
+  for (const valley of followed) {
+    if (valley.difference > RIVAL_SHARE * deepest + RIVAL) continue;
+    const found = followValley(rings, valley.angle, 2 * NEAR, SETTLED);
+    if (best === undefined || found.difference < best.difference) best = found;
   }
-  return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, true)) };
+  return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED)) };
 }
 
-/** Every so many points of a ring, so that the coarse search costs the same for a dense scan. */
-function thinned(ring: Points2): Points2 {
-  const stride = Math.floor(ring.length / 2 / COARSE_POINTS);
+/** The line of least difference within ±`reach` of an angle, its direction to `tolerance`; radians. */
+function followValley(rings: readonly Points2[], from: number, reach: number, tolerance: number): MirrorLine {
+  const at = (angle: number) => bestOffset(crossings(rings, angle, FINE_ROWS, SEARCHED));
+  const angle = goldenMinimum((a) => at(a).difference, from - reach, from + reach, tolerance);
+  return { angle, ...at(angle) };
+}
+
+/** Every so many points of a ring, so that a search costs the same for a dense scan. */
+function thinned(ring: Points2, points: number): Points2 {
+  const stride = Math.floor(ring.length / 2 / points);
   if (stride < 2) return ring;
   const count = Math.floor(ring.length / 2 / stride);
   const out = new Float64Array(2 * count);
@@ -69,10 +79,9 @@ function thinned(ring: Points2): Points2 {
   return out;
 }
 
-/** Symmetric difference as above for one given line. */
+/** Symmetric difference as above for one given line, with a border of rows at every vertex. */
 export function mirrorDifference(rings: readonly Points2[], angle: number, offset: number): number {
-  const rows = crossings(rings, angle, FINE_ROWS, true);
-  return differenceAt(rows, offset);
+  return differenceAt(crossings(rings, angle, FINE_ROWS, EXACT), offset);
 }
 
 interface Rows {
@@ -87,64 +96,150 @@ interface Rows {
 
 function bestOffset(rows: Rows): { offset: number; difference: number } {
   // With one interval a row, the difference grows with |offset − midpoint|: the median midpoint is the answer.
-  const middles: number[] = [];
+  const found = new Float64Array(rows.height.length);
+  let count = 0;
   for (let r = 0; r + 1 < rows.start.length; r++) {
     const a = rows.start[r];
     const b = rows.start[r + 1];
-    if (b > a) middles.push((rows.x[a] + rows.x[b - 1]) / 2);
+    if (b > a) found[count++] = (rows.x[a] + rows.x[b - 1]) / 2;
   }
-  middles.sort((a, b) => a - b);
+  const middles = found.subarray(0, count).sort();
   const at = (share: number): number =>
     middles[Math.min(middles.length - 1, Math.floor(share * middles.length))];
   const low = at(0.2);
   const high = at(0.8);
-  const offset =
-    high > low ? goldenMinimum((o) => differenceAt(rows, o), low, high, (high - low) * 1e-4) : at(0.5);
+  const offset = high > low ? levelPlace((o) => overlapSlope(rows, o), low, high) : at(0.5);
   return { offset, difference: differenceAt(rows, offset) };
+}
+
+/** How the overlap with the reflection grows as the line moves to the right: area per length. */
+function overlapSlope({ x, start, height }: Rows, offset: number): number {
+  let slope = 0;
+  for (let r = 0; r + 1 < start.length; r++) {
+    const [a, b] = [start[r], start[r + 1]];
+    if (b - a === 2) {
+      const off = x[a] + x[a + 1] - 2 * offset;
+      if (Math.abs(off) < x[a + 1] - x[a]) slope += off > 0 ? height[r] : -height[r];
+      continue;
+    }
+    for (let i = a; i + 1 < b; i += 2) {
+      for (let j = a; j + 1 < b; j += 2) {
+        const [left, right] = [2 * offset - x[j + 1], 2 * offset - x[j]];
+        if (Math.min(x[i + 1], right) <= Math.max(x[i], left)) continue;
+        // The end of the reflected interval moves, that of the other stays.
+        slope += ((right < x[i + 1] ? 1 : 0) - (left > x[i] ? 1 : 0)) * height[r];
+      }
+    }
+  }
+  return 2 * slope;
+}
+
+/** Where a slope that falls from above 0 to below is 0, to a ten-thousandth of the range: false position with halving (Illinois). */
+function levelPlace(slope: (x: number) => number, low: number, high: number): number {
+  const tolerance = (high - low) * 1e-4;
+  let [a, b, fa, fb] = [low, high, slope(low), slope(high)];
+  if (fa <= 0) return low;
+  if (fb >= 0) return high;
+  let last = 0;
+  while (b - a > tolerance) {
+    // Never nearer to an end than the tolerance, so that the other end follows.
+    const c = Math.min(b - tolerance / 2, Math.max(a + tolerance / 2, (a * fb - b * fa) / (fb - fa)));
+    const fc = slope(c);
+    if (fc === 0) return c;
+    if (fc > 0) {
+      [a, fa] = [c, fc];
+      if (last > 0) fb /= 2;
+      last = 1;
+    } else {
+      [b, fb] = [c, fc];
+      if (last < 0) fa /= 2;
+      last = -1;
+    }
+  }
+  return (a + b) / 2;
 }
 
 /**
  * Crossings of the rings with about `count` rows in the frame whose +y is the direction `angle`: rows of equal height, or
- * (`byVertex`) with borders at the vertices too, so that every interval's ends run straight through each row.
+ * with borders at the vertices too, so that every interval's ends run straight through each row; vertices within the share
+ * `apart` of a row of equal height have one border.
  */
-function crossings(rings: readonly Points2[], angle: number, count: number, byVertex: boolean): Rows {
+function crossings(rings: readonly Points2[], angle: number, count: number, apart?: number): Rows {
   const turnedRings = rings.map((ring) => turnedRing(ring, angle));
-  const { y, height } = rowsOver(turnedRings, count, byVertex);
+  const { y, height } = rowsOver(turnedRings, count, apart);
   const rows = y.length;
-  const counts = new Uint32Array(rows + 1);
-  const visit = (each: (row: number, x: number) => void): void => {
-    for (const ring of turnedRings) {
-      const n = ring.length;
-      // A row belongs to an edge from its lower end on, upper end excluded: a row through a vertex counts it once.
-      let rank = firstRowFrom(y, ring[n - 1]);
-      let [x0, y0] = [ring[n - 2], ring[n - 1]];
-      for (let i = 0; i < n; i += 2) {
-        const next = firstRowFrom(y, ring[i + 1]);
-        const slope = (ring[i] - x0) / (ring[i + 1] - y0);
-        for (let r = Math.min(rank, next); r < Math.max(rank, next); r++) each(r, x0 + slope * (y[r] - y0));
-        rank = next;
-        [x0, y0] = [ring[i], ring[i + 1]];
-      }
-    }
-  };
-  visit((r) => {
-    counts[r + 1]++;
-  });
-  for (let r = 0; r < rows; r++) counts[r + 1] += counts[r];
-  const start = counts.slice();
-  const fill = counts.slice();
+  const ranks = turnedRings.map((ring) => ranksOf(ring, y));
+  const start = new Uint32Array(rows + 1);
+  for (const rank of ranks) countCrossings(rank, start);
+  const fill = start.slice();
   const x = new Float64Array(start[rows]);
-  visit((r, value) => {
-    x[fill[r]++] = value;
+  turnedRings.forEach((ring, k) => {
+    fillCrossings(ring, ranks[k], y, fill, x);
   });
   let total = 0;
   for (let r = 0; r < rows; r++) {
-    const row = x.subarray(start[r], start[r + 1]);
-    if (row.length > 2) row.sort();
-    else if (row.length === 2 && row[0] > row[1]) row.reverse();
-    for (let k = 0; k + 1 < row.length; k += 2) total += height[r] * (row[k + 1] - row[k]);
+    const [from, to] = [start[r], start[r + 1]];
+    if (to - from > 2) x.subarray(from, to).sort();
+    else if (to - from === 2 && x[from] > x[from + 1]) [x[from], x[from + 1]] = [x[from + 1], x[from]];
+    for (let k = from; k + 1 < to; k += 2) total += height[r] * (x[k + 1] - x[k]);
   }
   return { x, start, height, total };
+}
+
+/** The first row at or above each vertex. A row belongs to an edge from its lower end on, upper end excluded: a row through a vertex counts it once. */
+function ranksOf(ring: Float64Array, y: Float64Array): Uint32Array {
+  const rows = y.length;
+  const low = y[0];
+  const perRow = rows > 1 ? (rows - 1) / (y[rows - 1] - low) : 0;
+  // The first row of each of as many equal steps: from there it is a few rows at most.
+  const first = new Uint32Array(rows + 1);
+  for (let k = 0, r = 0; k <= rows; k++) {
+    while (r < rows && (y[r] - low) * perRow < k) r++;
+    first[k] = r;
+  }
+  const rank = new Uint32Array(ring.length / 2);
+  for (let i = 0; i < rank.length; i++) {
+    const level = ring[2 * i + 1];
+    let r = first[Math.min(rows, Math.max(0, Math.floor((level - low) * perRow)))];
+    while (r > 0 && y[r - 1] >= level) r--;
+    while (r < rows && y[r] < level) r++;
+    rank[i] = r;
+  }
+  return rank;
+}
+
+/** Adds to `start` (where each row's crossings begin) those of one ring. */
+function countCrossings(rank: Uint32Array, start: Uint32Array): void {
+  const steps = new Int32Array(start.length);
+  let last = rank[rank.length - 1];
+  for (const next of rank) {
+    steps[Math.min(last, next)]++;
+    steps[Math.max(last, next)]--;
+    last = next;
+  }
+  let [over, sum] = [0, 0];
+  for (let r = 0; r + 1 < start.length; r++) {
+    over += steps[r];
+    sum += over;
+    start[r + 1] += sum;
+  }
+}
+
+function fillCrossings(
+  ring: Float64Array,
+  rank: Uint32Array,
+  y: Float64Array,
+  fill: Uint32Array,
+  x: Float64Array,
+): void {
+  const n = rank.length;
+  for (let i = 0, j = n - 1; i < n; j = i++) {
+    const [from, to] = rank[i] < rank[j] ? [rank[i], rank[j]] : [rank[j], rank[i]];
+    if (from === to) continue;
+    const [x0, y0] = [ring[2 * j], ring[2 * j + 1]];
+    const slope = (ring[2 * i] - x0) / (ring[2 * i + 1] - y0);
+    for (let r = from; r < to; r++) x[fill[r]++] = x0 + slope * (y[r] - y0);
+  }
 }
 
 /** In the frame whose +y is the direction `angle`, (−sin, cos); to its right (cos, sin). */
@@ -163,47 +258,81 @@ function turnedRing(ring: Points2, angle: number): Float64Array {
 function rowsOver(
   rings: readonly Float64Array[],
   count: number,
-  byVertex: boolean,
+  apart: number | undefined,
 ): { y: Float64Array; height: Float64Array } {
-  const levels: number[] = [];
-  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) levels.push(ring[i]);
-  const sorted = Float64Array.from(levels).sort();
-  const low = sorted[0];
-  const whole = sorted[sorted.length - 1] - low;
-  const step = whole / count;
-  const y: number[] = [];
-  const height: number[] = [];
-  const fill = (from: number, to: number): void => {
+  const { low, high, borders } = bordersOf(rings, apart === undefined ? Infinity : count / apart);
+  const step = (high - low) / count;
+  const most = borders.length + count + 2;
+  const [y, height] = [new Float64Array(most), new Float64Array(most)];
+  let rows = 0;
+  let from = low;
+  for (const to of borders) {
     const parts = Math.max(1, Math.ceil((to - from) / step - 1e-9));
-    for (let k = 0; k < parts; k++) {
-      y.push(from + ((k + 0.5) / parts) * (to - from));
-      height.push((to - from) / parts);
+    for (let k = 0; k < parts; k++, rows++) {
+      y[rows] = from + ((k + 0.5) / parts) * (to - from);
+      height[rows] = (to - from) / parts;
     }
-  };
-  if (!byVertex) fill(low, low + whole);
-  else {
-    let border = low;
-    for (const level of sorted) {
-      // Vertices almost level with each other share a border: what is lost lies within a sliver.
-      if (level - border < step / 8) continue;
-      fill(border, level);
-      border = level;
-    }
-    if (border < low + whole) fill(border, low + whole);
+    from = to;
   }
-  return { y: Float64Array.from(y), height: Float64Array.from(height) };
+  return { y: y.subarray(0, rows), height: height.subarray(0, rows) };
 }
 
-/** Index of the first row at or above `level`. */
-function firstRowFrom(y: Float64Array, level: number): number {
-  let low = 0;
-  let high = y.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (y[middle] < level) low = middle + 1;
-    else high = middle;
+/** Most slots in which vertices are looked up rather than sorted. */
+const MOST_SLOTS = 1 << 17;
+
+/** Levels of the vertices above the lowest, upwards, one in each `slots`-th of the height (the highest alone where that is not finite). */
+function bordersOf(
+  rings: readonly Float64Array[],
+  slots: number,
+): { low: number; high: number; borders: Float64Array } {
+  let [low, high, count] = [Infinity, -Infinity, 0];
+  for (const ring of rings) {
+    count += ring.length / 2;
+    for (let i = 1; i < ring.length; i += 2) {
+      if (ring[i] < low) low = ring[i];
+      if (ring[i] > high) high = ring[i];
+    }
   }
-  return low;
+  if (slots === Infinity) return { low, high, borders: Float64Array.of(high) };
+  const levels = slots > MOST_SLOTS ? sortedLevels(rings, count) : slottedLevels(rings, low, high, slots);
+  const apart = (high - low) / slots;
+  const borders = new Float64Array(levels.length + 1);
+  let kept = 0;
+  let border = low;
+  for (const level of levels) {
+    // What is lost between vertices almost level with each other lies within a sliver.
+    if (level - border < apart) continue;
+    borders[kept++] = border = level;
+  }
+  if (border < high) borders[kept++] = high;
+  return { low, high, borders: borders.subarray(0, kept) };
+}
+
+function sortedLevels(rings: readonly Float64Array[], count: number): Float64Array {
+  const levels = new Float64Array(count);
+  let at = 0;
+  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) levels[at++] = ring[i];
+  return levels.sort();
+}
+
+/** The lowest vertex in each slot that has one. */
+function slottedLevels(
+  rings: readonly Float64Array[],
+  low: number,
+  high: number,
+  slots: number,
+): Float64Array {
+  const lowest = new Float64Array(slots).fill(Infinity);
+  const per = slots / (high - low);
+  for (const ring of rings) {
+    for (let i = 1; i < ring.length; i += 2) {
+      const slot = Math.min(slots - 1, Math.floor((ring[i] - low) * per));
+      if (ring[i] < lowest[slot]) lowest[slot] = ring[i];
+    }
+  }
+  let kept = 0;
+  for (const level of lowest) if (level < Infinity) lowest[kept++] = level;
+  return lowest.subarray(0, kept);
 }
 
 function differenceAt(rows: Rows, offset: number): number {
@@ -212,6 +341,11 @@ function differenceAt(rows: Rows, offset: number): number {
   for (let r = 0; r + 1 < start.length; r++) {
     const a = start[r];
     const b = start[r + 1];
+    if (b - a === 2) {
+      const common = x[a + 1] - x[a] - Math.abs(x[a] + x[a + 1] - 2 * offset);
+      if (common > 0) overlap += height[r] * common;
+      continue;
+    }
     for (let i = a; i + 1 < b; i += 2) {
       for (let j = a; j + 1 < b; j += 2) {
         const low = Math.max(x[i], 2 * offset - x[j + 1]);

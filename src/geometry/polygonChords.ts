@@ -43,20 +43,17 @@ export function indexChords(rings: readonly Points2[]): ChordIndex {
   const rowHeight = (maxY - minY) / rows || 1;
   const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / rowHeight)));
   const starts = new Uint32Array(rows + 1);
-  const eachRow = (e: number, visit: (row: number) => void): void => {
-    const a = rowOf(ends[4 * e + 1]);
-    const b = rowOf(ends[4 * e + 3]);
-    for (let row = Math.min(a, b); row <= Math.max(a, b); row++) visit(row);
-  };
-  for (let e = 0; e < count; e++) eachRow(e, (row) => starts[row + 1]++);
+  const [first, last] = [new Uint32Array(count), new Uint32Array(count)];
+  for (let e = 0; e < count; e++) {
+    const [a, b] = [rowOf(ends[4 * e + 1]), rowOf(ends[4 * e + 3])];
+    first[e] = Math.min(a, b);
+    last[e] = Math.max(a, b);
+    for (let row = first[e]; row <= last[e]; row++) starts[row + 1]++;
+  }
   for (let row = 0; row < rows; row++) starts[row + 1] += starts[row];
   const edges = new Uint32Array(starts[rows]);
   const next = starts.slice();
-  for (let e = 0; e < count; e++) {
-    eachRow(e, (row) => {
-      edges[next[row]++] = e;
-    });
-  }
+  for (let e = 0; e < count; e++) for (let row = first[e]; row <= last[e]; row++) edges[next[row]++] = e;
   return { rings, minY, maxY, rowHeight, rows, starts, edges, ends };
 }
 

@@ -69,25 +69,33 @@ export function turn({ width, height, rgba }: Pixels, orientation: Orientation):
   return { width: w, height: h, rgba: new Uint8ClampedArray(to.buffer) };
 }
 
-/** Means of `factor` × `factor` pixels; a rest at the right and lower edge is left out. */
+/** Means of `factor` × `factor` pixels, rounded; a rest at the right and lower edge is left out. */
 export function reduce({ width, height, rgba }: Pixels, factor: number): ReducedPixels {
   if (factor <= 1) return { width, height, rgba, factor: 1 };
   const [w, h] = [Math.max(1, Math.floor(width / factor)), Math.max(1, Math.floor(height / factor))];
+  const [rows, columns] = [Math.min(factor, height), Math.min(factor, width)];
+  // Channels 0 and 2, and 1 and 3, are summed two at a time, 16 bits each; so that they hold, a few rows at a time.
+  const most = Math.max(1, Math.floor(0xffff / (255 * columns)));
   const small = new Uint8ClampedArray(4 * w * h);
   const sums = new Uint32Array(4 * w);
-  const [rows, columns] = [Math.min(factor, height), Math.min(factor, width)];
+  const pixels = new Uint32Array(rgba.buffer, rgba.byteOffset, width * height);
   const scale = 1 / (rows * columns);
   for (let v = 0; v < h; v++) {
     sums.fill(0);
-    for (let b = 0; b < rows; b++) {
-      let at = 4 * width * (v * factor + b);
-      for (let u = 0; u < 4 * w; u += 4) {
-        for (let a = 0; a < columns; a++, at += 4) {
-          sums[u] += rgba[at];
-          sums[u + 1] += rgba[at + 1];
-          sums[u + 2] += rgba[at + 2];
-          sums[u + 3] += rgba[at + 3];
+    for (let b = 0; b < rows; b += most) {
+      const part = Math.min(most, rows - b);
+      for (let u = 0, first = width * (v * factor + b); u < w; u++, first += columns) {
+        let [even, odd] = [0, 0];
+        for (let row = 0, from = first; row < part; row++, from += width) {
+          for (let at = from; at < from + columns; at++) {
+            even += pixels[at] & 0xff00ff;
+            odd += (pixels[at] >>> 8) & 0xff00ff;
+          }
         }
+        sums[4 * u] += even & 0xffff;
+        sums[4 * u + 1] += odd & 0xffff;
+        sums[4 * u + 2] += even >>> 16;
+        sums[4 * u + 3] += odd >>> 16;
       }
     }
     for (let u = 0; u < 4 * w; u++) small[4 * w * v + u] = sums[u] * scale;

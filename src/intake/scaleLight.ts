@@ -36,6 +36,50 @@ export function lightInto(
   }
 }
 
+/**
+ * Linear light of red, green and blue at `steps` places (x + i·dx, y + i·dy), as `lightInto` gives it, interleaved into
+ * `into`.
+ */
+export function lightAlong(
+  picture: Pixels,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  steps: number,
+  into: Float64Array,
+): void {
+  const { width, height, rgba } = picture;
+  const [endX, endY] = [x + (steps - 1) * dx, y + (steps - 1) * dy];
+  const inside =
+    Math.min(x, endX) >= 0 &&
+    Math.min(y, endY) >= 0 &&
+    Math.max(x, endX) < width - 1 &&
+    Math.max(y, endY) < height - 1;
+  if (!inside) {
+    for (let i = 0; i < steps; i++) lightInto(picture, x + i * dx, y + i * dy, into, 3 * i);
+    return;
+  }
+  for (let i = 0, to = 0; i < steps; i++) {
+    const [u, v] = [x + i * dx, y + i * dy];
+    const [left, top] = [Math.floor(u), Math.floor(v)];
+    const [fx, fy] = [u - left, v - top];
+    const w11 = fx * fy;
+    const w10 = fx - w11;
+    const w01 = fy - w11;
+    const w00 = 1 - fx - w01;
+    const k = 4 * (top * width + left);
+    const below = k + 4 * width;
+    for (let c = 0; c < 3; c++, to++) {
+      into[to] =
+        w00 * LINEAR[rgba[k + c]] +
+        w10 * LINEAR[rgba[k + 4 + c]] +
+        w01 * LINEAR[rgba[below + c]] +
+        w11 * LINEAR[rgba[below + 4 + c]];
+    }
+  }
+}
+
 /** Linear luminance 0…1 (weights of BT.709) between pixel centres, bilinear; beyond the edge the edge goes on. */
 export type Light = (x: number, y: number) => number;
 

@@ -56,12 +56,12 @@ function across(
   lines: readonly AxisLine[],
   condense: (values: readonly number[]) => number,
 ): ReadonlyMap<string, number> {
-  // The perimeter knows no axis: its smoothing, the dearest step, is left out.
-  const cheap = { ...settings, perimeterScale: 0 };
   const runs = lines.map((line) => {
     const plan = planUnder(model, line);
-    const shared = createShared(plan, cheap);
-    return PLAN_FAMILIES.map((family) => family.compute(plan, cheap, shared).values);
+    const shared = createShared(plan, settings);
+    return PLAN_FAMILIES.map(
+      (family) => family.alongAxis?.(plan, settings, shared) ?? family.compute(plan, settings, shared).values,
+    );
   });
   const out = new Map<string, number>();
   PLAN_FAMILIES.forEach((family, f) => {

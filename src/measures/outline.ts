@@ -151,6 +151,10 @@ export const outline: Family = {
       },
     };
   },
+  // Calipers, area and perimeter know no axis.
+  alongAxis(model, settings, { plan }) {
+    return { ...extents(model, settings, plan), ...ends(model, settings, plan) };
+  },
 };
 
 function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
@@ -229,8 +233,9 @@ function stationError(plan: Plan, length: number, error: { noise: number; resolu
 function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
   const { quality } = model;
   const ring = model.outline.outer;
-  const { max, min } = feretDiameters(ring);
-  const hullArea = polygonMoments([convexHull(ring)]).area;
+  const hull = convexHull(ring);
+  const { max, min } = feretDiameters(hull);
+  const hullArea = polygonMoments([hull]).area;
   const around = perimeterOf(ring, settings.perimeterScale);
   const points = independentPoints(quality, around);
   // A margin that is out by e all round changes the area by e·perimeter and the perimeter by 2πe.

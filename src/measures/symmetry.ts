@@ -6,7 +6,7 @@ import { type BrokenRows, brokenRows, isBroken } from './outlineBreaks.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import { type AxisEnds, axisEnds, continuousSymmetry } from './symmetryFold.ts';
-import { mirrorOverlap, ringsAlong } from './symmetryOverlap.ts';
+import { mirrorOverlap, overlapAlong } from './symmetryOverlap.ts';
 import type { Family, MeasureRow, Value } from './types.ts';
 import { none } from './values.ts';
 
@@ -180,7 +180,7 @@ function overlaps(
     if (isCurrent(model, axis)) values[id] = { value: current, components };
     else if (axis === 'tip-base') values[id] = none('no base and tip were placed');
     else if (broken.length > 0) values[id] = none('with marked breaks only the chosen axis is compared');
-    else values[id] = { value: mirrorOverlap(ringsAlong(model, axis), [], length), components };
+    else values[id] = { value: overlapAlong(model, plan.rings, axis), components };
   }
   return values;
 }

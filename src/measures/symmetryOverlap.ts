@@ -1,5 +1,5 @@
-import { alignRing, polygonMoments } from '../geometry/polygonMoments.ts';
-import { cutToRows, mirrored, overlapArea } from '../geometry/polygonOverlap.ts';
+import { mirrorDifference } from '../geometry/mirrorAxis.ts';
+import { cutToRows } from '../geometry/polygonOverlap.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { AxisId, Model } from '../trace/types.ts';
 import type { BrokenRows } from './outlineBreaks.ts';
@@ -14,15 +14,18 @@ export function mirrorOverlap(
   if (broken.length > 0)
     kept = wholeRows(broken, length).flatMap(({ from, to }) => cutToRows(rings, from, to));
   if (kept.length === 0) return NaN;
-  return (100 * overlapArea(kept, mirrored(kept))) / polygonMoments(kept).area;
+  return 100 * (1 - mirrorDifference(kept, 0, 0));
 }
 
-/** Rings as seen with an automatic axis of the frame as the y axis. */
-export function ringsAlong(model: Model, axis: Exclude<AxisId, 'tip-base'>): Points2[] {
-  const { angle, x } = model.frame.axes[axis];
+/** The same, whole, for an automatic axis of the frame. */
+export function overlapAlong(
+  { frame, length }: Model,
+  rings: readonly Points2[],
+  axis: Exclude<AxisId, 'tip-base'>,
+): number {
+  const { angle, x } = frame.axes[axis];
   const turn = (angle * Math.PI) / 180;
-  const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
-  return [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));
+  return 100 * (1 - mirrorDifference(rings, turn, x * Math.cos(turn) + (length / 2) * Math.sin(turn)));
 }
 
 /** The rows between broken ones. */

@@ -194,6 +194,8 @@ export interface Family {
    * Called only when the model has what the rows need; the caller writes the reasons otherwise.
    */
   compute(model: Model, settings: MeasureSettings, shared: Shared, hooks?: Hooks): FamilyResult;
+  /** The values that depend on the length axis alone, where that is much less work than `compute`. */
+  alongAxis?(model: Model, settings: MeasureSettings, shared: Shared): FamilyResult['values'];
 }
 
 export interface MeasureResult {

@@ -53,108 +53,142 @@ export function tonesOf({ width, height, rgba }: Pixels): Toned {
  */
 export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array): OffBackdrop | undefined {
   const { width, height, tones } = picture;
-  const terms = termsOf(width, height);
-  const sample = sampleOf(picture, usable);
-  let chosen = nearMedian(tones, sample, rim);
-  const fits: Float64Array[] = tones.map(() => new Float64Array(TERMS));
+  const sample = sampleOf(picture, rim, usable);
+  const chosen = nearMedian(sample);
+  const away = sample.tones.map((tone) => new Float32Array(tone.length));
+  let fits: Float64Array[] = [];
   const spread: [number, number, number] = [...LEAST_SPREAD];
   for (let round = 0; round < ROUNDS; round++) {
+    const solved = solve(sample, chosen);
+    if (solved === undefined) return undefined;
+    fits = solved;
     for (let t = 0; t < 3; t++) {
-      const fit = solve(terms, tones[t], chosen);
-      if (fit === undefined) return undefined;
-      fits[t] = fit;
-      spread[t] = Math.max(LEAST_SPREAD[t], spreadOf(terms, tones[t], chosen, fit));
+      differ(sample, t, fits[t], away[t]);
+      spread[t] = Math.max(LEAST_SPREAD[t], 1.4826 * medianSize(away[t], chosen));
     }
-    chosen = sample.filter((i) => {
+    for (let i = 0; i < chosen.length; i++) {
+      const squares =
+        (away[0][i] / spread[0]) ** 2 + (away[1][i] / spread[1]) ** 2 + (away[2][i] / spread[2]) ** 2;
       // The first rounds stay at the rim, where a piece is least likely.
-      if (round < 2 && rim[i] === 0) return false;
-      let squares = 0;
-      for (let t = 0; t < 3; t++) squares += ((tones[t][i] - valueAt(terms, fits[t], i)) / spread[t]) ** 2;
-      return squares < 3 * NEAR * NEAR;
-    });
+      chosen[i] = squares < 3 * NEAR * NEAR && (round >= 2 || sample.rim[i] === 1) ? 1 : 0;
+    }
   }
-  const off = tones.map((tone, t) => differences(tone, terms, fits[t]));
+  const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   return { width, height, tones: [off[0], off[1], off[2]], spread };
 }
 
 /** Cells that the fit looks at: usable ones, evenly strewn. */
-function sampleOf({ width, height }: Toned, usable: Uint8Array): Uint32Array {
+interface Sample {
+  /** Terms of the surface at each cell, TERMS after one another. */
+  readonly terms: Float64Array;
+  readonly tones: readonly Float32Array[];
+  readonly rim: Uint8Array;
+}
+
+function sampleOf({ width, height, tones }: Toned, rim: Uint8Array, usable: Uint8Array): Sample {
   const step = Math.max(1, Math.round(Math.sqrt((width * height) / SAMPLE)));
   const cells: number[] = [];
   for (let v = step >> 1; v < height; v += step) {
     for (let u = step >> 1; u < width; u += step) if (usable[v * width + u] === 1) cells.push(v * width + u);
   }
-  return Uint32Array.from(cells);
+  const n = cells.length;
+  const terms = new Float64Array(TERMS * n);
+  const rims = new Uint8Array(n);
+  const sampled = tones.map(() => new Float32Array(n));
+  for (let i = 0, at = 0; i < n; i++, at += TERMS) {
+    const cell = cells[i];
+    const v = Math.floor(cell / width);
+    const [a, b] = [placeOf(cell - v * width, width), placeOf(v, height)];
+    terms[at] = 1;
+    terms[at + 1] = a;
+    terms[at + 2] = b;
+    terms[at + 3] = a * a;
+    terms[at + 4] = a * b;
+    terms[at + 5] = b * b;
+    rims[i] = rim[cell];
+    for (let t = 0; t < 3; t++) sampled[t][i] = tones[t][cell];
+  }
+  return { terms, tones: sampled, rim: rims };
 }
 
-function differences(tone: Float32Array, { x, y }: Terms, fit: Float64Array): Float32Array {
+/** Where a column or row lies, −1…1. */
+function placeOf(index: number, count: number): number {
+  return (2 * (index + 0.5)) / count - 1;
+}
+
+function differences(tone: Float32Array, width: number, height: number, fit: Float64Array): Float32Array {
   const out = new Float32Array(tone.length);
-  for (let v = 0, i = 0; v < y.length; v++) {
-    const b = y[v];
-    for (let u = 0; u < x.length; u++, i++) {
-      const a = x[u];
+  for (let v = 0, i = 0; v < height; v++) {
+    const b = placeOf(v, height);
+    for (let u = 0; u < width; u++, i++) {
+      const a = placeOf(u, width);
       out[i] = tone[i] - (fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b));
     }
   }
   return out;
 }
 
-/** Rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
-function nearMedian(tones: Toned['tones'], sample: Uint32Array, rim: Uint8Array): Uint32Array {
-  const onRim = sample.filter((i) => rim[i] === 1);
+/** 1 for rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
+function nearMedian({ tones, rim }: Sample): Uint8Array {
+  const chosen = rim.slice();
   const limits = tones.map((tone, t) => {
-    const values = Float32Array.from(onRim, (i) => tone[i]).sort();
+    const values = tone.filter((_, i) => rim[i] === 1).sort();
     const median = values[values.length >> 1] ?? 0;
     const away = values.map((v) => Math.abs(v - median)).sort();
     const reach = Math.max(10 * LEAST_SPREAD[t], 4 * (away[away.length >> 1] ?? 0));
     return { median, reach: Math.min(START_REACH[t], reach) };
   });
-  return onRim.filter((i) => limits.every(({ median, reach }, t) => Math.abs(tones[t][i] - median) <= reach));
+  for (let i = 0; i < chosen.length; i++) {
+    for (let t = 0; t < 3; t++) if (Math.abs(tones[t][i] - limits[t].median) > limits[t].reach) chosen[i] = 0;
+  }
+  return chosen;
 }
 
-/** x and y of each column and row, −1…1. */
-interface Terms {
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-}
-
-function termsOf(width: number, height: number): Terms {
-  return {
-    x: Float64Array.from({ length: width }, (_, u) => (2 * (u + 0.5)) / width - 1),
-    y: Float64Array.from({ length: height }, (_, v) => (2 * (v + 0.5)) / height - 1),
-  };
-}
-
-function valueAt({ x, y }: Terms, fit: Float64Array, i: number): number {
-  const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
-  return fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b);
-}
-
-/** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere. */
-function solve({ x, y }: Terms, tone: Float32Array, chosen: Uint32Array): Float64Array | undefined {
+/** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere: a fit for each tone. */
+function solve({ terms, tones }: Sample, chosen: Uint8Array): Float64Array[] | undefined {
   const normal = new Float64Array(TERMS * TERMS);
-  const against = new Float64Array(TERMS);
-  const at = new Float64Array(TERMS);
-  const n = chosen.length;
-  if (n < 10 * TERMS) return undefined;
-  for (const i of chosen) {
-    const [a, b] = [x[i % x.length], y[Math.floor(i / x.length)]];
-    at[0] = 1;
-    at[1] = a;
-    at[2] = b;
-    at[3] = a * a;
-    at[4] = a * b;
-    at[5] = b * b;
+  const against = tones.map(() => new Float64Array(TERMS));
+  let n = 0;
+  for (let i = 0, at = 0; i < chosen.length; i++, at += TERMS) {
+    if (chosen[i] === 0) continue;
+    n++;
+    const [t0, t1, t2] = [tones[0][i], tones[1][i], tones[2][i]];
     for (let r = 0; r < TERMS; r++) {
-      against[r] += at[r] * tone[i];
-      for (let c = 0; c < TERMS; c++) normal[r * TERMS + c] += at[r] * at[c];
+      const term = terms[at + r];
+      against[0][r] += term * t0;
+      against[1][r] += term * t1;
+      against[2][r] += term * t2;
+      for (let c = 0; c <= r; c++) normal[r * TERMS + c] += term * terms[at + c];
     }
   }
+  if (n < 10 * TERMS) return undefined;
+  for (let r = 0; r < TERMS; r++) for (let c = 0; c < r; c++) normal[c * TERMS + r] = normal[r * TERMS + c];
   for (let r = 1; r < TERMS; r++) normal[r * TERMS + r] += (r < 3 ? 1e-4 : 1e-2) * n;
-  return solveSymmetric(normal, against);
+  const fits = against.map((side) => solveSymmetric(normal.slice(), side));
+  return fits.every((fit) => fit !== undefined) ? fits : undefined;
 }
 
-function spreadOf(terms: Terms, tone: Float32Array, chosen: Uint32Array, fit: Float64Array): number {
-  const away = Float32Array.from(chosen, (i) => Math.abs(tone[i] - valueAt(terms, fit, i))).sort();
-  return 1.4826 * (away[away.length >> 1] ?? 0);
+/** How far each cell lies off a fit. */
+function differ({ terms, tones }: Sample, t: number, fit: Float64Array, into: Float32Array): void {
+  const tone = tones[t];
+  for (let i = 0, at = 0; i < tone.length; i++, at += TERMS) {
+    let value = 0;
+    for (let r = 0; r < TERMS; r++) value += fit[r] * terms[at + r];
+    into[i] = tone[i] - value;
+  }
+}
+
+/** Median magnitude of the chosen values; 0 of none. */
+function medianSize(values: Float32Array, chosen: Uint8Array): number {
+  const sizes = new Float32Array(values.length);
+  let n = 0;
+  for (let i = 0; i < values.length; i++) if (chosen[i] === 1) sizes[n++] = Math.abs(values[i]);
+  // Magnitudes are ordered as the whole numbers of the same bits: their upper halves first, then one of these.
+  const bits = new Uint32Array(sizes.buffer, 0, n);
+  const counts = new Uint32Array(1 << 16);
+  for (let i = 0; i < n; i++) counts[bits[i] >>> 16]++;
+  let [upper, below] = [0, 0];
+  while (below + counts[upper] <= n >> 1) below += counts[upper++];
+  const within = sizes.subarray(0, n).filter((_, i) => bits[i] >>> 16 === upper);
+  return within.sort()[(n >> 1) - below] ?? 0;
 }

@@ -1,4 +1,4 @@
-import { closedCurve, resampleClosed } from '../geometry/closedCurve.ts';
+import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { EdgeReader } from './photoEdge.ts';
 
@@ -23,6 +23,8 @@ const SMOOTH = 0.5;
 const LAST = 4;
 /** Readings this far from the median of their neighbours are not the same edge, pixels. */
 const STRAY = 1.5;
+/** Neighbours to either side that a reading is compared with. */
+const NEIGHBOURS = 4;
 
 /**
  * Draws a coarse closed ring (x y pairs, pixels) to the edge that it follows: along the normal of every point the edge
@@ -52,25 +54,25 @@ export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: Bou
 
 /** The ring with points a pixel apart. */
 function everyPixel(ring: Points2): Points2 {
-  const n = ring.length / 2;
-  const space = new Float64Array(3 * n);
-  for (let i = 0; i < n; i++) space.set([ring[2 * i], ring[2 * i + 1]], 3 * i);
-  const curve = closedCurve(space);
-  const count = Math.max(8, Math.round(curve.length));
-  const even = resampleClosed(curve, count);
-  return Float64Array.from({ length: 2 * count }, (_, i) => even[3 * (i >> 1) + (i & 1)]);
+  const curve = planarCurve(ring);
+  return resampleRing(curve, Math.max(8, Math.round(curve.length)));
 }
 
 /** Means of ±`half` points. */
 function smoothed(ring: Points2, half: number): Points2 {
   const n = ring.length / 2;
   const out = new Float64Array(2 * n);
-  for (let i = 0; i < n; i++)
+  const share = 1 / (2 * half + 1);
+  for (let i = 0; i < n; i++) {
+    let [x, y] = [0, 0];
     for (let k = -half; k <= half; k++) {
       const j = (i + k + n * (1 + half)) % n;
-      out[2 * i] += ring[2 * j] / (2 * half + 1);
-      out[2 * i + 1] += ring[2 * j + 1] / (2 * half + 1);
+      x += ring[2 * j];
+      y += ring[2 * j + 1];
     }
+    out[2 * i] = x * share;
+    out[2 * i + 1] = y * share;
+  }
   return out;
 }
 
@@ -82,7 +84,7 @@ function normalsOf(ring: Points2, half: number): Points2 {
     const a = (i - half + n * (1 + half)) % n;
     const b = (i + half) % n;
     const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
-    const length = Math.hypot(dx, dy) || 1;
+    const length = Math.sqrt(dx * dx + dy * dy) || 1;
     out[2 * i] = dy / length;
     out[2 * i + 1] = -dx / length;
   }
@@ -97,20 +99,28 @@ function readOffsets(edges: EdgeReader, ring: Points2, normals: Points2, reach: 
     const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach);
     if (at !== undefined) offsets[i] = at;
   }
-  const kept = offsets.map((offset, i) =>
-    Math.abs(offset - medianNear(offsets, i)) <= STRAY ? offset : NaN,
-  );
-  return { offsets: kept, found: kept.reduce((sum, offset) => sum + (Number.isNaN(offset) ? 0 : 1), 0) / n };
+  const kept = new Float64Array(n);
+  const near = new Float64Array(2 * NEIGHBOURS + 1);
+  let found = 0;
+  for (let i = 0; i < n; i++) {
+    kept[i] = Math.abs(offsets[i] - medianNear(offsets, i, near)) <= STRAY ? offsets[i] : NaN;
+    if (!Number.isNaN(kept[i])) found++;
+  }
+  return { offsets: kept, found: found / n };
 }
 
-function medianNear(values: Float64Array, at: number): number {
+/** Median of the readings among the neighbours of one; NaN where there are none. `near` is room to sort them in. */
+function medianNear(values: Float64Array, at: number, near: Float64Array): number {
   const n = values.length;
-  const near: number[] = [];
-  for (let k = -4; k <= 4; k++) {
-    const value = values[(at + k + 4 * n) % n];
-    if (!Number.isNaN(value)) near.push(value);
+  let count = 0;
+  for (let k = -NEIGHBOURS; k <= NEIGHBOURS; k++) {
+    const value = values[(at + k + NEIGHBOURS * n) % n];
+    if (Number.isNaN(value)) continue;
+    let m = count++;
+    for (; m > 0 && near[m - 1] > value; m--) near[m] = near[m - 1];
+    near[m] = value;
   }
-  return near.length > 0 ? near.sort((a, b) => a - b)[near.length >> 1] : NaN;
+  return count > 0 ? near[count >> 1] : NaN;
 }
 
 /** Gaps filled straight from the last reading to the next one round the ring; 0 everywhere when there is none. */

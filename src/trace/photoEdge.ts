@@ -1,6 +1,6 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { lightInto } from '../intake/scaleLight.ts';
+import { lightAlong } from '../intake/scaleLight.ts';
 
 /**
  * Where the picture changes along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the
@@ -23,33 +23,33 @@ const MOST_STEPS = 256;
  */
 export function colourEdges(picture: Pixels): EdgeReader {
   const samples = new Float64Array(CHANNELS * MOST_STEPS);
-  const near = new Float64Array(CHANNELS);
-  const far = new Float64Array(CHANNELS);
   return (x, y, dx, dy, reach) => {
     const steps = Math.min(MOST_STEPS, Math.max(16, 4 * Math.ceil(reach)));
     const step = (2 * reach) / steps;
-    for (let i = 0; i < steps; i++) {
-      const t = -reach + (i + 0.5) * step;
-      lightInto(picture, x + t * dx, y + t * dy, samples, CHANNELS * i);
-    }
-    const quarter = steps >> 2;
-    const weights = [0, 0, 0];
+    const from = step / 2 - reach;
+    lightAlong(picture, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
+    const [quarter, end] = [steps >> 2, CHANNELS * steps];
     let [contrast, sum] = [0, 0];
     for (let c = 0; c < CHANNELS; c++) {
-      const a = meanOf(samples, c, 0, quarter);
-      const b = meanOf(samples, c, steps - quarter, steps);
-      const variance =
-        LEAST_VARIANCE +
-        (varianceOf(samples, c, 0, quarter, a) + varianceOf(samples, c, steps - quarter, steps, b)) / 2;
-      near[c] = a;
-      far[c] = b;
-      weights[c] = (b - a) / variance;
-      contrast += (b - a) * weights[c];
+      let [a, aa, b, bb] = [0, 0, 0, 0];
+      for (let i = 0, near = c, far = end - CHANNELS + c; i < quarter; i++) {
+        a += samples[near];
+        aa += samples[near] * samples[near];
+        b += samples[far];
+        bb += samples[far] * samples[far];
+        near += CHANNELS;
+        far -= CHANNELS;
+      }
+      a /= quarter;
+      b /= quarter;
+      const variance = LEAST_VARIANCE + Math.max(0, aa / quarter - a * a + (bb / quarter - b * b)) / 2;
+      const weight = (b - a) / variance;
+      contrast += (b - a) * weight;
+      let all = 0;
+      for (let i = c; i < end; i += CHANNELS) all += samples[i];
+      sum += weight * (all - steps * a);
     }
     if (contrast < CONTRAST * CONTRAST) return undefined;
-    for (let i = 0; i < steps; i++) {
-      for (let c = 0; c < CHANNELS; c++) sum += weights[c] * (samples[CHANNELS * i + c] - near[c]);
-    }
     // Light before the edge is 0 and after it `contrast`: sum·step = contrast·(reach − at).
     const at = reach - (sum * step) / contrast;
     return Math.abs(at) <= reach / 2 ? at : undefined;
@@ -70,7 +70,6 @@ export function softShare(picture: Pixels, ring: Points2, leave?: Float64Array):
   const n = ring.length / 2;
   const step = Math.max(1, Math.floor(n / LOOKS));
   const arm = Math.max(3, 2 * step);
-  const light = [0, 1, 2].map((c) => channelOf(picture, c));
   let [soft, count] = [0, 0];
   for (let i = 0; i < n; i += step) {
     if (leave !== undefined && leave[i] > 0) continue;
@@ -78,14 +77,15 @@ export function softShare(picture: Pixels, ring: Points2, leave?: Float64Array):
     const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
     const size = Math.hypot(dx, dy) || 1;
     const [nx, ny] = [dy / size, -dx / size];
-    const difference = (reach: number): number =>
-      Math.hypot(
-        ...light.map(
-          (at) =>
-            at(ring[2 * i] + reach * nx, ring[2 * i + 1] + reach * ny) -
-            at(ring[2 * i] - reach * nx, ring[2 * i + 1] - reach * ny),
-        ),
-      );
+    const difference = (reach: number): number => {
+      const [x, y] = [ring[2 * i], ring[2 * i + 1]];
+      let squares = 0;
+      for (let c = 0; c < CHANNELS; c++) {
+        const outer = codeAt(picture, x + reach * nx, y + reach * ny, c);
+        squares += (outer - codeAt(picture, x - reach * nx, y - reach * ny, c)) ** 2;
+      }
+      return Math.sqrt(squares);
+    };
     count++;
     if (difference(NEAR) < SHARP * difference(FAR)) soft++;
   }
@@ -93,24 +93,10 @@ export function softShare(picture: Pixels, ring: Points2, leave?: Float64Array):
 }
 
 /** Code of one channel, 0…255, as the mean of the 2 × 2 pixels about a place. */
-function channelOf({ width, height, rgba }: Pixels, channel: number): (x: number, y: number) => number {
-  return (x, y) => {
-    const i = Math.min(width - 2, Math.max(0, Math.floor(x)));
-    const j = Math.min(height - 2, Math.max(0, Math.floor(y)));
-    const k = 4 * (j * width + i) + channel;
-    const below = k + 4 * width;
-    return (rgba[k] + rgba[k + 4] + rgba[below] + rgba[below + 4]) / 4;
-  };
-}
-
-function meanOf(samples: Float64Array, channel: number, from: number, to: number): number {
-  let sum = 0;
-  for (let i = from; i < to; i++) sum += samples[CHANNELS * i + channel];
-  return sum / (to - from);
-}
-
-function varianceOf(samples: Float64Array, channel: number, from: number, to: number, mean: number): number {
-  let sum = 0;
-  for (let i = from; i < to; i++) sum += (samples[CHANNELS * i + channel] - mean) ** 2;
-  return sum / (to - from);
+function codeAt({ width, height, rgba }: Pixels, x: number, y: number, channel: number): number {
+  const i = Math.min(width - 2, Math.max(0, Math.floor(x)));
+  const j = Math.min(height - 2, Math.max(0, Math.floor(y)));
+  const k = 4 * (j * width + i) + channel;
+  const below = k + 4 * width;
+  return (rgba[k] + rgba[k + 4] + rgba[below] + rgba[below + 4]) / 4;
 }

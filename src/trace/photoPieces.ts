@@ -2,6 +2,7 @@ import { smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
 import { planarCurve } from '../geometry/curvePlanar.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
+import { greatestContour } from '../geometry/rasterContour.ts';
 import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
@@ -60,7 +61,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
-    return boundaryOf(region, grid, mask, photo, cv);
+    return boundaryOf(region, grid, mask, photo);
   });
   return ranked(
     found
@@ -119,36 +120,32 @@ function boundaryOf(
   grid: ReducedPixels,
   mask: Uint8Array,
   photo: Photo,
-  cv: Cv,
 ): FineBoundary | undefined {
   const { reduced } = photo;
   const steps: [ReducedPixels, Pixels & { factor: number }][] = [];
   if (grid.factor > reduced.factor) steps.push([grid, reduced]);
   if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
   let fine = region;
-  for (const [coarse, finer] of steps) {
+  let ring = greatestContour(region.mask, region.width);
+  for (const [index, [coarse, finer]] of steps.entries()) {
     const ratio = coarse.factor / finer.factor;
-    let from = fine;
+    let from = index === 0 || ring === undefined ? fine : partWithin(fine, ring);
     for (let round = 1; round <= ROUNDS; round++) {
       const drawn = finerRegion(from, coarse, finer, ratio, coarse === grid ? mask : undefined);
-      fine = greatestOf(drawn.fine, cv) ?? fine;
+      fine = drawn.fine;
       if (drawn.again === undefined) break;
       from = drawn.again;
     }
+    ring = greatestContour(fine.mask, fine.width);
   }
-  const ring = contoursOf(fine.mask, fine.width, fine.height, cv)[0];
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
   return refineBoundary(colourEdges(photo), placed, { error: CONTOUR_ERROR });
 }
 
-/** The greatest part of a region alone, holes filled. */
-function greatestOf(region: Region, cv: Cv): Region | undefined {
-  const rings = contoursOf(region.mask, region.width, region.height, cv);
-  const areas = rings.map((ring) => Math.abs(polygonMoments([ring]).area));
-  const at = areas.indexOf(Math.max(...areas));
-  if (at < 0) return undefined;
-  const part = filled(rings[at]);
+/** The part of a region within one of its contours alone, holes filled. */
+function partWithin(region: Region, contour: Points2): Region {
+  const part = filled(contour);
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
@@ -168,13 +165,16 @@ function toPiece({ ring, found, noise }: FineBoundary, picture: Pixels, cv: Cv):
 function calmed(ring: Points2, noise: number): Points2 {
   const curve = planarCurve(ring);
   const n = ring.length / 2;
-  const channels = [0, 1].map((c) => Float64Array.from({ length: n }, (_, i) => ring[2 * i + c]));
+  const channels = [new Float64Array(n), new Float64Array(n)];
+  for (let i = 0; i < 2 * n; i++) channels[i & 1][i >> 1] = ring[i];
   const { channels: out } = smoothClosedLine(
     { channels, arc: curve.arc, length: curve.length },
     noise,
     WIDEST,
   );
-  return Float64Array.from({ length: 2 * n }, (_, i) => out[i & 1][i >> 1]);
+  const calm = new Float64Array(2 * n);
+  for (let i = 0; i < 2 * n; i++) calm[i] = out[i & 1][i >> 1];
+  return calm;
 }
 
 function onFrame(ring: Points2, { width, height }: Pixels): number {

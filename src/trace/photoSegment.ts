@@ -67,8 +67,9 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
   const ground = new Uint8Array(count);
   const stone = new Uint8Array(count);
   for (let i = 0; i < count; i++) {
-    const colour = Math.hypot(tones[1][i], tones[2][i]);
-    const away = Math.hypot(tones[1][i] / spread[1], tones[2][i] / spread[2]);
+    const [red, blue] = [tones[1][i], tones[2][i]];
+    const colour = Math.sqrt(red * red + blue * blue);
+    const away = Math.sqrt((red / spread[1]) ** 2 + (blue / spread[2]) ** 2);
     const light = tones[0][i];
     if (usable[i] === 0 || (away < BACK && Math.abs(light) < BACK * spread[0])) ground[i] = 1;
     else if (
@@ -81,9 +82,9 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
   const sureGround = changed(ground, width, height, 'MORPH_OPEN', cv);
   // Cells that an edge crosses are a little of both: they must not be a bridge from the stone into its shadow.
   const sureStone = changed(stone, width, height, 'MORPH_ERODE', cv);
-  const marks = Uint8Array.from(sureGround, (on, i) =>
-    on === 1 ? GROUND : sureStone[i] === 1 ? STONE : UNKNOWN,
-  );
+  const marks = new Uint8Array(count);
+  for (let i = 0; i < count; i++)
+    marks[i] = sureGround[i] === 1 ? GROUND : sureStone[i] === 1 ? STONE : UNKNOWN;
   markFaint(marks, ground, width, height, cv);
   return marks;
 }
@@ -133,7 +134,10 @@ function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
     }
     markers.data32S.set(marks);
     cv.watershed(image, markers);
-    return Uint8Array.from(markers.data32S, (mark) => (mark === STONE ? 1 : 0));
+    const flooded = markers.data32S;
+    const mask = new Uint8Array(marks.length);
+    for (let i = 0; i < mask.length; i++) mask[i] = flooded[i] === STONE ? 1 : 0;
+    return mask;
   } finally {
     for (const mat of made) mat.delete();
   }
@@ -161,18 +165,22 @@ function changed(
 /** Usable cells along the rim of all that are usable. */
 function rimOf(width: number, height: number, usable: Uint8Array): Uint8Array {
   let [left, right, top, bottom] = [width, -1, height, -1];
-  for (let i = 0; i < usable.length; i++) {
-    if (usable[i] === 0) continue;
-    const [u, v] = [i % width, Math.floor(i / width)];
-    left = Math.min(left, u);
-    right = Math.max(right, u);
-    top = Math.min(top, v);
-    bottom = Math.max(bottom, v);
+  for (let v = 0, i = 0; v < height; v++) {
+    for (let u = 0; u < width; u++, i++) {
+      if (usable[i] === 0) continue;
+      left = Math.min(left, u);
+      right = Math.max(right, u);
+      top = Math.min(top, v);
+      bottom = v;
+    }
   }
   const reach = RIM * Math.min(right - left, bottom - top);
-  return Uint8Array.from(usable, (on, i) => {
-    const [u, v] = [i % width, Math.floor(i / width)];
-    const near = u - left < reach || right - u < reach || v - top < reach || bottom - v < reach;
-    return on === 1 && near ? 1 : 0;
-  });
+  const rim = new Uint8Array(usable.length);
+  for (let v = 0, i = 0; v < height; v++) {
+    for (let u = 0; u < width; u++, i++) {
+      const near = u - left < reach || right - u < reach || v - top < reach || bottom - v < reach;
+      if (near) rim[i] = usable[i];
+    }
+  }
+  return rim;
 }

@@ -1,0 +1,222 @@
+import type { Pixels } from '../intake/photoTypes.ts';
+import type { Region } from './photoRegion.ts';
+
+/** Cells along the side of a tile: colours are summed by tiles and told by the tiles round about. */
+const TILE = 4;
+/** Tiles to either side that tell the local colours; where too few of their cells can, the wider reach. */
+const REACHES = [1, 4] as const;
+const FEWEST = 6;
+/** Variance of a colour, in squared 8-bit codes, that even a plain surface has. */
+const LEAST_VARIANCE = 16;
+/** One pixel's say is limited, so that a glint or a speck does not outvote its neighbours. */
+export const MOST_SAY = 12;
+/** Sums of one set of cells: their number, three colours, the squares of these and the products of each two. */
+const SUMS = 10;
+/** Sets of cells: surely inside, surely outside, and the two with the cells that touch the boundary. */
+const [SURE_IN, SURE_OUT, ANY_IN, ANY_OUT, SETS] = [0, 1, 2, 3, 4];
+/** Numbers of one side: three means and the six of half the inverse covariance, squares first. Two sides and a constant make a tile's. */
+const SIDE = 9;
+const NUMBERS = 2 * SIDE + 1;
+
+/** The colours to either side of a boundary, by tiles of cells. */
+export interface LocalColours {
+  /** Tiles along a row. */
+  readonly tiles: number;
+  /** Leads from a tile to its place in `numbers`, −1 where nothing is to be decided. */
+  readonly index: Int32Array;
+  readonly numbers: Float64Array;
+}
+
+/** The place in `numbers` of the colours at a cell. */
+export function placeOf({ tiles, index }: LocalColours, x: number, y: number): number {
+  return index[Math.floor(y / TILE) * tiles + Math.floor(x / TILE)];
+}
+
+/** How much likelier a pixel is of the inside than of the outside: logarithm of the ratio of two normal distributions, limited. */
+export function likelier(
+  numbers: Float64Array,
+  place: number,
+  rgba: Uint8ClampedArray,
+  pixel: number,
+): number {
+  const [r, g, b] = [rgba[pixel], rgba[pixel + 1], rgba[pixel + 2]];
+  const sum =
+    numbers[place + 2 * SIDE] + awayFrom(numbers, place + SIDE, r, g, b) - awayFrom(numbers, place, r, g, b);
+  return Math.max(-MOST_SAY, Math.min(MOST_SAY, sum));
+}
+
+/** Half the squared distance of a colour from one side's, in standard deviations along each direction of colour. */
+function awayFrom(numbers: Float64Array, at: number, red: number, green: number, blue: number): number {
+  const [r, g, b] = [red - numbers[at], green - numbers[at + 1], blue - numbers[at + 2]];
+  return (
+    r * (numbers[at + 3] * r + numbers[at + 6] * g + numbers[at + 7] * b) +
+    g * (numbers[at + 4] * g + numbers[at + 8] * b) +
+    b * b * numbers[at + 5]
+  );
+}
+
+/**
+ * Reads the colours on either side of a region's boundary near the cells of `band`. Cells that touch the boundary
+ * (`mixed`) say nothing, for it may be out by a cell; nor do those that `other` (whole picture) marks say of the outside.
+ * Only tiles near the band are looked at.
+ */
+export function localColours(
+  region: Region,
+  band: Uint8Array,
+  mixed: Uint8Array,
+  picture: Pixels,
+  other: Uint8Array | undefined,
+): LocalColours {
+  const { width, height } = region;
+  const tiles = Math.ceil(width / TILE);
+  const rows = Math.ceil(height / TILE);
+  const index = new Int32Array(tiles * rows).fill(-1);
+  const wanted: number[] = [];
+  for (let y = 0, i = 0; y < height; y++) {
+    for (let x = 0; x < width; x++, i++) {
+      if (band[i] === 0) continue;
+      const tile = Math.floor(y / TILE) * tiles + Math.floor(x / TILE);
+      if (index[tile] >= 0) continue;
+      index[tile] = NUMBERS * wanted.length;
+      wanted.push(tile);
+    }
+  }
+  const sums = sumsNear(wanted, tiles, rows, { region, mixed, picture, other });
+  const numbers = new Float64Array(NUMBERS * wanted.length);
+  const [inside, outside] = [new Float64Array(SUMS), new Float64Array(SUMS)];
+  wanted.forEach((tile, k) => {
+    sidesAt(sums, tile, tiles, rows, SURE_IN, ANY_IN, inside);
+    sidesAt(sums, tile, tiles, rows, SURE_OUT, ANY_OUT, outside);
+    setNumbers(numbers, NUMBERS * k, inside, outside);
+  });
+  return { tiles, index, numbers };
+}
+
+interface Cells {
+  readonly region: Region;
+  readonly mixed: Uint8Array;
+  readonly picture: Pixels;
+  readonly other: Uint8Array | undefined;
+}
+
+/** Sums of all sets for all tiles, 0 for those that are out of reach of the wanted ones. */
+function sumsNear(wanted: readonly number[], tiles: number, rows: number, cells: Cells): Uint32Array {
+  const sums = new Uint32Array(tiles * rows * SETS * SUMS);
+  const done = new Uint8Array(tiles * rows);
+  const reach = REACHES[1];
+  for (const tile of wanted) {
+    const [u, v] = [tile % tiles, Math.floor(tile / tiles)];
+    for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
+      for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
+        if (done[b * tiles + a] === 1) continue;
+        done[b * tiles + a] = 1;
+        addTile(sums, (b * tiles + a) * SETS * SUMS, a * TILE, b * TILE, cells);
+      }
+    }
+  }
+  return sums;
+}
+
+/** Whole numbers, which 32 bits hold: a tile has 16 cells. */
+function addTile(
+  sums: Uint32Array,
+  to: number,
+  x0: number,
+  y0: number,
+  { region: { left, top, width, height, mask }, mixed, picture, other }: Cells,
+): void {
+  const { rgba } = picture;
+  for (let y = y0; y < Math.min(height, y0 + TILE); y++) {
+    for (let x = x0; x < Math.min(width, x0 + TILE); x++) {
+      const i = y * width + x;
+      const cell = (top + y) * picture.width + left + x;
+      const inside = mask[i] === 1;
+      add(sums, to + (inside ? ANY_IN : ANY_OUT) * SUMS, rgba, 4 * cell);
+      if (mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1)) continue;
+      add(sums, to + (inside ? SURE_IN : SURE_OUT) * SUMS, rgba, 4 * cell);
+    }
+  }
+}
+
+function add(sums: Uint32Array, at: number, rgba: Uint8ClampedArray, pixel: number): void {
+  const [r, g, b] = [rgba[pixel], rgba[pixel + 1], rgba[pixel + 2]];
+  sums[at]++;
+  sums[at + 1] += r;
+  sums[at + 2] += g;
+  sums[at + 3] += b;
+  sums[at + 4] += r * r;
+  sums[at + 5] += g * g;
+  sums[at + 6] += b * b;
+  sums[at + 7] += r * g;
+  sums[at + 8] += r * b;
+  sums[at + 9] += g * b;
+}
+
+/** Sums of the nearest cells of a set; where there are too few far and wide, of the set to take instead. */
+function sidesAt(
+  sums: Uint32Array,
+  tile: number,
+  tiles: number,
+  rows: number,
+  set: number,
+  instead: number,
+  into: Float64Array,
+): void {
+  gather(sums, tile, tiles, rows, REACHES[0], set, into);
+  if (into[0] >= FEWEST) return;
+  gather(sums, tile, tiles, rows, REACHES[1], set, into);
+  if (into[0] >= FEWEST) return;
+  gather(sums, tile, tiles, rows, REACHES[1], instead, into);
+  if (into[0] < FEWEST) gather(sums, tile, tiles, rows, Math.max(tiles, rows), instead, into);
+}
+
+function gather(
+  sums: Uint32Array,
+  tile: number,
+  tiles: number,
+  rows: number,
+  reach: number,
+  set: number,
+  into: Float64Array,
+): void {
+  into.fill(0);
+  const [u, v] = [tile % tiles, Math.floor(tile / tiles)];
+  for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
+    for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
+      const from = ((b * tiles + a) * SETS + set) * SUMS;
+      for (let k = 0; k < SUMS; k++) into[k] += sums[from + k];
+    }
+  }
+}
+
+function setNumbers(numbers: Float64Array, to: number, inside: Float64Array, outside: Float64Array): void {
+  const spreadIn = setSide(numbers, to, inside);
+  const spreadOut = setSide(numbers, to + SIDE, outside);
+  numbers[to + 2 * SIDE] = Math.log(spreadOut / spreadIn) / 2;
+}
+
+/**
+ * Means and half the inverse covariance of one side; gives the determinant of the covariance. Light moves a surface's
+ * colours along one line, which the covariance holds: what lies beside that line tells stone from a shadow as bright.
+ */
+function setSide(numbers: Float64Array, to: number, sums: Float64Array): number {
+  const n = Math.max(1, sums[0]);
+  const [r, g, b] = [sums[1] / n, sums[2] / n, sums[3] / n];
+  const rr = Math.max(0, sums[4] / n - r * r) + LEAST_VARIANCE;
+  const gg = Math.max(0, sums[5] / n - g * g) + LEAST_VARIANCE;
+  const bb = Math.max(0, sums[6] / n - b * b) + LEAST_VARIANCE;
+  const [rg, rb, gb] = [sums[7] / n - r * g, sums[8] / n - r * b, sums[9] / n - g * b];
+  const [c0, c1, c2] = [gg * bb - gb * gb, rb * gb - rg * bb, rg * gb - rb * gg];
+  const determinant = rr * c0 + rg * c1 + rb * c2;
+  numbers[to] = r;
+  numbers[to + 1] = g;
+  numbers[to + 2] = b;
+  numbers[to + 3] = c0 / determinant / 2;
+  numbers[to + 4] = (rr * bb - rb * rb) / determinant / 2;
+  numbers[to + 5] = (rr * gg - rg * rg) / determinant / 2;
+  // Products come twice in the square.
+  numbers[to + 6] = c1 / determinant;
+  numbers[to + 7] = c2 / determinant;
+  numbers[to + 8] = (rg * rb - rr * gb) / determinant;
+  return determinant;
+}
