@@ -12,13 +12,14 @@ export interface MirrorLine {
 const COARSE_ROWS = 256;
 const COARSE_POINTS = 600;
 const FINE_ROWS = 2048;
-/** Points of a ring to which a valley is followed before it is judged, and how near to the deepest it must come to be judged by all. */
-const VALLEY_POINTS = 2400;
-const [RIVAL_SHARE, RIVAL] = [1.02, 1e-4];
-/** Angles to which a valley is followed with fewer points and with all of them, radians. */
+const FOLLOWED_ROWS = 1024;
+/** How near to the deepest valley (as a share and more) another must come to be followed, and then to be judged by all rows. */
+const FOLLOWED = [1.5, 0.02] as const;
+const RIVALS = [1.02, 1e-4] as const;
+/** Angles to which a valley is followed with fewer rows and with all of them, radians. */
 const [NEAR, SETTLED] = [4e-4, 1e-5];
-/** Borders of rows that are nearer to each other than this share of a row are one: for a search, and for an area to 2⁻²⁴ of the height. */
-const [SEARCHED, EXACT] = [1 / 8, 1 / 8192];
+/** Borders of rows that are nearer to each other than this share of a row are one: for searches, and for an area to 2⁻²⁴ of the height. */
+const [FOLLOWING, SEARCHED, EXACT] = [1 / 4, 1 / 8, 1 / 8192];
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
@@ -32,7 +33,7 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const step = Math.PI / 180;
   const steps = Math.max(1, Math.round(range / step));
   const tried: { angle: number; difference: number }[] = [];
-  const coarse = rings.map((ring) => thinned(ring, COARSE_POINTS));
+  const coarse = rings.map(thinned);
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
     tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS)).difference });
@@ -47,28 +48,44 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     )
     .sort((a, b) => a.difference - b.difference)
     .slice(0, 3);
-  const fewer = rings.map((ring) => thinned(ring, VALLEY_POINTS));
-  const followed = valleys.map(({ angle }) => followValley(fewer, angle, range / steps, NEAR));
-  const deepest = Math.min(...followed.map(({ difference }) => difference));
+  // Fewer rows and never fewer points: which points of a ring are kept would depend on where it starts.
+  const followed = rivals(valleys, FOLLOWED).map(({ angle }) =>
+    followValley(rings, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING),
+  );
   let best: MirrorLine | undefined;
-  for (const valley of followed) {
-    if (valley.difference > RIVAL_SHARE * deepest + RIVAL) continue;
-    const found = followValley(rings, valley.angle, 2 * NEAR, SETTLED);
+  for (const { angle } of rivals(followed, RIVALS)) {
+    const found = followValley(rings, angle, 2 * NEAR, SETTLED, FINE_ROWS, SEARCHED);
     if (best === undefined || found.difference < best.difference) best = found;
   }
   return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED)) };
 }
 
+/** Those that come near to the one of least difference. */
+function rivals<T extends { readonly difference: number }>(
+  all: readonly T[],
+  [share, more]: readonly [number, number],
+): T[] {
+  const least = Math.min(...all.map(({ difference }) => difference));
+  return all.filter(({ difference }) => difference <= share * least + more);
+}
+
 /** The line of least difference within ±`reach` of an angle, its direction to `tolerance`; radians. */
-function followValley(rings: readonly Points2[], from: number, reach: number, tolerance: number): MirrorLine {
-  const at = (angle: number) => bestOffset(crossings(rings, angle, FINE_ROWS, SEARCHED));
+function followValley(
+  rings: readonly Points2[],
+  from: number,
+  reach: number,
+  tolerance: number,
+  rows: number,
+  apart: number,
+): MirrorLine {
+  const at = (angle: number) => bestOffset(crossings(rings, angle, rows, apart));
   const angle = goldenMinimum((a) => at(a).difference, from - reach, from + reach, tolerance);
   return { angle, ...at(angle) };
 }
 
 /** Every so many points of a ring, so that a search costs the same for a dense scan. */
-function thinned(ring: Points2, points: number): Points2 {
-  const stride = Math.floor(ring.length / 2 / points);
+function thinned(ring: Points2): Points2 {
+  const stride = Math.floor(ring.length / 2 / COARSE_POINTS);
   if (stride < 2) return ring;
   const count = Math.floor(ring.length / 2 / stride);
   const out = new Float64Array(2 * count);
@@ -136,7 +153,8 @@ function overlapSlope({ x, start, height }: Rows, offset: number): number {
 
 /** Where a slope that falls from above 0 to below is 0, to a ten-thousandth of the range: false position with halving (Illinois). */
 function levelPlace(slope: (x: number) => number, low: number, high: number): number {
-  const tolerance = (high - low) * 1e-4;
+  // Never finer than numbers of this size are.
+  const tolerance = Math.max((high - low) * 1e-4, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
   let [a, b, fa, fb] = [low, high, slope(low), slope(high)];
   if (fa <= 0) return low;
   if (fb >= 0) return high;

@@ -3,11 +3,11 @@ import type { Region } from './photoRegion.ts';
 
 /** Cells along the side of a tile: colours are summed by tiles and told by the tiles round about. */
 const TILE = 4;
-/** Tiles to either side that tell the local colours; where too few of their cells can, the wider reach. */
+/** Tiles to either side that tell the local colours; where too few of their pixels can, the wider reach. */
 const REACHES = [1, 4] as const;
-const FEWEST = 6;
+const FEWEST = 24;
 /** Variance of a colour, in squared 8-bit codes, that even a plain surface has. */
-const LEAST_VARIANCE = 16;
+const LEAST_VARIANCE = 8;
 /** One pixel's say is limited, so that a glint or a speck does not outvote its neighbours. */
 export const MOST_SAY = 12;
 /** Sums of one set of cells: their number, three colours, the squares of these and the products of each two. */
@@ -65,6 +65,8 @@ export function localColours(
   band: Uint8Array,
   mixed: Uint8Array,
   picture: Pixels,
+  fine: Pixels,
+  ratio: number,
   other: Uint8Array | undefined,
 ): LocalColours {
   const { width, height } = region;
@@ -81,7 +83,7 @@ export function localColours(
       wanted.push(tile);
     }
   }
-  const sums = sumsNear(wanted, tiles, rows, { region, mixed, picture, other });
+  const sums = sumsNear(wanted, tiles, rows, { region, mixed, picture, fine, ratio, other });
   const numbers = new Float64Array(NUMBERS * wanted.length);
   const [inside, outside] = [new Float64Array(SUMS), new Float64Array(SUMS)];
   wanted.forEach((tile, k) => {
@@ -96,6 +98,8 @@ interface Cells {
   readonly region: Region;
   readonly mixed: Uint8Array;
   readonly picture: Pixels;
+  readonly fine: Pixels;
+  readonly ratio: number;
   readonly other: Uint8Array | undefined;
 }
 
@@ -117,23 +121,32 @@ function sumsNear(wanted: readonly number[], tiles: number, rows: number, cells:
   return sums;
 }
 
-/** Whole numbers, which 32 bits hold: a tile has 16 cells. */
+/** Whole numbers, which 32 bits hold: a tile has 16 cells, and four pixels of each count. */
 function addTile(
   sums: Uint32Array,
   to: number,
   x0: number,
   y0: number,
-  { region: { left, top, width, height, mask }, mixed, picture, other }: Cells,
+  { region: { left, top, width, height, mask }, mixed, picture, fine, ratio, other }: Cells,
 ): void {
-  const { rgba } = picture;
+  const { rgba } = fine;
+  // Four pixels of each cell, so that grain and fine texture count as what they are for single pixels.
+  const [first, apart] = [ratio >> 2, ratio >> 1];
   for (let y = y0; y < Math.min(height, y0 + TILE); y++) {
     for (let x = x0; x < Math.min(width, x0 + TILE); x++) {
       const i = y * width + x;
       const cell = (top + y) * picture.width + left + x;
       const inside = mask[i] === 1;
-      add(sums, to + (inside ? ANY_IN : ANY_OUT) * SUMS, rgba, 4 * cell);
-      if (mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1)) continue;
-      add(sums, to + (inside ? SURE_IN : SURE_OUT) * SUMS, rgba, 4 * cell);
+      const any = to + (inside ? ANY_IN : ANY_OUT) * SUMS;
+      const unsure = mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1);
+      const sure = unsure ? -1 : to + (inside ? SURE_IN : SURE_OUT) * SUMS;
+      for (let k = 0; k < 4; k++) {
+        const u = Math.min(fine.width - 1, (left + x) * ratio + first + (k & 1) * apart);
+        const v = Math.min(fine.height - 1, (top + y) * ratio + first + (k >> 1) * apart);
+        const pixel = 4 * (v * fine.width + u);
+        add(sums, any, rgba, pixel);
+        if (sure >= 0) add(sums, sure, rgba, pixel);
+      }
     }
   }
 }

@@ -1,8 +1,9 @@
 import { brushed, type MarkedRing, uncrossed } from '../geometry/polygonBrush.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Photo, Pixels } from '../intake/photoTypes.ts';
-import { colourEdges, softShare } from './photoEdge.ts';
+import { colourEdges } from './photoEdge.ts';
 import type { PhotoPiece } from './photoPieces.ts';
+import { softEdge } from './photoSharpness.ts';
 import { outward, snapToLight } from './photoSnap.ts';
 import { type Correction, TraceError } from './types.ts';
 
@@ -56,7 +57,7 @@ export function correctPiece(
     hand: ring.marks,
     area: polygonMoments([ring.points]).area,
     found: photo.masked ? piece.found : foundShare(ring, photo),
-    soft: softShare(photo, ring.points, ring.marks),
+    ...softEdge(photo, ring.points, ring.marks),
   };
 }
 

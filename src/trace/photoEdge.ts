@@ -1,4 +1,3 @@
-import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { lightAlong } from '../intake/scaleLight.ts';
 
@@ -54,49 +53,4 @@ export function colourEdges(picture: Pixels): EdgeReader {
     const at = reach - (sum * step) / contrast;
     return Math.abs(at) <= reach / 2 ? at : undefined;
   };
-}
-
-/** Pixels to either side at which an edge is compared with itself: near, where a sharp one is over, and far. */
-const [NEAR, FAR] = [3, 10];
-/** An edge of which less than this share lies between the near places is soft. */
-const SHARP = 0.55;
-const LOOKS = 500;
-
-/**
- * Share of a ring along which the picture changes softly: the rim of a shadow, or an edge out of focus. A sharp edge has
- * nearly the whole of its contrast within a few pixels. Points with a number above 0 in `leave` are passed over.
- */
-export function softShare(picture: Pixels, ring: Points2, leave?: Float64Array): number {
-  const n = ring.length / 2;
-  const step = Math.max(1, Math.floor(n / LOOKS));
-  const arm = Math.max(3, 2 * step);
-  let [soft, count] = [0, 0];
-  for (let i = 0; i < n; i += step) {
-    if (leave !== undefined && leave[i] > 0) continue;
-    const [a, b] = [(i + n - arm) % n, (i + arm) % n];
-    const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
-    const size = Math.hypot(dx, dy) || 1;
-    const [nx, ny] = [dy / size, -dx / size];
-    const difference = (reach: number): number => {
-      const [x, y] = [ring[2 * i], ring[2 * i + 1]];
-      let squares = 0;
-      for (let c = 0; c < CHANNELS; c++) {
-        const outer = codeAt(picture, x + reach * nx, y + reach * ny, c);
-        squares += (outer - codeAt(picture, x - reach * nx, y - reach * ny, c)) ** 2;
-      }
-      return Math.sqrt(squares);
-    };
-    count++;
-    if (difference(NEAR) < SHARP * difference(FAR)) soft++;
-  }
-  return count === 0 ? 0 : soft / count;
-}
-
-/** Code of one channel, 0…255, as the mean of the 2 × 2 pixels about a place. */
-function codeAt({ width, height, rgba }: Pixels, x: number, y: number, channel: number): number {
-  const i = Math.min(width - 2, Math.max(0, Math.floor(x)));
-  const j = Math.min(height - 2, Math.max(0, Math.floor(y)));
-  const k = 4 * (j * width + i) + channel;
-  const below = k + 4 * width;
-  return (rgba[k] + rgba[k + 4] + rgba[below] + rgba[below + 4]) / 4;
 }

@@ -3,14 +3,17 @@ import { planarCurve } from '../geometry/curvePlanar.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { greatestContour } from '../geometry/rasterContour.ts';
+import { withoutSpikes } from '../geometry/ringSpikes.ts';
 import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
+import { doubtfulBays } from './photoBays.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
-import { colourEdges, softShare } from './photoEdge.ts';
+import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
-import { findPieces, type KnownPlaces } from './photoSegment.ts';
+import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
+import { sharpnessOf, softEdge } from './photoSharpness.ts';
 import { drawTips } from './photoTips.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
@@ -23,6 +26,10 @@ export interface PhotoPiece {
   readonly error: number;
   /** Share of the ring, 0…1, along which the edge is soft: a shadow's, or out of focus. */
   readonly soft: number;
+  /** The longest such stretch, as a share of the ring. */
+  readonly softStretch: number;
+  /** Whether lines of the backdrop were left out, some of which may have met the ring. */
+  readonly lined?: boolean;
   /** Pixels inside. */
   readonly area: number;
   /** `card`: four straight sides, as a label or a bar has. `cut`: it runs out of the picture. */
@@ -42,6 +49,10 @@ const ON_FRAME = 0.01;
 const ROUNDS = 5;
 /** How far the contour of the finest mask may lie from the edge, pixels. */
 const CONTOUR_ERROR = 2;
+/** Width of the lines of a backdrop, coarse cells, at most. */
+const STUB = 3;
+/** An outline without bays is believed when less of its edge is soft there than this share of what it is with them. */
+const CLEARER = 0.4;
 /** Noise is taken off the ring over at most this many pixels to either side. */
 const WIDEST = 24;
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
@@ -56,18 +67,19 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
-  const { grid, mask } = coarse;
+  const { grid, mask, lines } = coarse;
   const regions = regionsOf(mask, grid, cv);
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
-    return boundaryOf(region, grid, mask, photo);
+    return clearestBoundary(region, coarse, photo);
   });
   return ranked(
     found
       .filter((fine) => fine !== undefined)
       .map((fine) => toPiece(fine, photo, cv))
-      .map((piece) => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece)),
+      .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
+      .map((piece): PhotoPiece => (lines === undefined ? piece : { ...piece, lined: true })),
   );
 }
 
@@ -114,11 +126,27 @@ function filled(contour: Points2): Region {
   return { left, top, width, height, mask };
 }
 
+/**
+ * The boundary of a region, or that of the region with its doubtful bays filled, whose edge there must be the sharper one
+ * by far: then the bays are glints.
+ */
+function clearestBoundary(region: Region, coarse: CoarsePieces, photo: Photo): FineBoundary | undefined {
+  const fine = boundaryOf(region, coarse, photo);
+  if (fine === undefined) return undefined;
+  const sharpness = sharpnessOf(photo, fine.ring);
+  const bays = doubtfulBays(region, coarse.grid.factor, fine.ring, sharpness);
+  if (bays === undefined) return fine;
+  const other = boundaryOf(bays.filled, coarse, photo);
+  if (other === undefined) return fine;
+  const before = bays.softness(fine.ring, sharpness);
+  const after = bays.softness(other.ring, sharpnessOf(photo, other.ring));
+  return after < CLEARER * before ? other : fine;
+}
+
 /** Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. */
 function boundaryOf(
   region: Region,
-  grid: ReducedPixels,
-  mask: Uint8Array,
+  { grid, mask, lines }: CoarsePieces,
   photo: Photo,
 ): FineBoundary | undefined {
   const { reduced } = photo;
@@ -140,7 +168,25 @@ function boundaryOf(
   }
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
-  return refineBoundary(colourEdges(photo), placed, { error: CONTOUR_ERROR });
+  const clean = lines === undefined ? placed : withoutStubs(placed, grid, lines);
+  return refineBoundary(colourEdges(photo), clean, { error: CONTOUR_ERROR });
+}
+
+/** A contour without the ends of lines of the backdrop that run into it. */
+function withoutStubs(
+  contour: Points2,
+  { width, height, factor }: ReducedPixels,
+  lines: Uint8Array,
+): Points2 {
+  return withoutSpikes(contour, STUB * factor, 10 * STUB * factor, (x, y) => {
+    const [u, v] = [Math.floor((x + 0.5) / factor), Math.floor((y + 0.5) / factor)];
+    for (let b = Math.max(0, v - 1); b <= Math.min(height - 1, v + 1); b++) {
+      for (let a = Math.max(0, u - 1); a <= Math.min(width - 1, u + 1); a++) {
+        if (lines[b * width + a] === 1) return true;
+      }
+    }
+    return false;
+  });
 }
 
 /** The part of a region within one of its contours alone, holes filled. */
@@ -155,7 +201,7 @@ function toPiece({ ring, found, noise }: FineBoundary, picture: Pixels, cv: Cv):
     ring: calm,
     found,
     error: Math.max(LEAST_ERROR, Number.isNaN(noise) ? 1 : noise / 2),
-    soft: softShare(picture, calm),
+    ...softEdge(picture, calm),
     area: Math.abs(polygonMoments([calm]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
   };

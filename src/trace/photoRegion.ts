@@ -38,7 +38,7 @@ export function finerRegion(
   const window = grown(region, coarse, FRAME);
   const edge = edgeCells(window);
   const undecided = bandOf(window, edge, BAND);
-  const colours = localColours(window, undecided, bandOf(window, edge, 1), coarse, other);
+  const colours = localColours(window, undecided, bandOf(window, edge, 1), coarse, fine, ratio, other);
   const [left, top] = [window.left * ratio, window.top * ratio];
   const width = Math.min(window.width * ratio, fine.width - left);
   const height = Math.min(window.height * ratio, fine.height - top);

@@ -10,6 +10,8 @@ export interface CoarsePieces {
   readonly grid: ReducedPixels;
   /** 1 on pieces (and on cards, labels, bars), 0 on the backdrop and its shadows. */
   readonly mask: Uint8Array;
+  /** 1 on what was taken for lines of the backdrop, as a cutting mat has; absent where there are none. */
+  readonly lines?: Uint8Array;
 }
 
 /** What is known of a picture before: nothing outside `field` and nothing inside `things` is looked at. Pixels. */
@@ -36,6 +38,9 @@ const BRIGHTER = 0.12;
 const STEPS = [50, 100, 100] as const;
 /** Where sure stone makes up less of what stands off the backdrop, nothing of it is shadow. */
 const FEW = 0.15;
+/** Lines are thinner than so many cells; and they are there where they make up this share of what stands off the backdrop. */
+const LINE = 5;
+const LINES = 0.08;
 
 /**
  * Tells pieces from the backdrop. Cells whose colour or light no shadow explains are surely no backdrop; cells that
@@ -49,7 +54,10 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const usable = usableCells(grid, known);
   const off = offBackdrop(tonesOf(grid), rimOf(grid.width, grid.height, usable), usable);
   if (off === undefined) return undefined;
-  return { grid, mask: flood(off, marksOf(off, usable, cv), cv) };
+  const mask = flood(off, marksOf(off, usable, cv), cv);
+  const thick = withoutLines(mask, grid, cv);
+  if (thick === undefined) return { grid, mask };
+  return { grid, mask: thick, lines: mask.map((one, i) => one - thick[i]) };
 }
 
 function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {
@@ -118,6 +126,13 @@ function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height:
   }
 }
 
+/** Where much of what stands off the backdrop is thinner than a piece, it is lines of the backdrop (a cutting mat's, a seam's): the rest without them. */
+function withoutLines(mask: Uint8Array, { width, height }: ReducedPixels, cv: Cv): Uint8Array | undefined {
+  const thick = changed(mask, width, height, 'MORPH_OPEN', cv, LINE);
+  const [all, left] = [mask, thick].map((cells) => cells.reduce((sum, one) => sum + one, 0));
+  return left > 0 && left < (1 - LINES) * all ? thick : undefined;
+}
+
 function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
   const { width, height, tones } = off;
   const made: CvMat[] = [];
@@ -149,9 +164,10 @@ function changed(
   height: number,
   how: 'MORPH_OPEN' | 'MORPH_CLOSE' | 'MORPH_ERODE',
   cv: Cv,
+  side = 3,
 ): Uint8Array {
   const from = new cv.Mat(height, width, cv.CV_8UC1);
-  const square = cv.getStructuringElement(cv.MORPH_RECT, new cv.Size(3, 3));
+  const square = cv.getStructuringElement(cv.MORPH_RECT, new cv.Size(side, side));
   try {
     from.data.set(mask);
     cv.morphologyEx(from, from, cv[how], square);

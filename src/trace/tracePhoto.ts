@@ -21,8 +21,9 @@ const MARGIN_U = 0.1;
 const LEAST_FOUND = 0.75;
 /** Below this share a warning says that the picture does not show the whole outline. */
 const WELL_FOUND = 0.9;
-/** From this share of a soft edge on a warning says that a shadow may have been taken for the piece. */
+/** From this share of a soft edge, or of one stretch of it, on a warning says that a shadow may have been taken for the piece. */
 const SOFT = 0.08;
+const SOFT_STRETCH = 0.03;
 /** Fewer pixels along a piece than this can't be measured. */
 const LEAST_LENGTH = 60;
 /** The rim of a mat's clear field that is left out, mm: its print may bleed. */
@@ -83,10 +84,16 @@ export function tracePhoto(
       text: `Along ${Math.round(100 * (1 - piece.found))} % of the outline the picture shows no clear edge: look at the outline before using the numbers.`,
     });
   }
-  if (piece.soft > SOFT) {
+  if (piece.soft > SOFT || piece.softStretch > SOFT_STRETCH) {
     warnings.push({
       code: 'edge-soft',
-      text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow or out of focus: look at the outline before using the numbers.`,
+      text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow, of a glint or out of focus: look at the outline before using the numbers.`,
+    });
+  }
+  if (piece.lined === true) {
+    warnings.push({
+      code: 'backdrop-lined',
+      text: 'The backdrop has lines, as a cutting mat has, which were left out: look at the outline where one of them meets the piece.',
     });
   }
   const drawn = drawnShare(piece);

@@ -1,13 +1,15 @@
 import { ringDistance } from './photoRing.ts';
 import { REGION, type Scene, type Stone } from './photoScene.ts';
 
-export type Backdrop = 'white' | 'grey' | 'black' | 'blue' | 'wood' | 'felt';
+export type Backdrop = 'white' | 'grey' | 'black' | 'blue' | 'wood' | 'felt' | 'cloth' | 'lined';
 
 export interface LightSpec {
   readonly backdrop: Backdrop;
   /** Brightness falls by this share from the brightest corner of the scene to 200 mm away, towards `from` degrees. */
   readonly falloff?: number;
   readonly from?: number;
+  /** Share of the light that the lens loses 50 mm from the origin; it goes with the square of the distance. */
+  readonly vignette?: number;
   /** Depth of the pieces' shadows, 0…1, and how soft they are, mm. */
   readonly shadow?: number;
   readonly softness?: number;
@@ -27,6 +29,8 @@ const BACKDROPS: Readonly<Record<Backdrop, Rgb>> = {
   blue: [0.04, 0.1, 0.33],
   wood: [0.36, 0.21, 0.1],
   felt: [0.05, 0.16, 0.08],
+  cloth: [0.44, 0.39, 0.31],
+  lined: [0.03, 0.12, 0.09],
 };
 const STONES: Readonly<Record<Stone, Rgb>> = {
   flint: [0.13, 0.12, 0.11],
@@ -42,13 +46,14 @@ const COVER: Rgb = [0.06, 0.05, 0.05];
 export type Paint = (region: number, x: number, y: number, into: Float64Array) => void;
 
 export function createPaint(scene: Scene, light: LightSpec): Paint {
-  const { falloff = 0, from = 45, shadow = 0, softness = 3, facets = 0, band } = light;
+  const { falloff = 0, from = 45, shadow = 0, softness = 3, facets = 0, vignette = 0, band } = light;
   const [lx, ly] = [Math.cos((from * Math.PI) / 180), Math.sin((from * Math.PI) / 180)];
   const shade = shadow === 0 ? undefined : createShadow(scene, lx, ly, softness);
   return (region, x, y, into) => {
     const [r, g, b] = baseColour(scene, light.backdrop, region);
     let level =
       texture(light.backdrop, scene, region, x, y) * (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
+    level *= 1 - vignette * Math.min(1, (x * x + y * y) / 50 ** 2);
     if (facets > 0 && region >= REGION.PIECE) level *= 1 + facets * facet(x / 7, y / 7, region);
     if (region >= REGION.PIECE) level *= reliefAt(scene, region, x, y);
     if (shade !== undefined && region < REGION.PIECE) level *= 1 - shadow * shade(x, y);
@@ -81,6 +86,17 @@ function texture(backdrop: Backdrop, scene: Scene, region: number, x: number, y:
     return 1 + 0.25 * Math.sin(2 * Math.PI * grain) + 0.15 * valueNoise(x / 8, y / 0.8, 4);
   }
   if (backdrop === 'felt') return 1 + 0.35 * valueNoise(x / 0.4, y / 0.4, 5);
+  // A plain weave of threads 0.8 mm apart, some thicker than others.
+  if (backdrop === 'cloth') {
+    const weave = Math.sin((2 * Math.PI * x) / 0.8) * Math.sin((2 * Math.PI * y) / 0.8);
+    return 1 + 0.15 * weave + 0.08 * valueNoise(x / 20, y / 0.8, 8) + 0.08 * valueNoise(x / 0.8, y / 20, 9);
+  }
+  // A cutting mat: lines of 0.35 mm every 10 mm, thinner ones every 5 mm.
+  if (backdrop === 'lined') {
+    const off = (v: number, every: number): number => Math.abs(v - every * Math.round(v / every));
+    const line = Math.min(off(x, 10), off(y, 10)) < 0.175 || Math.min(off(x, 5), off(y, 5)) < 0.08;
+    return (line ? 5 : 1) * (1 + 0.05 * valueNoise(x / 0.6, y / 0.6, 10));
+  }
   return 1 + 0.02 * valueNoise(x / 3, y / 3, 6);
 }
 

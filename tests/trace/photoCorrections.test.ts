@@ -37,7 +37,7 @@ function taken(outline: Points2, size: number): { photo: Photo; piece: PhotoPiec
   const area = Math.abs(polygonMoments([ring]).area);
   return {
     photo: asPhoto(pixels),
-    piece: { ring, found, error: 0.1, soft: 0, area, kind: 'piece' },
+    piece: { ring, found, error: 0.1, soft: 0, softStretch: 0, area, kind: 'piece' },
     truth: seen[0],
   };
 }

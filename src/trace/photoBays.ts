@@ -1,0 +1,115 @@
+import { distanceTo } from '../geometry/rasterDistance.ts';
+import type { Points2 } from '../geometry/types.ts';
+import type { Region } from './photoRegion.ts';
+import type { Sharpness } from './photoSharpness.ts';
+
+/** A bay's mouth is at most twice this share of the root of the piece's area wide. */
+const REACH = 0.2;
+/** Fewer cells are no bay; fewer looks at a bay's edge say nothing. */
+const LEAST_CELLS = 4;
+const LEAST_LOOKS = 5;
+/** From this share of soft edge on a bay may not be one. */
+const DOUBTFUL = 0.5;
+
+/** Bays of a region whose edge is not as sharp as the rest of its outline. */
+export interface DoubtfulBays {
+  /** The region with these bays filled. */
+  readonly filled: Region;
+  /** How many looks at a ring in or next to these bays see a soft edge. */
+  softness(ring: Points2, sharpness: Sharpness): number;
+}
+
+/**
+ * A glint as bright as the backdrop looks like a bay of it: its edge towards the dark of the stone is soft, while a notch
+ * has the edge of the stone itself. Undefined where no bay is in doubt.
+ *
+ * @param region cells of `factor` × `factor` pixels; @param ring the outline drawn from it, pixels
+ */
+export function doubtfulBays(
+  region: Region,
+  factor: number,
+  ring: Points2,
+  sharpness: Sharpness,
+): DoubtfulBays | undefined {
+  const area = region.mask.reduce((sum, one) => sum + one, 0);
+  const reach = Math.max(2, Math.round(REACH * Math.sqrt(area)));
+  const window = padded(region, reach + 2);
+  const { width } = window;
+  const near = Uint8Array.from(distanceTo(window.mask, width), (away) => (away <= reach ? 0 : 1));
+  const bays = Uint8Array.from(distanceTo(near, width), (away, i) => (away > reach ? 1 - window.mask[i] : 0));
+  const labels = labelled(bays, width);
+  const looks = looksByBay(labels, window, factor, ring, sharpness);
+  const doubted = looks.map(({ all, soft }) => all >= LEAST_LOOKS && soft >= DOUBTFUL * all);
+  if (!doubted.includes(true)) return undefined;
+  const rim = region.left - window.left;
+  // Bays lie within the rectangle of their region.
+  const mask = region.mask.map((one, i) => {
+    const label = labels[(Math.floor(i / region.width) + rim) * width + (i % region.width) + rim];
+    return label > 0 && doubted[label] ? 1 : one;
+  });
+  return {
+    filled: { ...region, mask },
+    softness(other, sharpness) {
+      const its = looksByBay(labels, window, factor, other, sharpness);
+      return its.reduce((sum, { soft }, label) => sum + (doubted[label] ? soft : 0), 0);
+    },
+  };
+}
+
+/** Empty cells all round, even beyond the picture. */
+function padded(region: Region, by: number): Region {
+  const [width, height] = [region.width + 2 * by, region.height + 2 * by];
+  const mask = new Uint8Array(width * height);
+  for (let y = 0; y < region.height; y++) {
+    mask.set(region.mask.subarray(y * region.width, (y + 1) * region.width), (y + by) * width + by);
+  }
+  return { left: region.left - by, top: region.top - by, width, height, mask };
+}
+
+/** Numbers from 1 on for the parts that hang together by sides and have enough cells; 0 elsewhere. */
+function labelled(mask: Uint8Array, width: number): Int32Array {
+  const labels = new Int32Array(mask.length);
+  let next = 1;
+  for (let start = mask.indexOf(1); start >= 0; start = mask.indexOf(1, start + 1)) {
+    if (labels[start] !== 0) continue;
+    const part = [start];
+    labels[start] = -1;
+    for (let k = 0; k < part.length; k++) {
+      for (const cell of [part[k] - 1, part[k] + 1, part[k] - width, part[k] + width]) {
+        if (mask[cell] !== 1 || labels[cell] !== 0) continue;
+        labels[cell] = -1;
+        part.push(cell);
+      }
+    }
+    if (part.length < LEAST_CELLS) continue;
+    for (const cell of part) labels[cell] = next;
+    next++;
+  }
+  return labels;
+}
+
+/** By label: how many looks at a ring's edge lie in a bay or a cell away from it, and how many of these are soft. */
+function looksByBay(
+  labels: Int32Array,
+  { left, top, width, height }: Region,
+  factor: number,
+  ring: Points2,
+  { places, soft }: Sharpness,
+): { all: number; soft: number }[] {
+  const most = labels.reduce((a, b) => Math.max(a, b), 0);
+  const looks = Array.from({ length: most + 1 }, () => ({ all: 0, soft: 0 }));
+  places.forEach((place, k) => {
+    const x = Math.floor((ring[2 * place] + 0.5) / factor) - left;
+    const y = Math.floor((ring[2 * place + 1] + 0.5) / factor) - top;
+    let label = 0;
+    for (let v = Math.max(0, y - 1); v <= Math.min(height - 1, y + 1); v++) {
+      for (let u = Math.max(0, x - 1); u <= Math.min(width - 1, x + 1); u++) {
+        label = Math.max(label, labels[v * width + u]);
+      }
+    }
+    if (label === 0) return;
+    looks[label].all++;
+    looks[label].soft += soft[k];
+  });
+  return looks;
+}
