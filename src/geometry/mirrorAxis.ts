@@ -151,10 +151,10 @@ function overlapSlope({ x, start, height }: Rows, offset: number): number {
   return 2 * slope;
 }
 
-/** Where a slope that falls from above 0 to below is 0, to a ten-thousandth of the range: false position with halving (Illinois). */
+/** Where a slope that falls from above 0 to below is 0, to a hundred-millionth of the range: false position with halving (Illinois). */
 function levelPlace(slope: (x: number) => number, low: number, high: number): number {
   // Never finer than numbers of this size are.
-  const tolerance = Math.max((high - low) * 1e-4, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
+  const tolerance = Math.max((high - low) * 1e-8, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
   let [a, b, fa, fb] = [low, high, slope(low), slope(high)];
   if (fa <= 0) return low;
   if (fb >= 0) return high;
