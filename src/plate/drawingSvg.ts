@@ -127,7 +127,22 @@ function outlinedMarkup({ text, x, y, size, weight, anchor, colour }: TextItem, 
   return el('path', { d: faces.outline(shown, left, y, size, weight), fill: colour });
 }
 
+/** What newer browsers and Node each have for it; a hundred times as fast as going by letters. */
+interface Native {
+  readonly toBase64?: () => string;
+}
+interface WithBuffer {
+  readonly Buffer?: {
+    from(bytes: ArrayBufferLike, at: number, length: number): { toString(as: 'base64'): string };
+  };
+}
+
 function base64(bytes: Uint8Array): string {
+  const { toBase64 } = bytes as Native;
+  if (toBase64 !== undefined) return toBase64.call(bytes);
+  const { Buffer: buffer } = globalThis as WithBuffer;
+  if (buffer !== undefined)
+    return buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('base64');
   const parts: string[] = [];
   for (let i = 0; i < bytes.length; i += 0x8000) {
     parts.push(String.fromCharCode(...bytes.subarray(i, i + 0x8000)));

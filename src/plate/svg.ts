@@ -42,8 +42,12 @@ export function segment(x1: number, y1: number, x2: number, y2: number, attribut
   return el('line', { x1, y1, x2, y2, ...attributes });
 }
 
+/** Letters, figures and marks that XML gives no meaning: what paths and pictures are made of, by the megabyte. */
+const PLAIN = /^[ !#-%(-;=?-~]*$/;
+
 /** Escapes what XML gives a meaning, and marks what XML 1.0 can't hold at all (control characters, lone surrogates). */
 export function escapeXml(text: string): string {
+  if (PLAIN.test(text)) return text;
   return (
     text
       // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what must not reach the file

@@ -13,20 +13,31 @@ export interface Typefaces {
   outline(text: string, x: number, y: number, size: number, weight: Weight): string;
 }
 
+/** Words whose width is remembered. */
+const MOST_WORDS = 5000;
+
 export function readTypefaces(files: FontFiles): Typefaces {
   const fonts: Record<Weight, Font> = {
     regular: fontkit.create(files.regular),
     semibold: fontkit.create(files.semibold),
   };
+  const known: Record<Weight, Map<string, number>> = { regular: new Map(), semibold: new Map() };
+  /** Width of a word in the font's units. Lines are tried word by word again and again: each word is laid out once. */
+  const advance = (weight: Weight, word: string): number => {
+    const found = known[weight].get(word);
+    if (found !== undefined) return found;
+    // Letter by letter, as the writers set it: no kerning.
+    const width = glyphsOf(fonts[weight], word).reduce((sum, { advanceWidth }) => sum + advanceWidth, 0);
+    if (known[weight].size >= MOST_WORDS) known[weight].clear();
+    known[weight].set(word, width);
+    return width;
+  };
   return {
     files,
     width(text, size, weight = 'regular') {
-      const font = fonts[weight];
-      // Letter by letter, as the writers set it: no kerning.
-      return (
-        (glyphsOf(font, text).reduce((sum, { advanceWidth }) => sum + advanceWidth, 0) * size) /
-        font.unitsPerEm
-      );
+      const words = text.split(' ');
+      const units = words.reduce((sum, word) => sum + advance(weight, word), 0);
+      return ((units + (words.length - 1) * advance(weight, ' ')) * size) / fonts[weight].unitsPerEm;
     },
     outline(text, x, y, size, weight) {
       const font = fonts[weight];
