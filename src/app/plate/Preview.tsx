@@ -41,32 +41,41 @@ export function Preview({ store, view, empty }: PreviewProps) {
             className={wide ? 'plate-wide' : undefined}
             alt={`Plate at ${drawn.scale}, page ${drawn.page + 1} of ${drawn.pages}`}
           />
-          <button type="button" className="button" aria-pressed={wide} onClick={() => setWide(!wide)}>
-            Enlarge the preview
-          </button>
+          <div className="plate-pages">
+            {drawn.pages > 1 && <Pages store={store} page={drawn.page} pages={drawn.pages} />}
+            <button type="button" className="button" aria-pressed={wide} onClick={() => setWide(!wide)}>
+              Enlarge the preview
+            </button>
+          </div>
         </>
       )}
-      {drawn !== null && drawn.pages > 1 && (
-        <p className="plate-pages">
-          <button
-            type="button"
-            className="button"
-            disabled={drawn.page === 0}
-            onClick={() => store.turnTo(drawn.page - 1)}
-          >
-            Page before
-          </button>
-          {drawn.page + 1} of {drawn.pages}
-          <button
-            type="button"
-            className="button"
-            disabled={drawn.page + 1 === drawn.pages}
-            onClick={() => store.turnTo(drawn.page + 1)}
-          >
-            Next page
-          </button>
-        </p>
-      )}
+    </>
+  );
+}
+
+interface PagesProps {
+  readonly store: PlateStore;
+  readonly page: number;
+  readonly pages: number;
+}
+
+function Pages({ store, page, pages }: PagesProps) {
+  return (
+    <>
+      <button type="button" className="button" disabled={page === 0} onClick={() => store.turnTo(page - 1)}>
+        Page before
+      </button>
+      <span>
+        {page + 1} of {pages}
+      </span>
+      <button
+        type="button"
+        className="button"
+        disabled={page + 1 === pages}
+        onClick={() => store.turnTo(page + 1)}
+      >
+        Next page
+      </button>
     </>
   );
 }

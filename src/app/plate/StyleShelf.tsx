@@ -45,7 +45,7 @@ export function StyleShelf({ store }: { store: PlateStore }) {
       <p className="plate-row">
         {changed && (ready || isOwn) && (
           <button type="button" className="button" onClick={() => store.take(style.name)}>
-            Undo changes
+            Undo
           </button>
         )}
         {changed && isOwn && (
