@@ -150,7 +150,9 @@ export function createLineup(pieces: PiecesStore) {
     },
     /** Lays a table beside the pieces: its measures are compared, its other columns can tell groups. */
     async openHand(hand: File): Promise<void> {
-      setState({ hand, labels: [] });
+      // Groups of another table mean nothing in this one.
+      const stale = getState().groupBy.startsWith(tableGrouping(''));
+      setState({ hand, labels: [], ...(stale ? { groupBy: 'none' } : {}) });
       const labels = await worker()
         .labels(hand)
         .catch(() => []);
