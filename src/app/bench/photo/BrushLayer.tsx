@@ -156,7 +156,13 @@ function Stroke({ kind, line, radius, view }: StrokeProps) {
   // A line of no length is drawn as its round ends alone.
   const d = `M${places.join('L')}${places.length === 1 ? `L${places[0]}` : ''}`;
   if (kind === 'move') return <path className="brush-move" d={d} />;
-  return <path className="brush-stroke" data-kind={kind} d={d} strokeWidth={2 * radius * view.scale} />;
+  const breadth = 2 * radius * view.scale;
+  return (
+    <>
+      <path className="brush-stroke brush-seam" d={d} strokeWidth={breadth + 3} />
+      <path className="brush-stroke" data-kind={kind} d={d} strokeWidth={breadth} />
+    </>
+  );
 }
 
 function Cursor({ at, radius, view }: { at: Spot; radius: number; view: View }) {
