@@ -3,7 +3,7 @@ import type { Photograph, Tool } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { toScanPoint } from '../byHand/scanPoint.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
-import { BrushLayer, Strokes } from './BrushLayer.tsx';
+import { BrushLayer } from './BrushLayer.tsx';
 import { type Brush, isBrush } from './brush.ts';
 import { Candidates } from './Candidates.tsx';
 import { OutlineTools } from './OutlineTools.tsx';
@@ -11,6 +11,7 @@ import { PhotoLayer } from './PhotoLayer.tsx';
 import { PhotoTools } from './PhotoTools.tsx';
 import { type Spot, stationAt, toPlacePoint } from './places.ts';
 import { ScaleEnds } from './ScaleEnds.tsx';
+import { Strokes } from './Strokes.tsx';
 import { type Moves, useView } from './useView.ts';
 
 interface PhotoViewProps {

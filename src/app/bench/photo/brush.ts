@@ -18,6 +18,8 @@ export interface Brush {
   readonly exact: boolean;
 }
 
+export const NO_CORRECTIONS: readonly Correction[] = [];
+
 /** Smallest and largest radius, pixels of the photograph. */
 const [LEAST, MOST] = [0.5, 2000];
 /** A hand misses by about so much, pixels of the screen (practice): with a mouse, a pen or keys, and with a finger. */
