@@ -292,34 +292,34 @@ export function distanceBack(arc: Float64Array, length: number, n: number, i: nu
 
 /**
  * Standard deviation of point-to-point noise in a closed line, across the line where it has two coordinates or more.
- * From differences that cancel slope and curvature; the median keeps corners from counting.
+ * From differences that cancel slope and curvature, between points `lag` steps apart; the median keeps corners from counting.
  */
-export function lineNoise(line: ClosedLine): number {
+export function lineNoise(line: ClosedLine, lag = 1): number {
   const n = line.arc.length;
-  if (n < 16) return 0;
+  if (n < 16 * lag) return 0;
   const dims = line.channels.length;
   const residual = line.channels.map(() => new Float64Array(n));
   for (let i = 0; i < n; i++) {
-    const a = distanceBack(line.arc, line.length, n, i, 1);
-    const b = distanceBack(line.arc, line.length, n, (i + 1) % n, 1);
+    const a = distanceBack(line.arc, line.length, n, i, lag);
+    const b = distanceBack(line.arc, line.length, n, (i + lag) % n, lag);
     const w = a + b > 0 ? b / (a + b) : 0.5;
     for (let d = 0; d < dims; d++) {
       const c = line.channels[d];
-      residual[d][i] = c[i] - w * c[(i + n - 1) % n] - (1 - w) * c[(i + 1) % n];
+      residual[d][i] = c[i] - w * c[(i + n - lag) % n] - (1 - w) * c[(i + lag) % n];
     }
   }
   const size = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    const before = (i + n - 1) % n;
-    const after = (i + 1) % n;
+    const before = (i + n - lag) % n;
+    const after = (i + lag) % n;
     if (dims === 1) {
       const r = residual[0];
       size[i] = Math.abs(r[i] - (r[before] + r[after]) / 2);
       continue;
     }
     // Across the local direction: spacing along the line is not noise.
-    const tx = line.channels[0][(i + 2) % n] - line.channels[0][(i + n - 2) % n];
-    const ty = line.channels[1][(i + 2) % n] - line.channels[1][(i + n - 2) % n];
+    const tx = line.channels[0][(i + 2 * lag) % n] - line.channels[0][(i + n - 2 * lag) % n];
+    const ty = line.channels[1][(i + 2 * lag) % n] - line.channels[1][(i + n - 2 * lag) % n];
     const t = Math.hypot(tx, ty) || 1;
     const across = (k: number): number => (residual[1][k] * tx - residual[0][k] * ty) / t;
     size[i] = Math.abs(across(i) - (across(before) + across(after)) / 2);

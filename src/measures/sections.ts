@@ -150,10 +150,10 @@ function valuesOf(
   shared: Shared,
 ): Record<string, Value> {
   const id = (what: string): string => `section.${place}.${what}`;
-  const { noise, meanEdge } = model.quality;
-  // Along a section noise is independent from edge to edge.
+  const { noise, meanEdge, grain = meanEdge } = model.quality;
+  // Along a section noise is independent from grain to grain.
   const around = 2 * (section.width + section.thickness);
-  const averaged = noise / Math.sqrt(Math.max(1, around / Math.max(meanEdge, 1e-9)));
+  const averaged = noise / Math.sqrt(Math.max(1, around / Math.max(grain, 1e-9)));
   const sag = faceSag(meanEdge, model.length);
   // What was bridged across a gap may be wrong by as much as it is long: at most a few percent of the section.
   const gap = closed ? 0 : 0.03 * section.area;
@@ -201,7 +201,7 @@ function calmArea(
   { sectionAreas }: Shared,
 ): { value: number; error: number } {
   if (sectionAreas === undefined) return { value: area, error: sigma };
-  return calmSeries(midline.y, sectionAreas, y, area, sigma, quality.meanEdge);
+  return calmSeries(midline.y, sectionAreas, y, area, sigma, quality.grain ?? quality.meanEdge);
 }
 
 /** How fast the area changes along y: what an error in the place of the piece's end costs. */

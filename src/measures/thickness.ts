@@ -165,7 +165,7 @@ export const thickness: Family = {
  * eighth of the bend over an edge (a rectangular error), and thinning. mm.
  */
 export function betweenFaces({ quality }: Model, peak: Peak, field: ThicknessField): Components {
-  const cut = bendAt(field, peak) / 8 / Math.sqrt(3);
+  const cut = bendAt(field, peak, quality.meanEdge) / 8 / Math.sqrt(3);
   return {
     noise: CHOSEN * peak.error,
     resolution: Math.hypot(cut, Math.SQRT2 * (quality.thinning ?? 0)),

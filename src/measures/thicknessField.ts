@@ -40,7 +40,10 @@ function noiseThatMatters({ quality }: Model): number {
 
 function calmField(values: Float32Array, map: ThicknessMap, model: Model, sigma: number): CalmField {
   const { columns, rows, cell } = map;
-  return new CalmField({ values, columns, rows, cell, grain: model.quality.meanEdge }, sigma);
+  return new CalmField(
+    { values, columns, rows, cell, grain: model.quality.grain ?? model.quality.meanEdge },
+    sigma,
+  );
 }
 
 /** Greatest thickness across the section at height y: between the two rows of the map on either side of it. */
@@ -100,8 +103,12 @@ function extentZ(positions: Float64Array): number {
  * How much the thickness bends over one edge of the mesh about a peak, along and across together, mm: the fall on both
  * sides of it. From the samples as they are: taking noise off would level what bends most, and an eighth of the noise is little.
  */
-export function bendAt({ thickness: { grid }, map }: ThicknessField, { column, row }: Peak): number {
-  const step = Math.max(1, Math.round(grid.grain / map.cell));
+export function bendAt(
+  { thickness: { grid }, map }: ThicknessField,
+  { column, row }: Peak,
+  edge: number,
+): number {
+  const step = Math.max(1, Math.round(edge / map.cell));
   const at = (c: number, r: number): number =>
     c < 0 || r < 0 || c >= grid.columns || r >= grid.rows ? NaN : grid.values[r * grid.columns + c];
   const bend = (dc: number, dr: number): number => {

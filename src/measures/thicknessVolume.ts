@@ -29,9 +29,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const whole = totals.volume + bridged.whole;
   const above = volumeAbove(mesh, 0) + bridged.above;
   const balance = (100 * above) / whole;
-  // Noise of each vertex stands for the surface round it: it averages out over all of them.
+  // Noise of each vertex stands for the surface round it: it averages out over all of them, or over as many grains.
   const vertices = Math.max(1, mesh.positions.length / 3);
-  const random = (totals.area * quality.noise) / Math.sqrt(vertices);
+  const alike = Math.max(1, (quality.grain ?? 0) / quality.meanEdge || 1) ** 2;
+  const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
   const chords = chordError(totals.area, quality.meanEdge, model.length);

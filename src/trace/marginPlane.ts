@@ -1,13 +1,13 @@
 import {
   type ClosedLine,
   findCorners,
-  lineNoise,
   roomToCorners,
   type Smoothed,
   smoothClosedLine,
 } from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
 import { meetAtCorner } from '../geometry/cornerMeet.ts';
+import { type LineSpread, lineSpread } from '../geometry/lineSpread.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
 import type { Silhouette } from '../geometry/silhouette.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
@@ -24,13 +24,15 @@ export interface Rim {
   /** Degrees by which the plane still moved in the last round. */
   readonly unsettled: number;
   readonly rounds: number;
-  /** Point-to-point noise of the traced line in plan, mm. */
-  readonly noise: number;
+  /** Noise of the traced line in plan before it was taken off, mm. */
+  readonly spread: LineSpread;
   /** Standard deviation of what is left of that noise in each point of `outer`, in plan and in height, mm. */
   readonly left: { readonly plan: Float64Array; readonly height: Float64Array };
 }
 
 const MOST_ROUNDS = 24;
+/** Noise below this share of the spacing of points may be the line's own shape. */
+const LEAST_SPREAD = 0.02;
 
 /**
  * Trace → fit → trace until the margin plane rests.
@@ -72,7 +74,7 @@ export function settleMarginPlane(
         level: plane.centroid[2],
         unsettled: moved,
         rounds: round,
-        noise: outline.noise,
+        spread: outline.spread,
         left: outline.left,
       };
     }
@@ -89,7 +91,7 @@ export function settleMarginPlane(
 export function withoutNoise(
   ring: Points3,
   widest: number,
-): Pick<Rim, 'noise' | 'left'> & { points: Points3 } {
+): Pick<Rim, 'spread' | 'left'> & { points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
   const y = new Float64Array(n);
@@ -102,28 +104,40 @@ export function withoutNoise(
   const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };
   const height: ClosedLine = { channels: [z], arc, length };
-  const noise = lineNoise(plan);
+  const spread = lineSpread(plan, LEAST_SPREAD * (length / n));
+  const noise = apart(spread);
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
-  layCorners(plan, calmPlan, noise, corners);
-  const calmHeight = smoothClosedLine(height, lineNoise(height), widest, corners);
+  layCorners(plan, calmPlan, spread, corners);
+  const upright = lineSpread(height, LEAST_SPREAD * (length / n));
+  const calmHeight = smoothClosedLine(height, apart(upright), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {
     points[3 * i] = calmPlan.channels[0][i];
     points[3 * i + 1] = calmPlan.channels[1][i];
     points[3 * i + 2] = calmHeight.channels[0][i];
   }
-  return { points, noise, left: { plan: calmPlan.sigma, height: calmHeight.sigma } };
+  const left = {
+    plan: calmPlan.sigma.map((sigma) => Math.min(sigma, spread.sigma)),
+    height: calmHeight.sigma.map((sigma) => Math.min(sigma, upright.sigma)),
+  };
+  return { points, spread, left };
+}
+
+/** Noise of points that err each by itself and that average out as slowly as these do. */
+export function apart({ sigma, alike }: LineSpread): number {
+  return sigma * Math.sqrt(alike);
 }
 
 /** Draws sharp corners to where their sides meet, in place. */
-function layCorners(line: ClosedLine, calm: Smoothed, noise: number, corners: readonly number[]): void {
+function layCorners(line: ClosedLine, calm: Smoothed, spread: LineSpread, corners: readonly number[]): void {
+  const noise = apart(spread);
   const { back, ahead } = roomToCorners(line, corners);
   for (const corner of corners) {
     // Each way to the next corner: the corner's own room is none.
     const laid = meetAtCorner(line, corner, back[corner], ahead[corner], noise);
     // Along the middle between its sides no smoothing has taken anything off the noise of a corner that stays.
-    if (laid.length === 0) calm.sigma[corner] = noise;
+    if (laid.length === 0) calm.sigma[corner] = spread.sigma;
     for (const { index, x, y, sigma } of laid) {
       calm.channels[0][index] = x;
       calm.channels[1][index] = y;

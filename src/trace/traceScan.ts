@@ -9,6 +9,7 @@ import {
 } from '../geometry/basis.ts';
 import { calmBand } from '../geometry/calmBand.ts';
 import { planarCurve } from '../geometry/curvePlanar.ts';
+import type { LineSpread } from '../geometry/lineSpread.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { ringRoughness } from '../geometry/ringRoughness.ts';
 import { Silhouette } from '../geometry/silhouette.ts';
@@ -20,7 +21,7 @@ import { splitVolume } from '../geometry/volume.ts';
 import { wallHeights } from '../geometry/wallHeights.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { orderMargin } from './marginLine.ts';
-import { type Rim, settleMarginPlane } from './marginPlane.ts';
+import { apart, type Rim, settleMarginPlane } from './marginPlane.ts';
 import { choosePlanAxis, layPlan, type PlanChoice } from './planFrame.ts';
 import { type Frame, type Model, type ScanQuality, TraceError, type TraceSettings } from './types.ts';
 
@@ -63,6 +64,13 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
       text: `The margin plane did not come to rest (still moving by ${rim.unsettled.toFixed(2)}°): the margin is blunt or winds strongly.`,
     });
   }
+  if (rim.grain.growth > 1) {
+    const reach = (rim.grain.alike * rim.grain.spacing).toPrecision(1);
+    warnings.push({
+      code: 'noise-alike',
+      text: `The scan’s noise is alike over about ${reach} mm, as photogrammetry and smoothing leave it. Relief of that size cannot be told from it; uncertainties allow for it.`,
+    });
+  }
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0.9, 'length axis');
   const faced = chooseFaceA(scan, rim, settings.flipFace);
@@ -73,6 +81,14 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   return assemble(scan, settings, faced, choice, quality, warnings);
 }
 
+/** A rim, and how the noise of the raw scan is alike from point to point of it. */
+type GrainedRim = Rim & { readonly grain: LineSpread & { readonly spacing: number } };
+
+function grained(rim: Rim): GrainedRim {
+  const { length } = planarCurve(inPlan(rim.outer));
+  return { ...rim, grain: { ...rim.spread, spacing: length / (rim.outer.length / 3) } };
+}
+
 /** The rim of the scan: found roughly on the raw surface, then finely with noise taken off the band where it is made. */
 function findRim(
   scan: Scan,
@@ -81,7 +97,7 @@ function findRim(
   quality: SurfaceNoise,
   widest: number,
   hooks: Hooks,
-): Rim {
+): GrainedRim {
   const raw = new Silhouette(scan.mesh, scan.twins);
   const overWalls = (ring: Points3, basis: Basis): Points3 =>
     wallHeights(
@@ -93,17 +109,19 @@ function findRim(
       LEAST_WALL * quality.meanEdge + 4 * quality.noise,
     );
   if (quality.noise < NOISE_THAT_MATTERS * quality.meanEdge) {
-    return settleMarginPlane(raw, { thin, long }, widest, SETTLED, overWalls, hooks);
+    return grained(settleMarginPlane(raw, { thin, long }, widest, SETTLED, overWalls, hooks));
   }
   const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, overWalls, hooks);
   const contour = raw.contour(near.basis.z);
   const { positions, moved } = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
   const calm = raw.moved(positions, moved);
-  return settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, overWalls, hooks);
+  const rim = settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, overWalls, hooks);
+  // What calming has made alike is no property of the scan.
+  return { ...rim, grain: grained(near).grain };
 }
 
 /** The rim with Face A towards +z. */
-function chooseFaceA(scan: Scan, rim: Rim, flip: boolean): Rim {
+function chooseFaceA(scan: Scan, rim: GrainedRim, flip: boolean): GrainedRim {
   const { basis, level } = rim;
   const seen = transformMesh(scan.mesh, toBasis(basis, [0, 0, 0]));
   const { above, whole } = splitVolume(seen, level);
@@ -135,23 +153,24 @@ function flipRing(ring: Points3): Points3 {
 
 /** Rings in plan; see-through specks that noise may open in a thin edge are left out. */
 function planRings(rim: Rim): Points2[] {
-  const rings = [rim.outer, ...rim.inner].map((ring) => {
-    const n = ring.length / 3;
-    const out = new Float64Array(2 * n);
-    for (let i = 0; i < n; i++) {
-      out[2 * i] = ring[3 * i];
-      out[2 * i + 1] = ring[3 * i + 1];
-    }
-    return out;
-  });
+  const rings = [rim.outer, ...rim.inner].map(inPlan);
   const whole = polygonMoments([rings[0]]).area;
   return rings.filter((ring, i) => i === 0 || Math.abs(polygonMoments([ring]).area) > whole * 2e-4);
+}
+
+function inPlan(ring: Points3): Points2 {
+  const out = new Float64Array((2 * ring.length) / 3);
+  for (let i = 0; i < out.length / 2; i++) {
+    out[2 * i] = ring[3 * i];
+    out[2 * i + 1] = ring[3 * i + 1];
+  }
+  return out;
 }
 
 function assemble(
   scan: Scan,
   settings: TraceSettings,
-  rim: Rim,
+  rim: GrainedRim,
   choice: PlanChoice,
   quality: { meanEdge: number; noise: number },
   warnings: readonly Warning[],
@@ -191,7 +210,8 @@ function assemble(
     margin: orderMargin(ring3, midline, length),
     quality: {
       meanEdge: quality.meanEdge,
-      noise: quality.noise,
+      noise: quality.noise * rim.grain.growth,
+      grain: Math.max(quality.meanEdge, rim.grain.alike * rim.grain.spacing),
       lineError: coarseness(outline.outer, quality.meanEdge),
       ...(thinning > 0 ? { thinning } : {}),
       line: lineQuality(rim, outline.outer),
@@ -201,11 +221,11 @@ function assemble(
   };
 }
 
-function lineQuality({ noise, left }: Rim, ring: Points2): NonNullable<ScanQuality['line']> {
+function lineQuality({ spread, left }: Rim, ring: Points2): NonNullable<ScanQuality['line']> {
   const rms = (of: Float64Array): number =>
     Math.sqrt(of.reduce((sum, sigma) => sum + sigma * sigma, 0) / of.length);
   const spacing = (2 * planarCurve(ring).length) / ring.length;
-  return { noise, plan: rms(left.plan), height: rms(left.height), spacing };
+  return { noise: apart(spread), plan: rms(left.plan), height: rms(left.height), spacing };
 }
 
 /** Stray of the outline's points and sag of its chords, together, mm. */

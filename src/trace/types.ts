@@ -108,6 +108,8 @@ export interface ScanQuality {
   readonly meanEdge: number;
   /** Standard deviation of surface noise, estimated from the surface itself. */
   readonly noise: number;
+  /** Distance between places whose noise is independent: the mean edge, unless neighbours err alike. */
+  readonly grain?: number;
   /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face). */
   readonly tracing?: number;
   /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */

@@ -1,0 +1,40 @@
+import { type ClosedLine, lineNoise } from './adaptiveSmooth.ts';
+
+/** Noise of a line whose points may err alike with their neighbours. */
+export interface LineSpread {
+  /** Standard deviation of one point, across the line. */
+  readonly sigma: number;
+  /** How many neighbouring points err as one; 1 where each errs by itself. */
+  readonly alike: number;
+  /** `sigma` over what neighbours alone would tell: they hardly differ where they err alike. */
+  readonly growth: number;
+}
+
+/** Steps between the points that are compared. */
+const LAGS = [1, 2, 3, 4, 6];
+/** Noise has come to its full size where over twice the lag it grows by less than this; what is shape grows eightfold. */
+const FULL = 1.4;
+/** Less growth than this is chance. */
+const LEAST_GROWTH = 2;
+/** Points err alike over this many times the lag at which their differences come to full size: a bell-shaped likeness. */
+const REACH = 1.5;
+
+/**
+ * Reads off a line how large its noise is and over how many points it is alike, as photogrammetry and smoothing leave it.
+ * Differences between points farther and farther apart grow until they share no noise, and then stay; those of a smooth
+ * line without noise never stop growing.
+ *
+ * @param least noise smaller than this, in the unit of the line, is taken as each point's own
+ */
+export function lineSpread(line: ClosedLine, least: number): LineSpread {
+  const own = lineNoise(line);
+  for (const lag of LAGS) {
+    const near = lineNoise(line, lag);
+    const full = lineNoise(line, 2 * lag);
+    if (full > FULL * near) continue;
+    // The first lag at which it stays decides: what grows later on is shape.
+    if (lag === 1 || full < LEAST_GROWTH * own || full < least) break;
+    return { sigma: full, alike: REACH * lag, growth: full / own };
+  }
+  return { sigma: own, alike: 1, growth: 1 };
+}
