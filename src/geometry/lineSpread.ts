@@ -36,5 +36,6 @@ export function lineSpread(line: ClosedLine, least: number): LineSpread {
     if (lag === 1 || full < LEAST_GROWTH * own || full < least) break;
     return { sigma: full, alike: REACH * lag, growth: full / own };
   }
-  return { sigma: own, alike: 1, growth: 1 };
+  // Where noise is not small against the steps, next points hardly know which way the line runs: two or three apart they do.
+  return { sigma: Math.max(own, lineNoise(line, 2), lineNoise(line, 3)), alike: 1, growth: 1 };
 }

@@ -153,8 +153,10 @@ function wanderOf(
   // Errors add to the mean square (a rectangular error) and make it vary.
   const inflation = Math.hypot(value, error) - value;
   const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
-  // The two ends of the side are known to a triangle: a little more or less of a line that wanders as the rest does.
-  const ends = (Math.SQRT2 * meanEdge * value) / Math.sqrt(12) / length;
+  // The ends of the side are known to a triangle: a little more or less of a line that stands as far off as it does there.
+  const offs = residuals.flatMap((r) => [r[0], r[r.length - 1]]);
+  const change = Math.hypot(...offs.map((off) => off * off - value * value));
+  const ends = value > 0 ? (change / (2 * value * length)) * (meanEdge / Math.sqrt(12)) : 0;
   return { value, components: { tracing: Math.hypot(inflation / Math.sqrt(3), random), resolution: ends } };
 }
 
@@ -182,9 +184,10 @@ function sinuosityOf(
   const count = Math.min(wanted, mostSamples(margin.arc.length));
   const step = margin.length / count;
   const points = resampleClosed(margin, count);
+  const jitter = JITTER * (quality.line?.plan ?? 0);
   const y = withoutJitter(
     points.filter((_, i) => i % 3 === 1),
-    JITTER * (quality.line?.plan ?? 0),
+    jitter,
   );
   // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
   const z = smoothClosed(
@@ -194,7 +197,10 @@ function sinuosityOf(
     scale,
   );
   const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
+  // What noise is left lets two places a scale apart stand this much out of line with each other.
+  const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
   let way = 0;
+  let excess = 0;
   let flat = 0;
   let straight = 0;
   let turns = 0;
@@ -202,15 +208,16 @@ function sinuosityOf(
     const first = Math.ceil(from / step);
     const last = Math.floor(to / step);
     for (let i = first; i < last; i++) {
-      way += distance(i, i + 1);
+      const here = distance(i, i + 1);
+      way += here;
+      // Always longer, most where the line runs square to the length.
+      excess += Math.hypot(here, slip * step) - here;
       flat += Math.abs(y[i + 1] - y[i]);
     }
     straight += distance(first, last);
-    turns += turnbacks(y.subarray(first, last + 1), quality.meanEdge);
+    turns += turnbacks(y.subarray(first, last + 1), Math.min(quality.meanEdge, jitter || Infinity));
   }
   if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
-  // Slopes of size e lengthen a line by e²/2, always upwards: taken as a rectangular error.
-  const excess = (quality.noise / Math.max(scale, ERROR_LENGTH)) ** 2 / 2;
   // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
   const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
   // So are the two ends of the side: a little more or less of a line that winds as the rest of it does.
@@ -218,7 +225,7 @@ function sinuosityOf(
   const excessWay = (way - flat) / straight;
   const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
   const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
-  return { value: way / straight, components: { noise: excess / Math.sqrt(3), resolution } };
+  return { value: way / straight, components: { noise: excess / straight / Math.sqrt(3), resolution } };
 }
 
 /**

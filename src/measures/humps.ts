@@ -167,8 +167,8 @@ function summary(
 
 /** Area over which the relief of scars is alike, mm²: a scar is six or seven millimetres wide. */
 const SCAR_AREA = 40;
-/** Standard uncertainty of the fitted reference under a hump, as a share of the hump's prominence. */
-const REFERENCE_ERROR = 0.07;
+/** Standard uncertainty of the fitted reference under a hump, as a share of the hump's prominence: as heights come out in docs/accuracy.md. */
+const REFERENCE_ERROR = 0.08;
 
 /** Standard uncertainty of the level under a hump, mm. */
 function groundError(hump: Hump, spread: number): number {

@@ -72,7 +72,8 @@ export function noiseAt({ outline: { outer, left }, quality }: Model, x: number,
 export function endError(model: Model, x: number, y: number): { noise: number; resolution: number } {
   const { quality, outline } = model;
   if (outline.left !== undefined) {
-    return { noise: noiseAt(model, x, y), resolution: pointError(quality).resolution };
+    // A fit that is widened until the bend of the line shows in it is as wrong by that bend as by noise, and ends bend most.
+    return { noise: Math.SQRT2 * noiseAt(model, x, y), resolution: pointError(quality).resolution };
   }
   const factor = endFactor(outline.outer, x, y, quality);
   const { noise, resolution } = pointError(quality);

@@ -99,7 +99,8 @@ function holdBar(angle: number, sigma: number, seed: number): Held[] {
 
 function hold({ id, value, u, components }: Measurement, exact: number | undefined, where: string): Held[] {
   if (exact === undefined || typeof value !== 'number' || u === undefined) return [];
-  const [main] = Object.entries(components ?? {}).toSorted(([, a], [, b]) => b - a);
+  const { definition: _, ...parts } = components ?? {};
+  const [main] = Object.entries(parts).toSorted(([, a], [, b]) => b - a);
   return [{ id, family: familyOf.get(id) ?? '', error: value - exact, u, main: main?.[0] ?? 'none', where }];
 }
 
