@@ -144,7 +144,7 @@ describe('the drawer is kept on this computer', () => {
     await first.getByText(otherScan, { exact: true }).waitFor();
     await page.screenshot({ path: join(OUTPUT, 'card-anew.png') });
     await context.close();
-  });
+  }, 240_000);
 
   test(
     `nothing acknowledged is lost when the browser is killed in the middle of saving, ${KILLS} times`,

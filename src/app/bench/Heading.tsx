@@ -26,6 +26,8 @@ export function Heading() {
   const changed = useBench((state) => state.settled !== state.history);
   const { bench } = useWorkbench();
   if (piece === null) return null;
+  // Of a scan, whose button has its place before there is anything to check.
+  const checkable = measured === null ? photograph === null : measured.record.source.kind === 'scan';
   const working = (measured ?? photograph) !== null && phase === 'working';
   return (
     <header className="heading">
@@ -38,10 +40,11 @@ export function Heading() {
           <p className="soft heading-look">{piece.look || piece.fileName}</p>
           {working && <ProgressLine />}
         </div>
-        {measured?.record.source.kind === 'scan' && !checking && (
+        {checkable && !checking && (
           <button
             type="button"
             className="button heading-check"
+            disabled={measured === null}
             title="Measure by hand first; what was computed is hidden until you ask for it."
             onClick={() => bench.checkByHand(true)}
           >
@@ -94,7 +97,9 @@ function Reserved() {
         ))}
       </dl>
       <div className="controls">
-        <span className="button">Undo</span>
+        <button type="button" className="button">
+          Undo
+        </button>
       </div>
     </div>
   );
