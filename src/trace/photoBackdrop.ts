@@ -24,7 +24,7 @@ const BLACK = 0.002;
 const TERMS = 6;
 const ROUNDS = 8;
 /** About so many cells are looked at for the fit. */
-const SAMPLE = 20_000;
+const SAMPLE = 10_000;
 /** Cells nearer to the fit than this many deviations are taken for backdrop in the next round. */
 const NEAR = 3;
 /** A backdrop never varies by less than this (camera noise, paper). */

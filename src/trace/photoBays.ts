@@ -31,6 +31,9 @@ export function doubtfulBays(
   ring: Points2,
   sharpness: Sharpness,
 ): DoubtfulBays | undefined {
+  const soft = sharpness.soft.reduce((sum, one) => sum + one, 0);
+  // Where most of the outline is soft, softness tells nothing apart.
+  if (soft < DOUBTFUL * LEAST_LOOKS || 2 * soft > sharpness.soft.length) return undefined;
   const area = region.mask.reduce((sum, one) => sum + one, 0);
   const reach = Math.max(2, Math.round(REACH * Math.sqrt(area)));
   const window = padded(region, reach + 2);

@@ -12,8 +12,8 @@ const LEAST_VARIANCE = 8;
 export const MOST_SAY = 12;
 /** Sums of one set of cells: their number, three colours, the squares of these and the products of each two. */
 const SUMS = 10;
-/** Sets of cells: surely inside, surely outside, and the two with the cells that touch the boundary. */
-const [SURE_IN, SURE_OUT, ANY_IN, ANY_OUT, SETS] = [0, 1, 2, 3, 4];
+/** Sets of cells: surely inside, surely outside, and the others of the two sides, which touch the boundary. */
+const [SURE_IN, SURE_OUT, OTHERS, SETS] = [0, 1, 2, 4];
 /** Numbers of one side: three means and the six of half the inverse covariance, squares first. Two sides and a constant make a tile's. */
 const SIDE = 9;
 const NUMBERS = 2 * SIDE + 1;
@@ -58,7 +58,7 @@ function awayFrom(numbers: Float64Array, at: number, red: number, green: number,
 /**
  * Reads the colours on either side of a region's boundary near the cells of `band`. Cells that touch the boundary
  * (`mixed`) say nothing, for it may be out by a cell; nor do those that `other` (whole picture) marks say of the outside.
- * Only tiles near the band are looked at.
+ * Only tiles near the band are looked at, as a rule those next to it.
  */
 export function localColours(
   region: Region,
@@ -83,12 +83,16 @@ export function localColours(
       wanted.push(tile);
     }
   }
-  const sums = sumsNear(wanted, tiles, rows, { region, mixed, picture, fine, ratio, other });
+  const sums = new Uint32Array(tiles * rows * SETS * SUMS);
+  const read: TileSums = {
+    ...{ tiles, rows, sums, done: new Uint8Array(tiles * rows) },
+    cells: { region, mixed, picture, fine, ratio, other },
+  };
   const numbers = new Float64Array(NUMBERS * wanted.length);
   const [inside, outside] = [new Float64Array(SUMS), new Float64Array(SUMS)];
   wanted.forEach((tile, k) => {
-    sidesAt(sums, tile, tiles, rows, SURE_IN, ANY_IN, inside);
-    sidesAt(sums, tile, tiles, rows, SURE_OUT, ANY_OUT, outside);
+    sideAt(read, tile, SURE_IN, inside);
+    sideAt(read, tile, SURE_OUT, outside);
     setNumbers(numbers, NUMBERS * k, inside, outside);
   });
   return { tiles, index, numbers };
@@ -103,22 +107,13 @@ interface Cells {
   readonly other: Uint8Array | undefined;
 }
 
-/** Sums of all sets for all tiles, 0 for those that are out of reach of the wanted ones. */
-function sumsNear(wanted: readonly number[], tiles: number, rows: number, cells: Cells): Uint32Array {
-  const sums = new Uint32Array(tiles * rows * SETS * SUMS);
-  const done = new Uint8Array(tiles * rows);
-  const reach = REACHES[1];
-  for (const tile of wanted) {
-    const [u, v] = [tile % tiles, Math.floor(tile / tiles)];
-    for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
-      for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
-        if (done[b * tiles + a] === 1) continue;
-        done[b * tiles + a] = 1;
-        addTile(sums, (b * tiles + a) * SETS * SUMS, a * TILE, b * TILE, cells);
-      }
-    }
-  }
-  return sums;
+/** Sums of all sets by tiles, made where they are asked for. */
+interface TileSums {
+  readonly tiles: number;
+  readonly rows: number;
+  readonly sums: Uint32Array;
+  readonly done: Uint8Array;
+  readonly cells: Cells;
 }
 
 /** Whole numbers, which 32 bits hold: a tile has 16 cells, and four pixels of each count. */
@@ -137,15 +132,13 @@ function addTile(
       const i = y * width + x;
       const cell = (top + y) * picture.width + left + x;
       const inside = mask[i] === 1;
-      const any = to + (inside ? ANY_IN : ANY_OUT) * SUMS;
       const unsure = mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1);
-      const sure = unsure ? -1 : to + (inside ? SURE_IN : SURE_OUT) * SUMS;
+      const set = to + ((inside ? SURE_IN : SURE_OUT) + (unsure ? OTHERS : 0)) * SUMS;
       for (let k = 0; k < 4; k++) {
         const u = Math.min(fine.width - 1, (left + x) * ratio + first + (k & 1) * apart);
         const v = Math.min(fine.height - 1, (top + y) * ratio + first + (k >> 1) * apart);
         const pixel = 4 * (v * fine.width + u);
-        add(sums, any, rgba, pixel);
-        if (sure >= 0) add(sums, sure, rgba, pixel);
+        add(sums, set, rgba, pixel);
       }
     }
   }
@@ -165,38 +158,34 @@ function add(sums: Uint32Array, at: number, rgba: Uint8ClampedArray, pixel: numb
   sums[at + 9] += g * b;
 }
 
-/** Sums of the nearest cells of a set; where there are too few far and wide, of the set to take instead. */
-function sidesAt(
-  sums: Uint32Array,
-  tile: number,
-  tiles: number,
-  rows: number,
-  set: number,
-  instead: number,
-  into: Float64Array,
-): void {
-  gather(sums, tile, tiles, rows, REACHES[0], set, into);
-  if (into[0] >= FEWEST) return;
-  gather(sums, tile, tiles, rows, REACHES[1], set, into);
-  if (into[0] >= FEWEST) return;
-  gather(sums, tile, tiles, rows, REACHES[1], instead, into);
-  if (into[0] < FEWEST) gather(sums, tile, tiles, rows, Math.max(tiles, rows), instead, into);
+/** Sums of the nearest sure cells of a side; where there are too few far and wide, of all of its cells. */
+function sideAt(read: TileSums, tile: number, side: number, into: Float64Array): void {
+  for (const reach of REACHES) {
+    gather(read, tile, reach, side, into.fill(0));
+    if (into[0] >= FEWEST) return;
+  }
+  for (const reach of [REACHES[1], Math.max(read.tiles, read.rows)]) {
+    gather(read, tile, reach, side, into.fill(0));
+    gather(read, tile, reach, side + OTHERS, into);
+    if (into[0] >= FEWEST) return;
+  }
 }
 
+/** Adds what the tiles within reach tell of a set. */
 function gather(
-  sums: Uint32Array,
+  { tiles, rows, sums, done, cells }: TileSums,
   tile: number,
-  tiles: number,
-  rows: number,
   reach: number,
   set: number,
   into: Float64Array,
 ): void {
-  into.fill(0);
   const [u, v] = [tile % tiles, Math.floor(tile / tiles)];
   for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
     for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
-      const from = ((b * tiles + a) * SETS + set) * SUMS;
+      const one = b * tiles + a;
+      if (done[one] === 0) addTile(sums, one * SETS * SUMS, a * TILE, b * TILE, cells);
+      done[one] = 1;
+      const from = (one * SETS + set) * SUMS;
       for (let k = 0; k < SUMS; k++) into[k] += sums[from + k];
     }
   }

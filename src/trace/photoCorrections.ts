@@ -3,7 +3,7 @@ import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Photo, Pixels } from '../intake/photoTypes.ts';
 import { colourEdges } from './photoEdge.ts';
 import type { PhotoPiece } from './photoPieces.ts';
-import { softEdge } from './photoSharpness.ts';
+import { sharpnessOf, softEdge } from './photoSharpness.ts';
 import { outward, snapToLight } from './photoSnap.ts';
 import { type Correction, TraceError } from './types.ts';
 
@@ -57,7 +57,7 @@ export function correctPiece(
     hand: ring.marks,
     area: polygonMoments([ring.points]).area,
     found: photo.masked ? piece.found : foundShare(ring, photo),
-    ...softEdge(photo, ring.points, ring.marks),
+    ...softEdge(sharpnessOf(photo, ring.points), ring.marks),
   };
 }
 

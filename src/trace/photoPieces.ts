@@ -13,7 +13,7 @@ import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
-import { sharpnessOf, softEdge } from './photoSharpness.ts';
+import { type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
 import { drawTips } from './photoTips.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
@@ -63,7 +63,8 @@ const LEAST_ERROR = 0.05;
  * nothing stands off the backdrop. All matrices made are deleted.
  */
 export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
-  if (photo.masked) return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(fine, photo, cv)));
+  if (photo.masked)
+    return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, photo), photo, cv)));
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
@@ -76,8 +77,8 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   });
   return ranked(
     found
-      .filter((fine) => fine !== undefined)
-      .map((fine) => toPiece(fine, photo, cv))
+      .filter((one) => one !== undefined)
+      .map((one) => toPiece(one, photo, cv))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lines === undefined ? piece : { ...piece, lined: true })),
   );
@@ -126,21 +127,30 @@ function filled(contour: Points2): Region {
   return { left, top, width, height, mask };
 }
 
+/** A boundary with how sharp the picture is along it. */
+interface DrawnBoundary {
+  readonly fine: FineBoundary;
+  readonly sharpness: Sharpness;
+}
+
+function drawn(fine: FineBoundary, picture: Pixels): DrawnBoundary {
+  return { fine, sharpness: sharpnessOf(picture, fine.ring) };
+}
+
 /**
  * The boundary of a region, or that of the region with its doubtful bays filled, whose edge there must be the sharper one
  * by far: then the bays are glints.
  */
-function clearestBoundary(region: Region, coarse: CoarsePieces, photo: Photo): FineBoundary | undefined {
+function clearestBoundary(region: Region, coarse: CoarsePieces, photo: Photo): DrawnBoundary | undefined {
   const fine = boundaryOf(region, coarse, photo);
   if (fine === undefined) return undefined;
-  const sharpness = sharpnessOf(photo, fine.ring);
-  const bays = doubtfulBays(region, coarse.grid.factor, fine.ring, sharpness);
-  if (bays === undefined) return fine;
-  const other = boundaryOf(bays.filled, coarse, photo);
-  if (other === undefined) return fine;
-  const before = bays.softness(fine.ring, sharpness);
-  const after = bays.softness(other.ring, sharpnessOf(photo, other.ring));
-  return after < CLEARER * before ? other : fine;
+  const one = drawn(fine, photo);
+  const bays = doubtfulBays(region, coarse.grid.factor, fine.ring, one.sharpness);
+  const filled = bays === undefined ? undefined : boundaryOf(bays.filled, coarse, photo);
+  if (bays === undefined || filled === undefined) return one;
+  const other = drawn(filled, photo);
+  const [before, after] = [one, other].map((each) => bays.softness(each.fine.ring, each.sharpness));
+  return after < CLEARER * before ? other : one;
 }
 
 /** Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. */
@@ -195,13 +205,14 @@ function partWithin(region: Region, contour: Points2): Region {
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
-function toPiece({ ring, found, noise }: FineBoundary, picture: Pixels, cv: Cv): PhotoPiece {
+function toPiece({ fine, sharpness }: DrawnBoundary, picture: Pixels, cv: Cv): PhotoPiece {
+  const { ring, found, noise } = fine;
   const calm = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
   return {
     ring: calm,
     found,
     error: Math.max(LEAST_ERROR, Number.isNaN(noise) ? 1 : noise / 2),
-    ...softEdge(picture, calm),
+    ...softEdge(sharpness),
     area: Math.abs(polygonMoments([calm]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
   };

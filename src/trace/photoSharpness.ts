@@ -27,11 +27,9 @@ const LOOKS = 1000;
  * number above 0 in `leave` are passed over.
  */
 export function softEdge(
-  picture: Pixels,
-  ring: Points2,
+  { places, soft }: Sharpness,
   leave?: Float64Array,
 ): { soft: number; softStretch: number } {
-  const { places, soft } = sharpnessOf(picture, ring);
   const looks = soft.length;
   let [count, all, longest, run] = [0, 0, 0, 0];
   // Twice round, for a stretch over the ring's first point.
