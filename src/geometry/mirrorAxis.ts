@@ -20,6 +20,8 @@ const RIVALS = [1.02, 1e-4] as const;
 const [NEAR, SETTLED] = [4e-4, 1e-5];
 /** Borders of rows that are nearer to each other than this share of a row are one: for searches, and for an area to 2⁻²⁴ of the height. */
 const [FOLLOWING, SEARCHED, EXACT] = [1 / 4, 1 / 8, 1 / 8192];
+/** To what share of its range the place of a line is found, for a search and for the answer. */
+const [ROUGHLY, EXACTLY] = [1e-4, 1e-8];
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
@@ -36,7 +38,7 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const coarse = rings.map(thinned);
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
-    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS)).difference });
+    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS), ROUGHLY).difference });
   }
   // Several valleys may compete: follow each of the three lowest local minima before choosing.
   const valleys = tried
@@ -57,7 +59,7 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     const found = followValley(rings, angle, 2 * NEAR, SETTLED, FINE_ROWS, SEARCHED);
     if (best === undefined || found.difference < best.difference) best = found;
   }
-  return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED)) };
+  return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED), EXACTLY) };
 }
 
 /** Those that come near to the one of least difference. */
@@ -78,9 +80,10 @@ function followValley(
   rows: number,
   apart: number,
 ): MirrorLine {
-  const at = (angle: number) => bestOffset(crossings(rings, angle, rows, apart));
-  const angle = goldenMinimum((a) => at(a).difference, from - reach, from + reach, tolerance);
-  return { angle, ...at(angle) };
+  const at = (angle: number, tolerance: number) =>
+    bestOffset(crossings(rings, angle, rows, apart), tolerance);
+  const angle = goldenMinimum((a) => at(a, ROUGHLY).difference, from - reach, from + reach, tolerance);
+  return { angle, ...at(angle, EXACTLY) };
 }
 
 /** Every so many points of a ring, so that a search costs the same for a dense scan. */
@@ -111,7 +114,7 @@ interface Rows {
   readonly total: number;
 }
 
-function bestOffset(rows: Rows): { offset: number; difference: number } {
+function bestOffset(rows: Rows, tolerance: number): { offset: number; difference: number } {
   // With one interval a row, the difference grows with |offset − midpoint|: the median midpoint is the answer.
   const found = new Float64Array(rows.height.length);
   let count = 0;
@@ -125,7 +128,7 @@ function bestOffset(rows: Rows): { offset: number; difference: number } {
     middles[Math.min(middles.length - 1, Math.floor(share * middles.length))];
   const low = at(0.2);
   const high = at(0.8);
-  const offset = high > low ? levelPlace((o) => overlapSlope(rows, o), low, high) : at(0.5);
+  const offset = high > low ? levelPlace((o) => overlapSlope(rows, o), low, high, tolerance) : at(0.5);
   return { offset, difference: differenceAt(rows, offset) };
 }
 
@@ -151,10 +154,10 @@ function overlapSlope({ x, start, height }: Rows, offset: number): number {
   return 2 * slope;
 }
 
-/** Where a slope that falls from above 0 to below is 0, to a hundred-millionth of the range: false position with halving (Illinois). */
-function levelPlace(slope: (x: number) => number, low: number, high: number): number {
+/** Where a slope that falls from above 0 to below is 0, to a share of the range: false position with halving (Illinois). */
+function levelPlace(slope: (x: number) => number, low: number, high: number, share: number): number {
   // Never finer than numbers of this size are.
-  const tolerance = Math.max((high - low) * 1e-8, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
+  const tolerance = Math.max((high - low) * share, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
   let [a, b, fa, fb] = [low, high, slope(low), slope(high)];
   if (fa <= 0) return low;
   if (fb >= 0) return high;

@@ -190,7 +190,7 @@ export function widthValue(model: Model, plan: Plan, y: number): Value {
     const { left, right } = chordAtStation(plan, length, (100 * at) / length);
     return right - left;
   };
-  const shift = lengthError(model).at(y / length);
+  const shift = plan.lengthError.at(y / length);
   const here = chordAtStation(plan, length, (100 * y) / length);
   const [below, above] = [y - quality.meanEdge, y + quality.meanEdge].map((at) =>
     chordAtStation(plan, length, (100 * at) / length),

@@ -8,6 +8,7 @@ import {
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
+import { type LengthError, lengthError } from './outlineError.ts';
 
 /** What several families need of the outline: its rings, areas (mm²) and a quick answer to its width at any height. */
 export interface Plan {
@@ -19,17 +20,24 @@ export interface Plan {
   readonly outerArea: number;
   /** Longest chord square to the length axis. */
   readonly greatest: Chord;
+  /** What the ends of the outline are worth in the length and in stations; made on first use. */
+  readonly lengthError: LengthError;
 }
 
 export function makePlan(model: Model): Plan {
   const rings = [model.outline.outer, ...model.outline.inner];
   const chords = indexChords(rings);
+  let error: LengthError | undefined;
   return {
     rings,
     chords,
     area: polygonMoments(rings).area,
     outerArea: polygonMoments([model.outline.outer]).area,
     greatest: greatestChord(chords),
+    get lengthError() {
+      error ??= lengthError(model);
+      return error;
+    },
   };
 }
 
