@@ -3,7 +3,6 @@ import { planarCurve } from '../geometry/curvePlanar.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { greatestContour } from '../geometry/rasterContour.ts';
-import { withoutSpikes } from '../geometry/ringSpikes.ts';
 import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
@@ -49,8 +48,6 @@ const ON_FRAME = 0.01;
 const ROUNDS = 5;
 /** How far the contour of the finest mask may lie from the edge, pixels. */
 const CONTOUR_ERROR = 2;
-/** Width of the lines of a backdrop, coarse cells, at most. */
-const STUB = 3;
 /** An outline without bays is believed when less of its edge is soft there than this share of what it is with them. */
 const CLEARER = 0.4;
 /** Noise is taken off the ring over at most this many pixels to either side. */
@@ -68,7 +65,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
-  const { grid, mask, lines } = coarse;
+  const { grid, mask, lined } = coarse;
   const regions = regionsOf(mask, grid, cv);
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
@@ -80,7 +77,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
       .filter((one) => one !== undefined)
       .map((one) => toPiece(one, photo, cv))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
-      .map((piece): PhotoPiece => (lines === undefined ? piece : { ...piece, lined: true })),
+      .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
 }
 
@@ -154,11 +151,7 @@ function clearestBoundary(region: Region, coarse: CoarsePieces, photo: Photo): D
 }
 
 /** Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. */
-function boundaryOf(
-  region: Region,
-  { grid, mask, lines }: CoarsePieces,
-  photo: Photo,
-): FineBoundary | undefined {
+function boundaryOf(region: Region, { grid, mask }: CoarsePieces, photo: Photo): FineBoundary | undefined {
   const { reduced } = photo;
   const steps: [ReducedPixels, Pixels & { factor: number }][] = [];
   if (grid.factor > reduced.factor) steps.push([grid, reduced]);
@@ -178,25 +171,7 @@ function boundaryOf(
   }
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
-  const clean = lines === undefined ? placed : withoutStubs(placed, grid, lines);
-  return refineBoundary(colourEdges(photo), clean, { error: CONTOUR_ERROR });
-}
-
-/** A contour without the ends of lines of the backdrop that run into it. */
-function withoutStubs(
-  contour: Points2,
-  { width, height, factor }: ReducedPixels,
-  lines: Uint8Array,
-): Points2 {
-  return withoutSpikes(contour, STUB * factor, 10 * STUB * factor, (x, y) => {
-    const [u, v] = [Math.floor((x + 0.5) / factor), Math.floor((y + 0.5) / factor)];
-    for (let b = Math.max(0, v - 1); b <= Math.min(height - 1, v + 1); b++) {
-      for (let a = Math.max(0, u - 1); a <= Math.min(width - 1, u + 1); a++) {
-        if (lines[b * width + a] === 1) return true;
-      }
-    }
-    return false;
-  });
+  return refineBoundary(colourEdges(photo), placed, { error: CONTOUR_ERROR });
 }
 
 /** The part of a region within one of its contours alone, holes filled. */

@@ -10,8 +10,8 @@ export interface CoarsePieces {
   readonly grid: ReducedPixels;
   /** 1 on pieces (and on cards, labels, bars), 0 on the backdrop and its shadows. */
   readonly mask: Uint8Array;
-  /** 1 on what was taken for lines of the backdrop, as a cutting mat has; absent where there are none. */
-  readonly lines?: Uint8Array;
+  /** Whether lines of the backdrop, as a cutting mat has, were left out. */
+  readonly lined: boolean;
 }
 
 /** What is known of a picture before: nothing outside `field` and nothing inside `things` is looked at. Pixels. */
@@ -56,8 +56,7 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   if (off === undefined) return undefined;
   const mask = flood(off, marksOf(off, usable, cv), cv);
   const thick = withoutLines(mask, grid, cv);
-  if (thick === undefined) return { grid, mask };
-  return { grid, mask: thick, lines: mask.map((one, i) => one - thick[i]) };
+  return { grid, mask: thick ?? mask, lined: thick !== undefined };
 }
 
 function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {

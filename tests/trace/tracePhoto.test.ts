@@ -55,6 +55,9 @@ describe('a piece on a backdrop, with a bar, a label and its shadow: IoU ≥ 0.9
     ['flint', 'blue', 0.5, 5],
     ['obsidian', 'wood', 0.6, 6],
     ['pale', 'felt', 0.4, 7],
+    // The stone's lit facets are as bright as the shadow beside them: only colour tells them apart.
+    ['pale', 'white', 0.6, 3],
+    ['flint', 'cloth', 0.5, 7],
   ] as const)('%s on %s, shadow %s, seed %i', (stone, backdrop, shadow, seed) => {
     const { pixels, seen } = take(stone, backdrop, shadow, seed);
     const counting = countingOpencv(cv);
@@ -68,6 +71,29 @@ describe('a piece on a backdrop, with a bar, a label and its shadow: IoU ≥ 0.9
     expect(pieces[0].found).toBeGreaterThan(0.9);
     // Label and bar stand off the backdrop too, where it is not white: as cards.
     for (const { kind } of pieces.slice(1)) expect(kind).not.toBe('piece');
+  });
+});
+
+describe('what the light hides', () => {
+  const LEAF = outlineOf('cordate', 44, 26);
+  const greatest = (stone: Stone, backdrop: Backdrop, seed: number) => {
+    const pieces = [{ outline: LEAF, place: { x: 14, y: 0, angle: 40 * seed }, height: 4, stone }];
+    const { pixels, seen } = take(stone, backdrop, 0, seed, { pieces });
+    const piece = piecesOfPhoto(asPhoto(pixels), {}, cv)[0];
+    return { piece, overlap: ringOverlap(piece.ring, seen[0], pixels.width, pixels.height) };
+  };
+
+  it('a glint at the rim as bright as the backdrop is no notch, and the soft edge left of it is told; seed 2', () => {
+    const { piece, overlap } = greatest('obsidian', 'grey', 2);
+    expect(overlap).toBeGreaterThan(0.99);
+    expect(piece.softStretch).toBeGreaterThan(0.03);
+  });
+
+  it('the lines of a cutting mat are no piece, and are told; seed 4', () => {
+    const { piece, overlap } = greatest('flint', 'lined', 4);
+    expect(piece.kind).toBe('piece');
+    expect(piece.lined).toBe(true);
+    expect(overlap).toBeGreaterThan(0.99);
   });
 });
 
