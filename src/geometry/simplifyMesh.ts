@@ -1,29 +1,30 @@
 import { MeshoptSimplifier } from 'meshoptimizer/simplifier';
 import { dropFolds } from './meshFolds.ts';
+import { betweenRounds, LIMITS, type PartLimits } from './partLimits.ts';
 import type { TriangleMesh } from './types.ts';
 
 export interface Simplified {
   /** 3 × kept triangles, indices into the vertices that were given. */
   readonly triangles: Uint32Array;
-  /** Greatest distance by which the surface was moved, as the quadrics tell it; in the mesh's unit. */
+  /** Quadric error of the worst collapse: about how far the surface was moved there, a mean over planes and no bound; the mesh's unit. */
   readonly moved: number;
 }
 
-/** Settles when meshes can be simplified: the library is WebAssembly, which the platform starts. Never rejects. */
+let isReady = false;
+
+/** Settles when it is known whether meshes can be simplified: the library is WebAssembly. Never rejects. */
 export const simplifierReady: Promise<void> = MeshoptSimplifier.supported
-  ? MeshoptSimplifier.ready.catch(() => undefined)
+  ? MeshoptSimplifier.ready.then(
+      () => {
+        isReady = true;
+      },
+      () => {},
+    )
   : Promise.resolve();
 
-/** What bounds the library's memory. */
-export interface PartLimits {
-  /** Triangles that are worked on at once. */
-  readonly slab: number;
-  /** What the slabs leave goes through once more as a whole where it is at most so many: seams are as thin as the rest then. */
-  readonly whole: number;
-}
+/** Whether meshes can be simplified; not where a page's policy forbids WebAssembly. */
+export const canSimplify = (): boolean => isReady;
 
-/** The library takes some 200 bytes for each triangle that it works on. */
-const LIMITS: PartLimits = { slab: 1_000_000, whole: 3_000_000 };
 /** However far the surface strays, in shares of the mesh's size: the number of triangles is what is asked for. */
 const ANY_ERROR = 1;
 
@@ -45,9 +46,8 @@ export function simplifyMesh(
   if (numTriangles <= target) return asItIs(mesh);
   step(0);
   if (numTriangles <= limits.slab) return inOne(mesh, target);
-  // Twice the target leaves the last round its choice of edges.
-  const lastRound = 2 * target <= limits.whole;
-  const between = lastRound ? 2 * target : target;
+  const between = betweenRounds(target, limits);
+  const lastRound = between > target;
   const slabs =
     between < numTriangles ? inSlabs(mesh, between / numTriangles, limits.slab, step) : asItIs(mesh);
   if (!lastRound) return slabs;
@@ -61,7 +61,7 @@ function asItIs({ triangles }: TriangleMesh): Simplified {
 
 function inOne(mesh: TriangleMesh, target: number): Simplified {
   const scratch = new Uint32Array(mesh.positions.length / 3);
-  return onePart(mesh, (t) => t >= 0, mesh.triangles.length / 3, target, false, scratch);
+  return onePart(mesh, { size: mesh.triangles.length / 3 }, target, scratch);
 }
 
 /** Every slab by itself, its rim locked, to the same share of its triangles. */
@@ -75,7 +75,7 @@ function inSlabs(
   const scratch = new Uint32Array(mesh.positions.length / 3);
   const parts = sizes.map((size, slab) => {
     step(slab / sizes.length);
-    return onePart(mesh, (t) => slabOf[t] === slab, size, Math.ceil(size * share), true, scratch);
+    return onePart(mesh, { size, slab, slabOf }, Math.ceil(size * share), scratch);
   });
   const triangles = new Uint32Array(parts.reduce((sum, part) => sum + part.triangles.length, 0));
   let at = 0;
@@ -126,13 +126,18 @@ function longestExtent(positions: Float64Array): { axis: number; low: number; ex
   return best;
 }
 
-/** The triangles that `has` names, `size` of them, simplified by themselves. `scratch` holds a zero for every vertex. */
+/** Which triangles are meant, and how many they are: those of one slab, or all. */
+interface Part {
+  readonly size: number;
+  readonly slab?: number;
+  readonly slabOf?: Uint16Array;
+}
+
+/** A part simplified by itself; a slab keeps its rim, where the next one joins. `scratch` holds a zero for every vertex. */
 function onePart(
   { positions, triangles }: TriangleMesh,
-  has: (t: number) => boolean,
-  size: number,
+  { size, slab, slabOf }: Part,
   target: number,
-  lockRim: boolean,
   scratch: Uint32Array,
 ): Simplified {
   const corners = new Uint32Array(3 * size);
@@ -140,7 +145,7 @@ function onePart(
   let numCorners = 0;
   let numVertices = 0;
   for (let t = 0; 3 * t < triangles.length; t++) {
-    if (!has(t)) continue;
+    if (slabOf !== undefined && slabOf[t] !== slab) continue;
     for (let h = 3 * t; h < 3 * t + 3; h++) {
       const v = triangles[h];
       if (scratch[v] === 0) {
@@ -157,7 +162,7 @@ function onePart(
     3,
     3 * target,
     ANY_ERROR,
-    lockRim ? ['LockBorder'] : [],
+    slab === undefined ? [] : ['LockBorder'],
   );
   const out = dropFolds(kept);
   for (let h = 0; h < out.length; h++) out[h] = vertices[out[h]];

@@ -1,3 +1,4 @@
+import { thinnedAtOnce } from '../geometry/partLimits.ts';
 import { readPlyHeader } from './plyHeader.ts';
 import { sniff } from './sniff.ts';
 import { IntakeError } from './types.ts';
@@ -15,11 +16,13 @@ export interface ScanNeeds {
 
 /** Bytes of the program before it reads anything. */
 const PROGRAM = 100e6;
-/** Bytes for each triangle that is measured, and for each that is read to be thinned (see tests/bench/memory.mjs). */
-const MEASURED = 115;
+/** Bytes for each triangle that is measured, and for each that is read to be thinned (`npm run memory` holds them to it). */
+const MEASURED = 120;
 const READ = 36;
 /** Triangles that share no vertices (as in STL) take more until they are joined. */
 const READ_LOOSE = 130;
+/** Bytes for each triangle that thinning works on at once. */
+const THINNED = 300;
 
 /** Bytes of a file for each triangle, where its head does not count them; from below, so that none is left out. */
 const BYTES: Readonly<Record<string, number>> = { ply: 18, 'stl-ascii': 180, obj: 40, gltf: 20, glb: 16 };
@@ -42,10 +45,11 @@ function needs(triangles: number, size: number, read: number): ScanNeeds {
   return {
     triangles: Math.round(triangles),
     whole,
-    thinned: (limit) =>
-      limit >= triangles
-        ? whole
-        : PROGRAM + size + Math.max(read * triangles + MEASURED * Math.min(limit, 1e6), MEASURED * limit),
+    thinned(limit) {
+      if (limit >= triangles) return whole;
+      const work = THINNED * Math.min(triangles, thinnedAtOnce(limit));
+      return PROGRAM + size + read * triangles + Math.max(work, MEASURED * limit);
+    },
   };
 }
 
@@ -66,7 +70,7 @@ function facesTold(head: Uint8Array, offset: number): number | undefined {
 }
 
 /** Numbers of triangles to which one would thin, the most first: beyond two million nothing is gained in hand-sized stones. */
-const STEPS = [2_000_000, 1_000_000, 500_000, 200_000, 100_000, 50_000];
+const STEPS = [2_000_000, 1_000_000, 500_000, 200_000];
 
 /** To how many triangles a scan is best thinned where so much memory is to be had; undefined where none would do. */
 export function bestThinning({ triangles, thinned }: ScanNeeds, memory: number): number | undefined {

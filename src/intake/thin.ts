@@ -1,17 +1,17 @@
 import { dropUnusedVertices, keepTriangles, trimmed } from '../geometry/meshCompact.ts';
 import { dropCrumbs } from '../geometry/meshFolds.ts';
 import { weldVertices } from '../geometry/meshWeld.ts';
-import { simplifyMesh } from '../geometry/simplifyMesh.ts';
+import { canSimplify, simplifyMesh } from '../geometry/simplifyMesh.ts';
 import type { Hooks, Warning } from '../geometry/types.ts';
 import type { RawMesh } from './rawMesh.ts';
-import type { RepairReport } from './types.ts';
+import { IntakeError, type RepairReport } from './types.ts';
 import { count } from './wording.ts';
 
 /** What thinning did. */
 export interface Thinning {
   /** Triangles before it. */
   readonly from: number;
-  /** Greatest distance by which the surface was moved, in the unit of the mesh. */
+  /** About how far the surface was moved where that was most (quadric error), in the unit of the mesh. */
   readonly moved: number;
 }
 
@@ -37,6 +37,8 @@ export function thinRaw(raw: RawMesh, limit: number, hooks: Hooks = {}): Thinned
   if (numTriangles <= limit) {
     return { raw, thinning: undefined, found: { ...nothing, verticesWelded: 0, degenerateDropped: 0 } };
   }
+  if (!canSimplify())
+    throw new IntakeError('unsupported', 'The scan can’t be thinned here: WebAssembly is not allowed.');
   const { positions, numWelded } = weldVertices(raw.positions, raw.triangles);
   const sound = keepTriangles(raw.triangles, (t) => hasThreeCorners(raw.triangles, 3 * t));
   const { triangles, moved } = simplifyMesh({ positions, triangles: sound }, limit, (done) => {
@@ -56,7 +58,7 @@ export function thinRaw(raw: RawMesh, limit: number, hooks: Hooks = {}): Thinned
 export function thinningWarning({ from, moved }: Thinning, kept: number): Warning {
   return {
     code: 'thinned',
-    text: `The scan was thinned from ${count(from, 'triangle')} to ${count(kept, 'triangle')} before it was measured (edges collapsed by quadric error); that moved the surface by at most ${Number(moved.toPrecision(2))} mm, which is part of the uncertainties.`,
+    text: `The scan was thinned from ${count(from, 'triangle')} to ${count(kept, 'triangle')} before it was measured (edges collapsed by quadric error); that moved the surface by about ${Number(moved.toPrecision(2))} mm where it moved most, which is part of the uncertainties.`,
   };
 }
 

@@ -58,7 +58,7 @@ export interface Scan {
   readonly repair: RepairReport;
   /** No hole is left: volume by the divergence theorem holds. */
   readonly closed: boolean;
-  /** Present where the scan was thinned: triangles before, and by how many mm the surface was moved at most. */
+  /** Present where the scan was thinned: triangles before, and about how many mm the surface was moved where that was most. */
   readonly thinned?: { readonly from: number; readonly moved: number };
   readonly warnings: readonly Warning[];
 }

@@ -68,7 +68,7 @@ export interface ScanSource extends SourceFile {
   /** Standard deviation of the surface's noise, mm. */
   readonly noise: number;
   readonly repair: RepairReport;
-  /** Where the scan was thinned before it was measured: triangles before, and by how many mm the surface was moved at most. */
+  /** Where the scan was thinned before it was measured: triangles before, and about how many mm the surface was moved where that was most. */
   readonly thinned?: { readonly from: number; readonly moved: number };
 }
 

@@ -175,8 +175,8 @@ function assemble(
   quality: { meanEdge: number; noise: number },
   warnings: readonly Warning[],
 ): Model {
-  // Anywhere up to the greatest move, either way: a rectangular error.
-  const thinning = (scan.thinned?.moved ?? 0) / Math.sqrt(3);
+  // A weighted mean over planes, which sharp places exceed: no bound, so it stands as it is.
+  const thinning = scan.thinned?.moved ?? 0;
   const { line } = choice;
   const basis = turned(rim.basis, line.angle);
   const { outline, midline, length, base, axes } = layPlan(planRings(rim), choice, settings.stations);

@@ -1,3 +1,5 @@
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { expect, test } from 'vitest';
 import { packedRecord, whenPacked } from '../../src/app/state/packedRecord.ts';
 import { createPieces } from '../../src/app/state/pieces.ts';
@@ -22,6 +24,22 @@ test('a packed record is the same record, before and after, read, copied, cloned
   await whenPacked(packed);
   same();
   expect(packedRecord(packed)).toBe(packed);
+});
+
+test('what is packed is let go', async () => {
+  setFlagsFromString('--expose-gc');
+  const collectGarbage: () => void = runInNewContext('gc');
+  const makeBoth = () => {
+    const own = toRecord(makeParts());
+    return { packed: packedRecord(own), margin: new WeakRef(own.margin), whole: new WeakRef(own) };
+  };
+  const { packed, margin, whole } = makeBoth();
+  await whenPacked(packed);
+  await new Promise((resolve) => setTimeout(resolve));
+  collectGarbage();
+  expect(whole.deref()).toBeUndefined();
+  expect(margin.deref()).toBeUndefined();
+  expect(packed.margin).toEqual(record.margin);
 });
 
 test('the drawer keeps of a measured piece its record, packed, and its pictures; not what only the bench draws', async () => {

@@ -7,7 +7,12 @@ import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
 import type { Output } from '../../workers/outputs.ts';
 import { measureText } from './engineEntry.ts';
 
-const SCANS = ['qt-41-4-notched-point.glb', 'qt-41-18-small-point.stl'];
+/** The last of them thinned, by WebAssembly in both. */
+const SCANS: readonly (readonly [name: string, thin?: number])[] = [
+  ['qt-41-4-notched-point.glb'],
+  ['qt-41-18-small-point.stl'],
+  ['qt-41-18-small-point.stl', 10_000],
+];
 
 /** The engine as one script for a page, unminified, made from the same source as this process runs. */
 async function engineScript(): Promise<string> {
@@ -41,19 +46,19 @@ test('the browser and Node write the same bytes for the same scan', async () => 
     await page.goto('http://localhost/');
     await page.addScriptTag({ content: script, type: 'module' });
     await page.waitForFunction(() => 'measureText' in globalThis);
-    for (const name of SCANS) {
+    for (const [name, thin] of SCANS) {
       const bytes = readFileSync(join(ROOT, 'sample-scans', name));
       const inPage = await page.evaluate(
-        async ({ base64, name }) => {
+        async ({ base64, name, thin }) => {
           const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
           const { measureText } = globalThis as unknown as {
-            measureText(bytes: Uint8Array, name: string): Promise<Output[]>;
+            measureText(bytes: Uint8Array, name: string, thin?: number): Promise<Output[]>;
           };
-          return measureText(bytes, name);
+          return measureText(bytes, name, thin);
         },
-        { base64: bytes.toString('base64'), name },
+        { base64: bytes.toString('base64'), name, thin },
       );
-      const here = await measureText(bytes, name);
+      const here = await measureText(bytes, name, thin);
       expect(inPage.map(({ ending }) => ending)).toEqual(here.map(({ ending }) => ending));
       for (const [i, { ending, content }] of here.entries())
         expect(inPage[i].content === content, name + ending).toBe(true);

@@ -138,6 +138,24 @@ describe('when something gives way under the page', () => {
     await close();
   }, 90_000);
 
+  test('a scan that memory may not suffice for: it is said before it starts, and tried whole where one insists', async () => {
+    const { page, shoot, close } = await workbench.visit();
+    await page.addInitScript(() => {
+      // The least that a browser ever tells of.
+      Object.defineProperty(navigator, 'deviceMemory', { get: () => 0.25 });
+    });
+    await page.reload();
+    await page.setInputFiles('input[type=file]', SCAN);
+    await page
+      .getByText(/about 27.thousand triangles and may need 0\.13.GB of memory; this page may have 0\.13.GB/)
+      .waitFor();
+    await shoot('memory');
+    await page.getByRole('button', { name: 'Try whole' }).click();
+    await untilMeasured(page);
+    expect(await page.getByRole('button', { name: 'Try whole' }).count()).toBe(0);
+    await close();
+  }, 60_000);
+
   test('a full disk: what is not kept is said, and the page goes on', async () => {
     const { page, close } = await workbench.visit();
     await page.addInitScript(() => {

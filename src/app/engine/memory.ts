@@ -22,7 +22,7 @@ export function memoryShort(job: BenchJob, head: Uint8Array, memory: number): Ou
   if (needed <= memory) return undefined;
   const best = bestThinning(needs, memory / (1 + DRAWING));
   const thinTo = thin === undefined || (best !== undefined && best < thin) ? best : undefined;
-  const message = `The scan has about ${millions(needs.triangles)} triangles and may need ${gigabytes(needed)} of memory; this page may have ${gigabytes(memory)}.`;
+  const message = `The scan has about ${about(needs.triangles)} triangles and may need ${gigabytes(needed)} of memory; this page may have ${gigabytes(memory)}.`;
   return {
     ok: false,
     run: job.run,
@@ -40,6 +40,7 @@ function gigabytes(bytes: number): string {
   return `${Number((bytes / 1e9).toPrecision(2))}\u00a0GB`;
 }
 
-function millions(count: number): string {
-  return `${Number((count / 1e6).toPrecision(2))}\u00a0million`;
+function about(count: number): string {
+  const [size, word] = count >= 1e6 ? [1e6, 'million'] : [1e3, 'thousand'];
+  return `${Number((count / size).toPrecision(2))}\u00a0${word}`;
 }

@@ -19,7 +19,7 @@ const NEXT: Readonly<Record<string, string>> = {
   'worker-died':
     'Open the piece again from the drawer; if it stops again, close other pages, or thin the scan before opening it.',
   [MEMORY_SHORT]:
-    'Thin it before it is measured, which its uncertainties will show, or try it whole: should the browser run out of memory, the drawer is kept.',
+    'Thin it where it was made, or try it whole: should the browser run out of memory, the drawer is kept.',
   'file-missing': 'Open the scan again from where it is kept.',
   'demo-missing': 'Reload the page; if it stays so, the demo drawer was not installed with it.',
   'scale-missing': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
@@ -40,6 +40,8 @@ const HELPED: readonly string[] = [
   MEMORY_SHORT,
 ];
 
+const THIN_IT =
+  'Thin it before it is measured, which its uncertainties will show, or try it whole: should the browser run out of memory, the drawer is kept.';
 const CHOOSE_ANOTHER =
   'Nothing was measured. Export the scan again from where it was made, or open another file.';
 const REPORT =
@@ -48,8 +50,8 @@ const REPORT =
 export function faultOf(failure: JobFailure): Fault {
   const { code, message, thinTo } = failure;
   if (isFileFault(failure)) {
-    const next = NEXT[code] ?? CHOOSE_ANOTHER;
-    return { code, what: message, next, ...(thinTo === undefined ? {} : { thinTo }) };
+    if (thinTo !== undefined) return { code, what: message, next: THIN_IT, thinTo };
+    return { code, what: message, next: NEXT[code] ?? CHOOSE_ANOTHER };
   }
   return { code, what: message || 'The program stopped while it was measuring.', next: NEXT[code] ?? REPORT };
 }

@@ -11,16 +11,24 @@ type Heavy = Pick<SpecimenRecord, (typeof HEAVY)[number]>;
  */
 export function packedRecord(record: SpecimenRecord): SpecimenRecord {
   if (packings.has(record)) return record;
-  const heavy = Object.fromEntries(HEAVY.map((part) => [part, record[part]])) as unknown as Heavy;
-  const packing = new Packing(heavy);
-  const parts = Object.entries(Object.getOwnPropertyDescriptors(record)).map(([part, as]) => {
-    const isHeavy = (HEAVY as readonly string[]).includes(part);
-    const asked = { enumerable: true, get: () => packing.get()[part as keyof Heavy] };
-    return [part, isHeavy ? asked : as] as const;
-  });
+  const packing = new Packing(heavyOf(record));
+  const parts = Object.entries(Object.getOwnPropertyDescriptors(record)).map(([part, as]) =>
+    isHeavy(part) ? ([part, unpacking(packing, part)] as const) : ([part, as] as const),
+  );
   const packed = Object.defineProperties({}, Object.fromEntries(parts)) as SpecimenRecord;
   packings.set(packed, packing);
   return packed;
+}
+
+const isHeavy = (part: string): part is keyof Heavy => (HEAVY as readonly string[]).includes(part);
+
+function heavyOf(record: SpecimenRecord): Heavy {
+  return Object.fromEntries(HEAVY.map((part) => [part, record[part]])) as unknown as Heavy;
+}
+
+/** By itself, so that what it closes over is the packing alone: a scope shared with the record would hold that for good. */
+function unpacking(packing: Packing, part: keyof Heavy): PropertyDescriptor {
+  return { enumerable: true, get: () => packing.get()[part] };
 }
 
 /** Settles once the record is packed; at once for one that is not to be. */
