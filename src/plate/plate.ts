@@ -15,25 +15,42 @@ const BAR = 1.3;
 /** A trimmed page leaves words this much room, mm. */
 const LEAST_TRIMMED = 80;
 
-/** The scale of a plate: as the style says, or the greatest in use at which every piece fits a page. */
-export function plateScale(pieces: readonly PlatePiece[], style: PlateStyle, faces: Typefaces): DrawingScale {
+/** The scale of a plate, as the style says or the greatest in use at which every piece fits a page, and the pieces drawn at it. */
+function settle(
+  pieces: readonly PlatePiece[],
+  style: PlateStyle,
+  faces: Typefaces,
+): { readonly press: Press; readonly placed: readonly Placed[] } {
+  const many = pieces.length > 1;
+  const placeAt = (piece: PlatePiece, i: number, factor: number): Placed => ({
+    number: i + 1,
+    piece,
+    figure: drawFigure(piece, style, factor, !many),
+  });
+  let placed: readonly Placed[] | undefined;
   const fits = (factor: number): boolean => {
     const press = pressFor(pieces, style, faces, { factor, name: '' });
-    return pieces.every((piece, i) => {
-      const { faces: _, ...bare } = piece;
-      const figure = drawFigure(bare, style, factor, !press.many);
-      return fitsPage([{ number: i + 1, piece, figure }], press);
-    });
+    const tried: Placed[] = [];
+    for (const [i, piece] of pieces.entries()) {
+      tried.push(placeAt(piece, i, factor));
+      if (!fitsPage(tried.slice(-1), press)) return false;
+    }
+    placed = tried;
+    return true;
   };
   const asked = scaleFactor(style.scale);
-  if (asked === undefined)
-    return drawingScale(Math.max(...pieces.map(({ record }) => record.frame.length)), fits);
-  if (fits(asked)) return { factor: asked, name: style.scale };
-  const possible = drawingScale(Infinity, fits).name;
-  throw new RecordError(
-    'plate-too-large',
-    `At ${style.scale} not every piece fits ${style.paper}: choose ${possible} or smaller, a larger paper, or fewer views.`,
-  );
+  const longest = Math.max(...pieces.map(({ record }) => record.frame.length));
+  const scale = asked === undefined ? drawingScale(longest, fits) : { factor: asked, name: style.scale };
+  if (asked !== undefined && !fits(asked)) {
+    const possible = drawingScale(Infinity, fits).name;
+    throw new RecordError(
+      'plate-too-large',
+      `At ${style.scale} not every piece fits ${style.paper}: choose ${possible} or smaller, a larger paper, or fewer views.`,
+    );
+  }
+  // Where nothing fits, the smallest scale there is has to do.
+  placed ??= pieces.map((piece, i) => placeAt(piece, i, scale.factor));
+  return { press: pressFor(pieces, style, faces, scale), placed };
 }
 
 /**
@@ -47,15 +64,13 @@ export function drawPlates(
   settings: string,
 ): Drawing[] {
   if (pieces.length === 0) throw new RecordError('plate-empty', 'A plate needs at least one piece.');
-  const scale = plateScale(pieces, style, faces);
-  const press = pressFor(pieces, style, faces, scale);
+  const { press, placed } = settle(pieces, style, faces);
   const pages: Placed[][] = [[]];
-  pieces.forEach((piece, i) => {
-    const placed = { number: i + 1, piece, figure: drawFigure(piece, style, scale.factor, !press.many) };
+  for (const one of placed) {
     const page = pages[pages.length - 1];
-    if (page.length > 0 && !fitsPage([...page, placed], press)) pages.push([placed]);
-    else page.push(placed);
-  });
+    if (page.length > 0 && !fitsPage([...page, one], press)) pages.push([one]);
+    else page.push(one);
+  }
   return pages.map((page) => drawPage(page, style.trim ? trimmed(page, press) : press, settings));
 }
 
