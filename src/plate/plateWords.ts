@@ -4,6 +4,8 @@ import { missingLines } from './figureLines.ts';
 import type { PlateStyle } from './plateStyle.ts';
 import type { Placed, Press } from './plateTypes.ts';
 
+const ROWS = new Map(catalogueRows().map((row) => [row.id, row]));
+
 /** What stands below the figures, line by line. */
 export function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
   const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
@@ -20,7 +22,7 @@ const CAUTION =
 
 function entryOf(record: SpecimenRecord, { style, many }: Press, number: number): string {
   const numbers = style.measures.flatMap((id) => {
-    const row = catalogueRows().find((known) => known.id === id);
+    const row = ROWS.get(id);
     const found = record.measurements.find((measured) => measured.id === id);
     if (row === undefined || typeof found?.value !== 'number') return [];
     const unit = UNITS[row.unit] ?? row.unit;

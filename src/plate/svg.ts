@@ -62,7 +62,22 @@ export function escapeXml(text: string): string {
 
 export function svgNumber(value: number): string {
   if (!Number.isFinite(value)) throw new RangeError(`not a number that can be drawn: ${value}`);
+  const scaled = value * 10 ** DECIMALS;
+  const part = scaled - Math.floor(scaled);
+  // Whole numbers are written several times as fast as fractions; only half-way cases need all their decimals to be rounded.
+  if (Math.abs(scaled) < 1e9 && Math.abs(part - 0.5) > 1e-3) return thousandths(Math.round(scaled));
   return String(Number(value.toFixed(DECIMALS)) || 0);
+}
+
+/** So many thousandths in decimals, without what ends in noughts. */
+function thousandths(count: number): string {
+  const whole = Math.trunc(count / 1000);
+  const rest = Math.abs(count - 1000 * whole);
+  if (rest === 0) return String(whole);
+  const sign = count < 0 && whole === 0 ? '-' : '';
+  const digits = rest < 10 ? `00${rest}` : rest < 100 ? `0${rest}` : String(rest);
+  const kept = rest % 100 === 0 ? 1 : rest % 10 === 0 ? 2 : 3;
+  return `${sign}${whole}.${digits.slice(0, kept)}`;
 }
 
 /** Where a point of the piece comes to lie on paper, mm. */
