@@ -1,4 +1,4 @@
-import { type ComponentType, useDeferredValue, useEffect, useRef } from 'react';
+import { type ComponentType, useEffect, useRef } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
 import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
@@ -116,9 +116,7 @@ function Head({ view }: { view: LineupViewId }) {
   );
 }
 
-function Body({ view: asked }: { view: LineupViewId }) {
-  // The way there is marked at once; the picture itself is drawn between other work.
-  const view = useDeferredValue(asked);
+function Body({ view }: { view: LineupViewId }) {
   const collection = useLineup((state) => state.collection);
   const View = VIEWS[view][1];
   return (
