@@ -56,7 +56,8 @@ const typed = (pxPerMm: number, piece: number): AllSettings => ({
 const corrected = (...points: [number, number][]): AllSettings => {
   const { photo, ...rest } = typed(3, 1);
   const corrections = points.map(
-    ([x, y], k) => ({ kind: k === 0 ? 'out' : 'in', points: [[x, y]], radius: 12, hand: 1 }) as const,
+    // The second is wider: a dab that fills the first one's bite exactly touches what is left along a line only.
+    ([x, y], k) => ({ kind: k === 0 ? 'out' : 'in', points: [[x, y]], radius: 12 + 2 * k, hand: 1 }) as const,
   );
   return { ...rest, photo: { ...DEFAULT_PHOTO_SETTINGS, ...photo, corrections } };
 };
