@@ -14,6 +14,8 @@ export interface LineSpread {
 const LAGS = [1, 2, 3, 4, 6];
 /** Noise has come to its full size where over twice the lag it grows by less than this; what is shape grows eightfold. */
 const FULL = 1.4;
+/** A line is rough by itself, scalloped by flake scars, where its next points stand off by this many times the surface's noise. */
+const ROUGH = 2.5;
 /** Less growth than this is chance. */
 const LEAST_GROWTH = 2;
 /** Points err alike over this many times the lag at which their differences come to full size: a bell-shaped likeness. */
@@ -25,9 +27,11 @@ const REACH = 1.5;
  * line without noise never stop growing.
  *
  * @param least noise smaller than this, in the unit of the line, is taken as each point's own
+ * @param surface noise of next points of the surface that the line runs on: where the line is far rougher, that is its shape
  */
-export function lineSpread(line: ClosedLine, least: number): LineSpread {
+export function lineSpread(line: ClosedLine, least: number, surface: number): LineSpread {
   const own = lineNoise(line);
+  if (own > ROUGH * surface) return { sigma: surface, alike: 1, growth: 1 };
   for (const lag of LAGS) {
     const near = lineNoise(line, lag);
     const full = lineNoise(line, 2 * lag);
@@ -37,5 +41,6 @@ export function lineSpread(line: ClosedLine, least: number): LineSpread {
     return { sigma: full, alike: REACH * lag, growth: full / own };
   }
   // Where noise is not small against the steps, next points hardly know which way the line runs: two or three apart they do.
-  return { sigma: Math.max(own, lineNoise(line, 2), lineNoise(line, 3)), alike: 1, growth: 1 };
+  const farther = Math.max(own, lineNoise(line, 2), lineNoise(line, 3));
+  return { sigma: Math.min(farther, FULL * own), alike: 1, growth: 1 };
 }

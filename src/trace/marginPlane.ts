@@ -37,6 +37,7 @@ const LEAST_SPREAD = 0.02;
 /**
  * Trace → fit → trace until the margin plane rests.
  * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
+ * `surface` is the noise of the surface, by which noise of the rim is told from its shape.
  * `heights` may correct the heights of a ring before the plane is fitted.
  */
 export function settleMarginPlane(
@@ -44,6 +45,7 @@ export function settleMarginPlane(
   guess: { readonly thin: Vector3; readonly long: Vector3 },
   widest: number,
   settled: number,
+  surface: number,
   heights: (ring: Points3, basis: Basis) => Points3,
   hooks: Hooks = {},
 ): Rim {
@@ -66,7 +68,7 @@ export function settleMarginPlane(
     let next = unit(dot(inScan, z) < 0 ? [-inScan[0], -inScan[1], -inScan[2]] : inScan);
     const moved = lineAngle(next, z);
     if (moved < settled || round === MOST_ROUNDS) {
-      const outline = withoutNoise(ring, widest);
+      const outline = withoutNoise(ring, widest, surface);
       return {
         basis,
         outer: outline.points,
@@ -91,6 +93,7 @@ export function settleMarginPlane(
 export function withoutNoise(
   ring: Points3,
   widest: number,
+  surface: number,
 ): Pick<Rim, 'spread' | 'left'> & { points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
@@ -104,12 +107,12 @@ export function withoutNoise(
   const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };
   const height: ClosedLine = { channels: [z], arc, length };
-  const spread = lineSpread(plan, LEAST_SPREAD * (length / n));
+  const spread = lineSpread(plan, LEAST_SPREAD * (length / n), surface);
   const noise = apart(spread);
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
   layCorners(plan, calmPlan, spread, corners);
-  const upright = lineSpread(height, LEAST_SPREAD * (length / n));
+  const upright = lineSpread(height, LEAST_SPREAD * (length / n), surface);
   const calmHeight = smoothClosedLine(height, apart(upright), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {

@@ -109,13 +109,29 @@ function findRim(
       LEAST_WALL * quality.meanEdge + 4 * quality.noise,
     );
   if (quality.noise < NOISE_THAT_MATTERS * quality.meanEdge) {
-    return grained(settleMarginPlane(raw, { thin, long }, widest, SETTLED, overWalls, hooks));
+    return grained(settleMarginPlane(raw, { thin, long }, widest, SETTLED, quality.noise, overWalls, hooks));
   }
-  const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, overWalls, hooks);
+  const near = settleMarginPlane(
+    raw,
+    { thin, long },
+    widest,
+    NEARLY_SETTLED,
+    quality.noise,
+    overWalls,
+    hooks,
+  );
   const contour = raw.contour(near.basis.z);
   const { positions, moved } = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
   const calm = raw.moved(positions, moved);
-  const rim = settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, overWalls, hooks);
+  const rim = settleMarginPlane(
+    calm,
+    { thin: near.basis.z, long },
+    widest,
+    SETTLED,
+    quality.noise,
+    overWalls,
+    hooks,
+  );
   // What calming has made alike is no property of the scan.
   return { ...rim, grain: grained(near).grain };
 }

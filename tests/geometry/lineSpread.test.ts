@@ -34,7 +34,7 @@ function noisyOval(width: number, sigma: number): ClosedLine {
 
 describe('noise of a line whose points err alike', () => {
   test('independent noise is each point’s own', () => {
-    const { sigma, alike } = lineSpread(noisyOval(0, SIGMA), 0.002);
+    const { sigma, alike } = lineSpread(noisyOval(0, SIGMA), 0.002, 2 * SIGMA);
     expect(alike).toBe(1);
     expect(Math.abs(sigma / SIGMA - 1)).toBeLessThan(0.1);
   });
@@ -42,7 +42,7 @@ describe('noise of a line whose points err alike', () => {
   test.each([1.5, 2.5])(
     'noise alike over a bell of σ = %f points is found in its size and reach',
     (width) => {
-      const { sigma, alike, growth } = lineSpread(noisyOval(width, SIGMA), 0.002);
+      const { sigma, alike, growth } = lineSpread(noisyOval(width, SIGMA), 0.002, 2 * SIGMA);
       expect(Math.abs(sigma / SIGMA - 1)).toBeLessThan(0.2);
       expect(growth).toBeGreaterThan(2);
       // Averaged over a long stretch such noise counts as that of one point in 2σ√π.
@@ -51,8 +51,16 @@ describe('noise of a line whose points err alike', () => {
     },
   );
 
+  test('what is far rougher than the surface it runs on is shape', () => {
+    expect(lineSpread(noisyOval(0, SIGMA), 0.002, SIGMA / 8)).toEqual({
+      sigma: SIGMA / 8,
+      alike: 1,
+      growth: 1,
+    });
+  });
+
   test('a smooth line without noise has none, and none alike', () => {
-    const { sigma, alike } = lineSpread(noisyOval(0, 0), 0.002);
+    const { sigma, alike } = lineSpread(noisyOval(0, 0), 0.002, SIGMA);
     expect(alike).toBe(1);
     expect(sigma).toBeLessThan(1e-4);
   });
