@@ -5,6 +5,8 @@ import { alongSide, type CornerSide, cornerSide, onSide } from './cornerSide.ts'
 const LAID = 5;
 /** Standard errors that the points about a corner may lie off its sides on average, beyond which it is round. */
 const ROUND = 2;
+/** Standard errors by which the meeting may miss the corner's own point, beyond which one of the two is mistaken. */
+const APART_AT_MOST = 2;
 /** Sides that meet at a smaller angle, or at a greater one: those have no meeting point to speak of, at these it needs none. */
 const LEAST_ANGLE = (15 * Math.PI) / 180;
 const MOST_ANGLE = (110 * Math.PI) / 180;
@@ -27,7 +29,8 @@ export interface Laid {
  * towards the corner or away from it is noise along the line there, and only the sides tell how far they go.
  *
  * A parabola is fitted to either side. Returns the corner and the points beside it, laid on those parabolas; nothing where
- * the points about the corner do not bear them out, as they do not where it is round.
+ * the points about the corner do not bear them out, as they do not where it is round, or where the corner's own point is
+ * farther off than noise explains.
  *
  * @param back, @param ahead arc length to the next corner either way; @param sigma standard deviation of the noise
  */
@@ -43,8 +46,11 @@ export function meetAtCorner(
   if (one === undefined || other === undefined) return [];
   const meeting = meet(one, other);
   // Where the sides tell less than the corner's own point does, it stays.
-  if (meeting === undefined || meeting.sigma > sigma || !isSharp(line, corner, [one, other], meeting, sigma))
-    return [];
+  if (meeting === undefined || meeting.sigma > sigma) return [];
+  const [x, y] = line.channels;
+  const miss = Math.hypot(meeting.at[0] - x[corner], meeting.at[1] - y[corner]);
+  if (miss > APART_AT_MOST * Math.hypot(meeting.sigma, sigma)) return [];
+  if (!isSharp(line, corner, [one, other], meeting, sigma)) return [];
   return [
     { index: corner, x: meeting.at[0], y: meeting.at[1], sigma: meeting.sigma },
     ...laidOn(line, corner, -1, one, meeting, back),
