@@ -4,6 +4,7 @@ import type { MeshFacts, MeshKind } from '../src/record/meshFile.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
+import type { ViewName } from '../src/trace/types.ts';
 import type { JobFailure } from './failure.ts';
 
 /** What the page and its worker say to each other. Everything is plain data; typed arrays are handed over. */
@@ -18,11 +19,23 @@ export interface BenchJob {
   /** Read inside the worker: the page never holds its bytes. */
   readonly file: Blob;
   readonly fileName: string;
+  /** Further photographs of the piece. */
+  readonly views?: readonly ViewPhoto[];
   readonly settings: AllSettings;
   /** Measured as it is, even where memory may not suffice. */
   readonly whole?: boolean;
   /** `bench` wants everything that is drawn; `card` a picture and the numbers. */
   readonly want: 'bench' | 'card';
+}
+
+/** A further photograph of a piece. `file` names it among those of the piece. */
+export interface ViewPhoto {
+  readonly view: ViewName;
+  readonly file: string;
+  readonly blob: Blob;
+  readonly fileName: string;
+  /** The page shows its picture already. */
+  readonly shown?: boolean;
 }
 
 /** The surface as it is drawn, in the specimen frame, mm. Thinned when the scan is large. */
@@ -95,6 +108,8 @@ export interface Candidate {
 /** What is told of a photograph as soon as it is known, also when it can't be measured afterwards. */
 export interface PhotoNews {
   readonly run: number;
+  /** Of a further photograph its name among those of the piece; absent for Face A. */
+  readonly file?: string;
   readonly picture?: PhotoPicture;
   readonly scale?: PhotoScale;
   readonly candidates?: readonly Candidate[];
@@ -112,14 +127,30 @@ export interface PhotoLines {
   readonly axis: Float32Array;
 }
 
+/** What was traced in a further photograph, x y pairs in its pixels. */
+export interface ViewLines {
+  /** Which of the candidates it is, from 1. */
+  readonly piece: number;
+  readonly outline: Float32Array;
+  /** From below the base to above the tip, each past the end by a share `past` of the length. */
+  readonly axis: Float32Array;
+  readonly past: number;
+  /** The winding edge through what was clicked. */
+  readonly wire?: Float32Array;
+}
+
 export interface MeasuredPiece {
   readonly record: SpecimenRecord;
+  /** What was asked, where the record keeps less of it: it does not name the further photographs as the page does. */
+  readonly asked?: AllSettings;
   readonly drawn?: Drawn;
   /** Of a photograph the piece cut from it. */
   readonly reliefA: Relief;
   /** A photograph shows one side only. */
   readonly reliefB?: Relief;
   readonly photo?: PhotoLines;
+  /** What was traced in further photographs, by their names among those of the piece. */
+  readonly views?: Readonly<Record<string, ViewLines>>;
 }
 
 export type Outcome =
@@ -157,6 +188,27 @@ export interface MeasureApi {
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
   /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
   cancel(run: number): Promise<void>;
+}
+
+/** A line along edges that is tried out. */
+export interface WireAsked {
+  readonly source: string;
+  /** The photograph's name among those of the piece. */
+  readonly file: string;
+  /** x y pairs, pixels. */
+  readonly clicks: readonly number[];
+  readonly piece: number;
+}
+
+/** What the worker for photographs offers. */
+export interface PhotoApi extends MeasureApi {
+  /**
+   * How slender the likeliest piece in a photograph is: its second moments' width over length, whatever the scale.
+   * Null where the picture shows none, or can't be read.
+   */
+  slenderness(picture: Pick<ViewPhoto, 'blob' | 'fileName'>): Promise<number | null>;
+  /** The line along edges between clicks in a further photograph that was measured; null where none is at hand. */
+  wire(asked: WireAsked): Promise<Float32Array | null>;
 }
 
 /** What the worker for scans offers. */

@@ -1,34 +1,67 @@
 import { expose, transfer } from 'comlink';
+import type { Hooks } from '../src/geometry/types.ts';
 import { decodeInBrowser } from '../src/intake/photoBrowser.ts';
 import type { Cv } from '../src/intake/photoOpencv.ts';
 import { IntakeError } from '../src/intake/types.ts';
+import { addViews, inView, type SeenPhoto, settingsOfView } from '../src/record/photoViews.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
+import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
 import { buffersOf } from './engine.ts';
 import { isFileFault, type JobFailure, toFailure } from './failure.ts';
 import { live } from './life.ts';
-import type { BenchEvents, BenchJob, MeasureApi, MeasuredPiece, Outcome } from './messages.ts';
-import { drawCandidates, drawCutOut, drawLines, drawPicture, drawThumbnail } from './photoDrawing.ts';
+import type { BenchEvents, BenchJob, MeasuredPiece, Outcome, PhotoApi, ViewLines } from './messages.ts';
+import {
+  drawCandidates,
+  drawCutOut,
+  drawLines,
+  drawPicture,
+  drawThumbnail,
+  drawView,
+} from './photoDrawing.ts';
 import { PhotoWalk } from './photoWalk.ts';
 import { createRuns } from './runs.ts';
 import { breathe, teller } from './telling.ts';
 
-/** Shares of a whole run: reading, starting OpenCV, the scale, the outlines; measuring takes the rest. */
+/** Shares of a whole run: reading, starting OpenCV, scales and outlines; measuring takes the rest. */
 const READ_TO = 0.25;
 const STARTED_TO = 0.35;
-const SCALED_TO = 0.5;
 const TRACED_TO = 0.9;
 
-let walk: { readonly source: string; readonly stages: PhotoWalk } | undefined;
+/** Pixels of all photographs of a piece that are held for its next change. */
+const MOST_HELD = 80_000_000;
+
+/** Walks of the photographs of one piece, by their names among those of the piece; its own file goes by ''. */
+let walks: { readonly source: string; readonly byFile: Map<string, PhotoWalk> } | undefined;
 let opencv: Promise<{ readonly cv: Cv }> | undefined;
 
-const api: MeasureApi = {
+const api: PhotoApi = {
   live,
+  async slenderness({ blob, fileName }) {
+    try {
+      opencv ??= loadOpencv();
+      const { cv } = await opencv;
+      const walk = new PhotoWalk(blob, fileName, decodeInBrowser);
+      return walk.slenderness(await walk.read({}), cv);
+    } catch {
+      // What can't be read is told when it is measured.
+      return null;
+    }
+  },
+  async wire({ source, file, clicks, piece }) {
+    const walk = walks?.source === source ? walks.byFile.get(file) : undefined;
+    const line = walk?.tryWire(clicks, piece) ?? null;
+    return line === null ? null : Float32Array.from(line);
+  },
   ...createRuns(answer),
 };
 
 async function answer(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<Outcome> {
   try {
     const piece = await runStages(job, events, signal);
-    return transfer<Outcome>({ ok: true, run: job.run, piece }, buffersOf(piece.photo));
+    return transfer<Outcome>(
+      { ok: true, run: job.run, piece },
+      buffersOf([piece.photo ?? {}, piece.views ?? {}]),
+    );
   } catch (error) {
     return { ok: false, run: job.run, cancelled: signal.aborted, failure: await inWords(error) };
   }
@@ -36,36 +69,122 @@ async function answer(job: BenchJob, events: BenchEvents, signal: AbortSignal): 
 
 async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal): Promise<MeasuredPiece> {
   const { settings, run, want } = job;
-  const stages = stagesFor(job);
+  const told = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+  const looks = looksFor(job);
   const hooks = (from: number, to: number) => ({ signal, progress: teller(run, events, from, to) });
-  const photo = await stages.read(hooks(0, READ_TO));
-  await breathe(signal);
-  // Awaited, because they go another way than the outcome does: the bench must have heard all of it before that.
-  if (want === 'card') await events.pictured(run, await drawThumbnail(photo));
-  else if (job.shown === undefined) await events.photographed({ run, picture: await drawPicture(photo) });
+  for (const [k, { walk, name, view, shown }] of looks.entries()) {
+    const share = READ_TO / looks.length;
+    const photo = await inPlace(view, () => walk.read(hooks(k * share, (k + 1) * share)));
+    await breathe(signal);
+    // Awaited, because they go another way than the outcome does: the bench must have heard all of it before that.
+    if (want === 'bench' && !shown)
+      await events.photographed({ run, ...name, picture: await drawPicture(photo) });
+    if (want === 'card' && view === undefined) await events.pictured(run, await drawThumbnail(photo));
+  }
   events.progress(run, READ_TO, 'starting OpenCV');
   opencv ??= loadOpencv();
   const { cv } = await opencv;
   await breathe(signal);
-  const scale = stages.scale(photo, settings, cv, hooks(STARTED_TO, SCALED_TO));
-  if (want === 'bench') await events.photographed({ run, scale });
-  await breathe(signal);
-  const candidates = stages.candidates(photo, scale, cv, hooks(SCALED_TO, TRACED_TO));
-  if (want === 'bench') await events.photographed({ run, candidates: drawCandidates(candidates) });
-  await breathe(signal);
-  const traced = stages.trace(photo, candidates, scale, settings);
-  const lines = drawLines(scale, traced);
-  if (want === 'bench') await events.photographed({ run, lines });
+  const seen: SeenPhoto[] = [];
+  for (const [k, look] of looks.entries()) {
+    const share = (TRACED_TO - STARTED_TO) / looks.length;
+    const from = STARTED_TO + k * share;
+    const parts = [hooks(from, from + 0.3 * share), hooks(from + 0.3 * share, from + share)] as const;
+    seen.push(await inPlace(look.view, () => seePhoto(look, told, cv, job, events, parts)));
+    await breathe(signal);
+  }
+  holdLess(looks);
+  const [{ walk }] = looks;
+  const [face, ...rest] = seen;
+  const { photo, scale, candidates } = face;
+  const views = rest.map((other, k) => ({ ...other, view: looks[k + 1].view as ViewName }));
+  const traced = walk.trace(photo, candidates, scale, settings);
+  const ofFaceA = drawLines(scale, traced);
+  if (want === 'bench') await events.photographed({ run, lines: ofFaceA });
   const reliefA = await drawCutOut(photo, scale, traced);
   await breathe(signal);
-  const result = stages.measure(traced, settings, hooks(TRACED_TO, 1));
-  const record = stages.record(photo, scale, traced, result, settings);
-  return { record, reliefA, ...(want === 'bench' ? { photo: lines } : {}) };
+  const added = await addViews(traced, views, told, settings.trace);
+  const result = walk.measure(added.traced, settings, hooks(TRACED_TO, 1));
+  const record = walk.record(photo, scale, added, result, settings);
+  const asked = told.views === undefined ? {} : { asked: settings };
+  if (want === 'card') return { record, ...asked, reliefA };
+  const lines = added.places.map((place): [string, ViewLines] => {
+    const at = views.findIndex(({ view }) => view === place.view);
+    return [looks[at + 1].name.file ?? '', drawView(views[at].scale, views[at].candidates, place)];
+  });
+  return {
+    record,
+    ...asked,
+    reliefA,
+    photo: ofFaceA,
+    views: Object.fromEntries(lines),
+  };
 }
 
-function stagesFor({ source, file, fileName }: BenchJob): PhotoWalk {
-  if (walk?.source !== source) walk = { source, stages: new PhotoWalk(file, fileName, decodeInBrowser) };
-  return walk.stages;
+/** One photograph of the piece and how it is looked at. */
+interface Look {
+  readonly walk: PhotoWalk;
+  /** Nothing for Face A. */
+  readonly name: { readonly file?: string };
+  readonly view: ViewName | undefined;
+  /** The page shows its picture already. */
+  readonly shown: boolean;
+}
+
+/** Face A first, then the further photographs. What was found in them before is kept for as long as the piece is the same. */
+function looksFor({ source, file, fileName, shown, views = [] }: BenchJob): readonly Look[] {
+  if (walks?.source !== source) walks = { source, byFile: new Map() };
+  const { byFile } = walks;
+  const walkOf = (name: string, blob: Blob, itsName: string): PhotoWalk => {
+    const walk = byFile.get(name) ?? new PhotoWalk(blob, itsName, decodeInBrowser);
+    byFile.set(name, walk);
+    return walk;
+  };
+  // Pixels of a photograph that was taken away need not be held.
+  const wanted = new Set(['', ...views.map((view) => view.file)]);
+  for (const name of byFile.keys()) if (!wanted.has(name)) byFile.delete(name);
+  return [
+    { walk: walkOf('', file, fileName), name: {}, view: undefined, shown: shown !== undefined },
+    ...views.map((other): Look => {
+      const walk = walkOf(other.file, other.blob, other.fileName);
+      return { walk, name: { file: other.file }, view: other.view, shown: other.shown === true };
+    }),
+  ];
+}
+
+/** Large pictures of further views are not held where all together are too many; Face A comes first. */
+function holdLess(looks: readonly Look[]): void {
+  let held = 0;
+  for (const { walk } of looks) {
+    held += walk.held;
+    if (held <= MOST_HELD) continue;
+    held -= walk.held;
+    walk.letGo();
+  }
+}
+
+function inPlace<T>(view: ViewName | undefined, see: () => Promise<T>): Promise<T> {
+  return view === undefined ? see() : inView(view, see);
+}
+
+/** Scale and pieces of one photograph, told to the bench as they are found. */
+async function seePhoto(
+  { walk, view, name }: Look,
+  told: PhotoSettings,
+  cv: Cv,
+  { run, want }: BenchJob,
+  events: BenchEvents,
+  [toScale, toPieces]: readonly [Hooks, Hooks],
+): Promise<SeenPhoto> {
+  const photo = await walk.read({});
+  const settings = view === undefined ? told : settingsOfView(told, view);
+  const scale = walk.scale(photo, settings, cv, toScale);
+  if (want === 'bench') await events.photographed({ run, ...name, scale });
+  toScale.signal?.throwIfAborted();
+  const candidates = walk.candidates(photo, scale, cv, toPieces);
+  if (want === 'bench') await events.photographed({ run, ...name, candidates: drawCandidates(candidates) });
+  const wire = view === undefined ? undefined : walk.wire(photo, candidates, told, view);
+  return { file: walk.facts, photo, scale, candidates, ...(wire === undefined ? {} : { wire }) };
 }
 
 async function loadOpencv(): Promise<{ readonly cv: Cv }> {

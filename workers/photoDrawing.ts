@@ -3,10 +3,11 @@ import type { Points2 } from '../src/geometry/types.ts';
 import { reduce } from '../src/intake/photoRead.ts';
 import type { Photo, PhotoScale, Pixels } from '../src/intake/photoTypes.ts';
 import { planeToImage } from '../src/intake/scaleMap.ts';
+import { PAST, type ViewPlace } from '../src/record/photoViews.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { TracedPhoto } from '../src/trace/tracePhoto.ts';
 import type { Frame, Model } from '../src/trace/types.ts';
-import type { Candidate, PhotoLines, PhotoPicture, Relief } from './messages.ts';
+import type { Candidate, PhotoLines, PhotoPicture, Relief, ViewLines } from './messages.ts';
 
 /** Pixels of the picture that the page shows at most. */
 const SHOWN_PIXELS = 9_000_000;
@@ -14,8 +15,6 @@ const SHOWN_PIXELS = 9_000_000;
 const CUT_ROWS = 900;
 /** Corners of a ring that is only offered. */
 const OFFERED = 900;
-/** How far the length axis is drawn past both ends, share of the length. */
-const PAST = 0.06;
 
 /** The whole photograph, small enough to be drawn at any zoom. */
 export async function drawPicture(photo: Photo): Promise<PhotoPicture> {
@@ -114,6 +113,21 @@ function drawnStretches({ outline, drawn }: Model): Points2[] {
     open = drawn[i] > 0;
   }
   return runs.map((run) => Float64Array.from(run));
+}
+
+/** What was traced in a further photograph, as it lies in its picture. */
+export function drawView(
+  scale: PhotoScale,
+  candidates: readonly PhotoPiece[],
+  { piece, axis, height, wire }: ViewPlace,
+): ViewLines {
+  return {
+    piece: candidates.indexOf(piece) + 1,
+    outline: Float32Array.from(piece.ring),
+    axis: Float32Array.from(planeToImage(scale, axis, height)),
+    past: PAST,
+    ...(wire === undefined ? {} : { wire: Float32Array.from(wire) }),
+  };
 }
 
 /** Rings to choose from, coarse enough to be drawn by the dozen. */

@@ -1,4 +1,5 @@
-import type { Hooks } from '../src/geometry/types.ts';
+import { majorAxis, polygonMoments } from '../src/geometry/polygonMoments.ts';
+import type { Hooks, Points2 } from '../src/geometry/types.ts';
 import type { Cv } from '../src/intake/photoOpencv.ts';
 import { readPhoto } from '../src/intake/photoRead.ts';
 import type { Photo, PhotoDecoder, PhotoScale } from '../src/intake/photoTypes.ts';
@@ -6,20 +7,25 @@ import { findScale } from '../src/intake/scale.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
 import { baseName } from '../src/record/measureScan.ts';
+import { recordedSettings, toldOfView, type WithViews, wireOf } from '../src/record/photoViews.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { sha256Hex } from '../src/record/sha256.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
+import { wireThrough } from '../src/trace/liveWire.ts';
 import type { DrawnSteps } from '../src/trace/photoCorrections.ts';
-import type { PhotoPiece } from '../src/trace/photoPieces.ts';
+import { type PhotoPiece, piecesOfPhoto } from '../src/trace/photoPieces.ts';
+import type { KnownPlaces } from '../src/trace/photoSegment.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
 import {
   candidatesOf,
+  chosenPiece,
   knownPlaces,
   type TracedPhoto,
   tracePhoto,
   withCorrections,
 } from '../src/trace/tracePhoto.ts';
+import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
 
 /** One stage's last answer and what it was made from. */
 interface Kept<T> {
@@ -41,6 +47,7 @@ export class PhotoWalk {
   #scale: Kept<PhotoScale> | undefined;
   #candidates: Kept<PhotoPiece[]> | undefined;
   readonly #drawn: DrawnSteps = new WeakMap();
+  #wire: Kept<Points2 | undefined> | undefined;
 
   constructor(file: Blob, fileName: string, decode: PhotoDecoder) {
     this.#file = file;
@@ -61,8 +68,24 @@ export class PhotoWalk {
     return this.#photo;
   }
 
-  scale(photo: Photo, settings: AllSettings, cv: Cv, hooks: Hooks): PhotoScale {
-    const { piece: _, thickness: __, corrections: ___, ...asked } = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+  /** Pixels that are held; 0 while there are none. */
+  get held(): number {
+    return this.#photo === undefined ? 0 : this.#photo.width * this.#photo.height;
+  }
+
+  /** Lets go of the pixels, which are read again when they are needed; what was found in them stays. */
+  letGo(): void {
+    this.#photo = undefined;
+  }
+
+  /** What is known of the file once it was read. */
+  get facts(): FileFacts {
+    if (this.#facts === undefined) throw new Error('asked before it was read');
+    return this.#facts;
+  }
+
+  scale(photo: Photo, settings: PhotoSettings, cv: Cv, hooks: Hooks): PhotoScale {
+    const { piece: _, thickness: __, corrections: ___, views: ____, flipEdgeOn: _____, ...asked } = settings;
     const key = JSON.stringify(asked);
     if (this.#scale?.key === key) return this.#scale.value;
     this.#scale = { key, value: findScale(photo, asked, cv, hooks) };
@@ -71,11 +94,38 @@ export class PhotoWalk {
 
   /** Sought again only when the scale tells of other things in the picture: a mat's field, a bar. */
   candidates(photo: Photo, scale: PhotoScale, cv: Cv, hooks: Hooks): readonly PhotoPiece[] {
-    const { field, bar } = knownPlaces(scale);
-    const key = JSON.stringify([field && [...field], bar && [...bar]]);
+    const key = placesKey(knownPlaces(scale));
     if (this.#candidates?.key === key) return this.#candidates.value;
     this.#candidates = { key, value: candidatesOf(photo, scale, cv, hooks) };
     return this.#candidates.value;
+  }
+
+  /** Width over length of the likeliest piece, by its second moments; null where nothing looks like one. */
+  slenderness(photo: Photo, cv: Cv): number | null {
+    const key = placesKey({});
+    this.#candidates ??= { key, value: piecesOfPhoto(photo, {}, cv) };
+    const piece = this.#candidates.value.find(({ kind }) => kind === 'piece');
+    if (piece === undefined) return null;
+    return 1 / Math.sqrt(majorAxis(polygonMoments([piece.ring])).ratio);
+  }
+
+  /** The winding edge through what was clicked in a view; traced again only when that or the outline changes. */
+  wire(
+    photo: Photo,
+    candidates: readonly PhotoPiece[],
+    told: PhotoSettings,
+    view: ViewName,
+  ): Points2 | undefined {
+    const { edge, piece } = toldOfView(told, view);
+    const key = JSON.stringify([edge, piece, this.#candidates?.key]);
+    if (this.#wire?.key !== key) this.#wire = { key, value: wireOf(photo, candidates, told, view) };
+    return this.#wire.value;
+  }
+
+  /** A line that is tried out, as `wire` would trace it; null before the picture was looked at. */
+  tryWire(clicks: readonly number[], piece: number): Points2 | null {
+    if (this.#photo === undefined || this.#candidates === undefined) return null;
+    return wireThrough(this.#photo, clicks, chosenPiece(this.#candidates.value, piece).ring);
   }
 
   trace(
@@ -95,18 +145,23 @@ export class PhotoWalk {
   record(
     photo: Photo,
     scale: PhotoScale,
-    traced: TracedPhoto,
+    { traced, kept, warnings }: Pick<WithViews, 'traced' | 'kept' | 'warnings'>,
     result: MeasureResult,
     settings: AllSettings,
   ): SpecimenRecord {
-    if (this.#facts === undefined) throw new Error('record before read');
+    const told = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+    const measured = kept.map(({ view }) => view);
     return toRecord({
-      source: photoSource(this.#facts, photo, scale, traced),
+      source: photoSource(this.facts, photo, scale, traced, kept),
       model: traced.model,
       result,
-      settings: { ...settings, photo: settings.photo ?? DEFAULT_PHOTO_SETTINGS },
+      settings: { ...settings, photo: recordedSettings(told, measured) },
       catalogue: {},
-      warnings: [...photo.warnings, ...scale.warnings],
+      warnings: [...photo.warnings, ...scale.warnings, ...warnings],
     });
   }
+}
+
+function placesKey({ field, bar }: KnownPlaces): string {
+  return JSON.stringify([field && [...field], bar && [...bar]]);
 }

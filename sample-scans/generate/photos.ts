@@ -6,6 +6,7 @@ import type { ThicknessMap } from '../../src/measures/types.ts';
 import { type MeasuredScan, measureScan } from '../../src/record/measureScan.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { makePhoto, type PhotoSpec } from '../../tests/pieces/photo.ts';
+import type { Camera } from '../../tests/pieces/photoCamera.ts';
 import type { PieceInPhoto } from '../../tests/pieces/photoScene.ts';
 
 /** A lamp that rakes from the upper left of the piece. */
@@ -24,6 +25,8 @@ interface Shot {
   readonly spec: PhotoSpec;
   /** Written into the EXIF, so that the camera's height is known. */
   readonly exif?: true;
+  /** The winding edge that is seen, x y pairs in pixels. */
+  readonly edge?: (camera: Camera) => number[];
 }
 
 /** Takes photographs of pieces of the demo drawer, with the truth beside them. The same bytes every time. */
@@ -41,8 +44,8 @@ async function scanned(folder: string, file: string): Promise<MeasuredScan> {
   return measureScan(readFileSync(join(folder, file)), file, DEFAULT_SETTINGS);
 }
 
-async function take(folder: string, { file, shows, options, spec, exif }: Shot): Promise<unknown> {
-  const { pixels, seen } = makePhoto(spec);
+async function take(folder: string, { file, shows, options, spec, exif, edge }: Shot): Promise<unknown> {
+  const { pixels, seen, camera } = makePhoto(spec);
   const { width, height, focal } = spec.camera;
   const film = ((focal * FILM) / Math.hypot(width, height)).toFixed(0);
   const picture = sharp(pixels.rgba, { raw: { width, height, channels: 4 } })
@@ -57,6 +60,7 @@ async function take(folder: string, { file, shows, options, spec, exif }: Shot):
     options,
     outlines: seen.map((ring) => Array.from(ring, (v) => Math.round(v * 100) / 100)),
     lengths: spec.pieces?.map(({ outline }) => extentOf(outline)) ?? [],
+    ...(edge === undefined ? {} : { edge: edge(camera) }),
   };
 }
 
@@ -97,6 +101,9 @@ function matShots(point: MeasuredScan): Shot[] {
   ];
 }
 
+/** Where the piece stands on its edge. */
+const EDGE_PLACE = { x: 22, y: 1, angle: 3 } as const;
+
 /** Face A, Face B and edge-on beside a bar of 50 mm that was raised to the height of the margin. */
 function viewShots(late: MeasuredScan): Shot[] {
   const options = ['--bar', '50mm'];
@@ -118,7 +125,7 @@ function viewShots(late: MeasuredScan): Shot[] {
   return [
     shot('A', face(late, 'A', { x: 22, y: 2, angle: 8 }, 'flint', 0), 412),
     shot('B', face(late, 'B', { x: 22, y: 0, angle: -5 }, 'flint', 0), 413),
-    shot('left', edge(late, { x: 22, y: 1, angle: 3 }), 414),
+    { ...shot('left', edge(late, EDGE_PLACE), 414), edge: (camera) => seenEdge(late, EDGE_PLACE, camera) },
   ];
 }
 
@@ -182,11 +189,59 @@ function brightness(map: ThicknessMap, light: Float32Array, x: number, y: number
   return Number.isNaN(value) ? 1 : value / LEVEL;
 }
 
-/** The silhouette from the left: Face A to the right. */
-function edge({ record }: MeasuredScan, place: PieceInPhoto['place']): PieceInPhoto {
+/** Share of light on the faces to the left and to the right of the winding edge. */
+const [LIT, SHADED] = [1.1, 0.72];
+
+/** The silhouette from the left: Face A to the right, in the shade; the two faces meet along the left margin. */
+function edge(scan: MeasuredScan, place: PieceInPhoto['place']): PieceInPhoto {
+  const { record } = scan;
+  const winding = windingEdge(scan);
   const { y, faceA, faceB } = record.profile;
   const { length } = record.frame;
   const right = y.map((at, k) => [faceA[k], at - length / 2] as const);
   const left = y.map((at, k) => [faceB[k], at - length / 2] as const).toReversed();
-  return { outline: Float64Array.from([...right, ...left].flat()), place, height: 0, stone: 'flint' };
+  return {
+    outline: Float64Array.from([...right, ...left].flat()),
+    place,
+    height: 0,
+    stone: 'flint',
+    relief(x, at) {
+      // Mixed within the pixel that the edge runs through.
+      const share = Math.min(1, Math.max(0, (x - winding(at)) / PIXEL + 0.5));
+      return LIT + (SHADED - LIT) * share;
+    },
+  };
+}
+
+/** Of the edge-on photograph, mm. */
+const PIXEL = 0.1;
+
+/** Height of the left margin over the margin plane by the place along the length, mm from the middle. */
+function windingEdge({ record }: MeasuredScan): (at: number) => number {
+  const { length } = record.frame;
+  const side = record.margin.filter(({ side }) => side === 'left').toSorted((a, b) => a.y - b.y);
+  return (at) => {
+    const y = Math.min(side[side.length - 1].y, Math.max(side[0].y, at + length / 2));
+    const k = Math.max(
+      1,
+      side.findIndex((point) => point.y >= y),
+    );
+    const [a, b] = [side[k - 1], side[k]];
+    const share = b.y > a.y ? (y - a.y) / (b.y - a.y) : 0;
+    return a.z + share * (b.z - a.z);
+  };
+}
+
+/** The winding edge as it is seen in the picture of `edge`, every millimetre from station 5 to 95, pixels. */
+function seenEdge(scan: MeasuredScan, place: PieceInPhoto['place'], camera: Camera): number[] {
+  const { length } = scan.record.frame;
+  const winding = windingEdge(scan);
+  const turn = ((place.angle ?? 0) * Math.PI) / 180;
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const seen: number[] = [];
+  for (let at = -0.45 * length; at <= 0.45 * length; at++) {
+    const x = winding(at);
+    seen.push(...camera.toImage(place.x + c * x - s * at, place.y + s * x + c * at, 0));
+  }
+  return seen.map((v) => Math.round(v * 100) / 100);
 }

@@ -25,7 +25,7 @@ import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
 import { createMeasuredStore } from './keep/measuredStore.ts';
 import { checkScans, keepMeasured, recallMeasured } from './keep/recall.ts';
-import { restoreDrawer, toKept } from './keep/restore.ts';
+import { furtherOf, photosAtHand, restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createPlate } from './plate/state.ts';
 import { createBench } from './state/bench.ts';
@@ -40,13 +40,15 @@ import { type Workbench, WorkbenchContext } from './workbench.ts';
 restoreTheme();
 
 const measured = createMeasuredStore();
-const keeper = createKeeper(({ id, title, history, catalogue, hand }) => {
-  pieces.adopt(id, { title, history, catalogue, hand });
-  bench.adopt(id, history);
+const keeper = createKeeper((kept) => {
+  const { id, title, history, catalogue, hand } = kept;
+  pieces.adopt(id, { title, history, catalogue, hand, further: furtherOf(keeper, kept) });
+  const piece = pieces.find(id);
+  if (piece !== undefined) bench.adopt(piece);
 }, measured.makeRoom);
 const pieces = createPieces(
   demoPieces(),
-  (piece, removed) => void keeper.put(toKept(piece, removed), piece.file),
+  (piece, removed) => void keeper.put(toKept(piece, removed), piece.file, photosAtHand(piece)),
   (piece) => keepMeasured(measured, ENGINE_MARK, piece),
 );
 const engine = new FileEngine();
@@ -76,6 +78,7 @@ const workbench: Workbench = {
   finding: createFinding(),
   guide: createGuide(),
   goTo,
+  photos: engine.photos,
   take: createTake(pieces, queue, lineup, goTo),
 };
 

@@ -1,5 +1,6 @@
 import { createContext, useContext } from 'react';
 import { useStore } from 'zustand';
+import type { PhotoApi } from '../../workers/messages.ts';
 import type { Keeper, Keeping } from './keep/keeper.ts';
 import type { MeasuredStore } from './keep/measuredStore.ts';
 import type { BenchState, BenchStore } from './state/bench.ts';
@@ -20,6 +21,8 @@ export interface Workbench {
   readonly finding: FindingStore;
   readonly guide: Guide;
   readonly goTo: (route: Route) => void;
+  /** What is asked of the worker for photographs besides measuring. */
+  readonly photos: Pick<PhotoApi, 'slenderness' | 'wire'>;
   /** Puts files into the drawer: one scan goes on to the bench, several are measured one after another. */
   readonly take: (files: readonly File[]) => void;
 }

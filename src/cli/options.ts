@@ -4,7 +4,7 @@ import type { LengthUnit } from '../intake/types.ts';
 import { MESH_KINDS } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
 import { type AllSettings, verifySettings } from '../record/settings.ts';
-import type { AxisId, PhotoSettings } from '../trace/types.ts';
+import { type AxisId, type PhotoSettings, VIEWS, type ViewName } from '../trace/types.ts';
 
 const MM_PER_INCH = 25.4;
 
@@ -37,7 +37,7 @@ export interface SettingOptions {
 /** The file of a piece, and further photographs of it where `path` is its Face A. */
 export interface PieceFiles {
   readonly path: string;
-  readonly views?: readonly { readonly view: 'B' | 'left' | 'right'; readonly path: string }[];
+  readonly views?: readonly { readonly view: ViewName; readonly path: string }[];
 }
 
 /** Lays what was typed over the settings of a file (or the defaults). Throws a RecordError for what can't be used. */
@@ -137,10 +137,7 @@ export function parseViews(text: string, before: readonly PieceFiles[]): PieceFi
   }
   const path = paths.get('A');
   if (path === undefined) throw new InvalidArgumentError('Face A is missing: A=face.jpg.');
-  if (paths.has('left') && paths.has('right')) {
-    throw new InvalidArgumentError('One edge-on view at a time: left or right.');
-  }
-  const views = (['B', 'left', 'right'] as const).flatMap((view) => {
+  const views = VIEWS.flatMap((view) => {
     const found = paths.get(view);
     return found === undefined ? [] : [{ view, path: found }];
   });

@@ -16,7 +16,7 @@ import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
 import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
 
 const EDGES = ['left', 'right'] as const;
-type Edge = (typeof EDGES)[number];
+export type Edge = (typeof EDGES)[number];
 
 /** A side shorter than this (mm in plan) says nothing of its own straightness. */
 const LEAST_SIDE = 5;
@@ -114,7 +114,7 @@ interface SideMeasures {
   readonly stretches: readonly Stretch[];
 }
 
-function measureSide(
+export function measureSide(
   margin: MarginLine,
   edge: Edge,
   quality: ScanQuality,
@@ -290,7 +290,11 @@ function turnsOf(residuals: readonly Float64Array[], length: number, band: numbe
 }
 
 /** The margin laid straight: height at each arc length, and above the line of its own side. */
-function marginSeries(model: Model, margin: MarginLine, lines: Partial<Record<Edge, HeightLine>>): Series {
+export function marginSeries(
+  model: Pick<Model, 'length'>,
+  margin: MarginLine,
+  lines: Partial<Record<Edge, HeightLine>>,
+): Series {
   const n = margin.arc.length;
   const side = Array.from(margin.side, (label) => SIDES[label]);
   const station = new Float64Array(n);

@@ -3,6 +3,7 @@ import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
 import { doubts } from './doubts.ts';
 import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
+import { tracedEdges } from './edgeTraced.ts';
 import { handError } from './handError.ts';
 import { axisError, orientationSpread } from './orientation.ts';
 import { createShared } from './shared.ts';
@@ -36,7 +37,8 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   const sections: Section[] = [];
   const humps: Hump[] = [];
   const warnings: Warning[] = [];
-  const edgeOn = edgeOnValues(model, shared.plan);
+  const traced = tracedEdges(model, settings);
+  const edgeOn = { ...edgeOnValues(model, shared.plan), ...traced.values };
   let excess: ExcessMap | undefined;
   FAMILIES.forEach((family, index) => {
     hooks.signal?.throwIfAborted();
@@ -55,6 +57,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   });
   const seen = edgeOnSeries(model);
   if (seen !== undefined) series.thickness = seen;
+  if (traced.series !== undefined) series.margin = traced.series;
   warnings.push(...doubts(model, shared));
   hooks.progress?.(1, 'measured');
   return {

@@ -59,6 +59,8 @@ export interface Value {
   readonly minimum?: true;
   /** From silhouettes, not from the surface itself. */
   readonly estimated?: true;
+  /** Along an edge that was traced by hand in an edge-on photograph. */
+  readonly byHand?: true;
   readonly reason?: string;
 }
 

@@ -26,15 +26,15 @@ function writeCell(cell: Cell): string {
 
 /**
  * One row a measure: id, name, value, unit, u, definition, note. A measure that does not apply has an empty value; the note says
- * why, or that a value is a minimum or estimated from silhouettes.
+ * why, or that a value is a minimum, estimated from silhouettes, or traced by hand edge-on.
  */
 export function measuresCsv(record: SpecimenRecord): string {
   const known = new Map(catalogueRows().map((row) => [row.id, row]));
   return writeCsv(
     ['id', 'name', 'value', 'unit', 'u', 'definition', 'note'],
-    record.measurements.map(({ id, value, unit, u, minimum, estimated, reason }) => {
+    record.measurements.map(({ id, value, unit, u, minimum, estimated, byHand, reason }) => {
       const row = known.get(id);
-      const note = minimum ? 'minimum' : estimated ? 'estimated' : reason;
+      const note = minimum ? 'minimum' : estimated ? 'estimated' : byHand ? 'traced by hand' : reason;
       return [id, row?.name ?? id, value, unit, u, row?.definition, note];
     }),
   );

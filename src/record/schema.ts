@@ -2,7 +2,7 @@ import type { Warning } from '../geometry/types.ts';
 import type { PhotoFormat, RadialTerm, ScaleMethod } from '../intake/photoTypes.ts';
 import type { LengthUnit, RepairReport, ScanFormat, ScanUnit } from '../intake/types.ts';
 import type { Measurement } from '../measures/types.ts';
-import type { AxisId, Frame, Side } from '../trace/types.ts';
+import type { AxisId, Frame, Side, ViewName } from '../trace/types.ts';
 import type { AllSettings } from './settings.ts';
 
 export const RECORD_FORMAT = 'knapgauge-specimen';
@@ -118,7 +118,7 @@ export interface PhotoSource extends SourceFile {
 
 /** A further photograph of a piece: its other face, or edge-on. */
 export interface PhotoView extends SourceFile {
-  readonly view: 'B' | 'left' | 'right';
+  readonly view: ViewName;
   readonly method: ScaleMethod;
   readonly pxPerMm: number;
   /** Of its scale, relative. */

@@ -3,7 +3,13 @@ import { MM_PER_UNIT, type ScanSettings } from '../intake/types.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../measures/settings.ts';
 import type { MeasureSettings } from '../measures/types.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
-import type { AxisId, PhotoSettings, TraceSettings } from '../trace/types.ts';
+import {
+  type AxisId,
+  type PhotoSettings,
+  type TraceSettings,
+  VIEWS,
+  type ViewSettings,
+} from '../trace/types.ts';
 import { RECORD_FORMAT, RecordError } from './schema.ts';
 import { clipped, shown } from './shown.ts';
 
@@ -161,8 +167,43 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
     thickness: positive,
     flipEdgeOn: flag,
     corrections,
+    views: { expected: 'a list of views, each of B, left and right at most once', ok: isViews },
   },
 };
+
+const VIEW_CHECKS: Readonly<Record<keyof ViewSettings, Check>> = {
+  view: oneOf(...VIEWS),
+  file: { expected: 'a name', ok: (value) => typeof value === 'string' && /^[\w-]{1,64}$/.test(value) },
+  method: CHECKS.photo.method,
+  printedBar: positive,
+  printedBarUncertainty: notNegative,
+  block: positive,
+  points: CHECKS.photo.points,
+  length: positive,
+  pxPerMm: positive,
+  cameraDistance: positive,
+  piece: CHECKS.photo.piece,
+  edge: {
+    expected: 'at least two places [x, y, x, y …]',
+    ok: (value) =>
+      isList(value, isNumber) &&
+      (value as unknown[]).length % 2 === 0 &&
+      (value as unknown[]).length >= 4 &&
+      (value as unknown[]).length <= 400,
+  },
+};
+
+function isViews(value: unknown): boolean {
+  const checks: Readonly<Record<string, Check>> = VIEW_CHECKS;
+  if (!Array.isArray(value) || new Set(value.map((told) => told?.view)).size < value.length) return false;
+  return value.every(
+    (told) =>
+      typeof told === 'object' &&
+      told !== null &&
+      told.view !== undefined &&
+      Object.entries(told).every(([key, one]) => Object.hasOwn(VIEW_CHECKS, key) && checks[key].ok(one)),
+  );
+}
 
 /**
  * Lays what a settings file or the command line asks for over the defaults.

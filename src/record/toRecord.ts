@@ -192,7 +192,7 @@ function toFrame(frame: Frame, length: number, place: number): RecordFrame {
 }
 
 function toMeasurement(measured: Measurement): Measurement {
-  const { id, unit, value, u, components, minimum, estimated, reason } = measured;
+  const { id, unit, value, u, components, minimum, estimated, byHand, reason } = measured;
   return {
     id,
     value: typeof value === 'number' ? roundMeasured(value, u) : value,
@@ -201,6 +201,7 @@ function toMeasurement(measured: Measurement): Measurement {
     ...(components === undefined ? {} : { components: mapValues({ ...components }, roundUncertainty) }),
     ...(minimum === undefined ? {} : { minimum }),
     ...(estimated === undefined ? {} : { estimated }),
+    ...(byHand === undefined ? {} : { byHand }),
     ...(reason === undefined ? {} : { reason }),
   };
 }

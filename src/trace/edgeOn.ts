@@ -1,13 +1,34 @@
 import { chordAt, indexChords } from '../geometry/polygonChords.ts';
 import { alignRing, areaBelow, majorAxis, polygonMoments, rangeY } from '../geometry/polygonMoments.ts';
-import type { Points2, Warning } from '../geometry/types.ts';
+import type { Points2, Points3, Warning } from '../geometry/types.ts';
 import type { EdgeOn } from './types.ts';
 
 /** The side from which a piece is seen edge-on, tip up. From the left, Face A is on the right of the picture. */
 export type EdgeOnSide = 'left' | 'right';
 
+/** Where a silhouette seen edge-on lies in its plane, mm. */
+export interface EdgeOnFrame {
+  readonly side: EdgeOnSide;
+  /** Turn by which the tip comes to point up, radians. */
+  readonly turn: number;
+  /** Lowest and highest place along the turned silhouette. */
+  readonly foot: number;
+  readonly top: number;
+  /** The chord of the middle line: across = start + slope · (along − foot). */
+  readonly start: number;
+  readonly slope: number;
+}
+
+export interface SeenEdgeOn {
+  readonly edgeOn: EdgeOn;
+  readonly frame: EdgeOnFrame;
+  readonly warnings: readonly Warning[];
+}
+
 /** Lengths of two views of one piece may differ by this share before it is told. */
 const ALIKE = 0.02;
+/** Thicknesses seen from both sides may differ by this share before it is told. */
+const ALIKE_THICK = 0.03;
 /** Share of the length at either end that is left out of the chord: there a silhouette ends in a point. */
 const END = 0.02;
 
@@ -22,15 +43,18 @@ export function traceEdgeOn(
   length: number,
   stations: number,
   flip: boolean,
-): { readonly edgeOn: EdgeOn; readonly warnings: readonly Warning[] } {
+): SeenEdgeOn {
   const moments = polygonMoments([ring]);
-  const { angle } = majorAxis(moments);
-  let aligned = alignRing(ring, angle, 0);
+  let { angle: turn } = majorAxis(moments);
+  let aligned = alignRing(ring, turn, 0);
   const { min: low, max: high } = rangeY(aligned);
   const reach = 0.15 * (high - low);
   const base = areaBelow([aligned], low + reach);
   const tip = areaBelow([aligned], high) - areaBelow([aligned], high - reach);
-  if (tip > base !== flip) aligned = alignRing(ring, angle + Math.PI, 0);
+  if (tip > base !== flip) {
+    turn += Math.PI;
+    aligned = alignRing(ring, turn, 0);
+  }
   const { min: foot, max: top } = rangeY(aligned);
   const chords = indexChords([aligned]);
   const warnings: Warning[] = [];
@@ -52,14 +76,71 @@ export function traceEdgeOn(
     left[k] = chord?.left ?? 0;
     right[k] = chord?.right ?? 0;
   }
-  level(left, right);
+  const { start, slope } = level(left, right);
   const faceA = side === 'left' ? right : left.map((v) => -v);
   const faceB = side === 'left' ? left : right.map((v) => -v);
-  return { edgeOn: { y, faceA, faceB, side }, warnings };
+  const frame = { side, turn, foot, top, start, slope: (slope * (stations - 1)) / seen };
+  return { edgeOn: { y, faceA, faceB }, frame, warnings };
 }
 
-/** Takes the chord of the middle line off both sides, in place. */
-function level(left: Float64Array, right: Float64Array): void {
+/** The mean of what was seen from the left and from the right, which are the same silhouette mirrored. */
+export function meanEdgeOn(
+  one: EdgeOn,
+  other: EdgeOn,
+): { readonly edgeOn: EdgeOn; readonly warnings: readonly Warning[] } {
+  const mean = (a: Float64Array, b: Float64Array): Float64Array => a.map((v, k) => (v + b[k]) / 2);
+  const thick = ({ faceA, faceB }: EdgeOn): number => Math.max(...faceA.map((top, k) => top - faceB[k]));
+  const [first, second] = [thick(one), thick(other)];
+  const warnings: Warning[] = [];
+  if (Math.abs(first - second) > (ALIKE_THICK * (first + second)) / 2) {
+    warnings.push({
+      code: 'views-differ',
+      text: `Seen from the left the piece is ${first.toFixed(1)} mm thick, from the right ${second.toFixed(1)} mm: check the scale of both pictures.`,
+    });
+  }
+  const edgeOn = { y: one.y, faceA: mean(one.faceA, other.faceA), faceB: mean(one.faceB, other.faceB) };
+  return { edgeOn, warnings };
+}
+
+/** The chord of the middle line from its lower to its upper end, in the plane, mm. */
+export function edgeOnAxis({ turn, foot, top, start, slope }: EdgeOnFrame, past: number): Points2 {
+  const beyond = past * (top - foot);
+  const at = (along: number): [number, number] => [start + slope * along, foot + along];
+  return alignRing(Float64Array.of(...at(-beyond), ...at(top - foot + beyond)), -turn, 0);
+}
+
+/** Fewer places than this along a traced edge are no line. */
+const LEAST_LINE = 20;
+
+/**
+ * An edge traced in the plane (mm) → heights over y in the frame of the piece, from the base to the tip. `plan` gives
+ * the x of that side's margin at a y. Undefined where it is too short to be a line.
+ */
+export function layEdgeLine(
+  line: Points2,
+  { side, turn, foot, top, start, slope }: EdgeOnFrame,
+  length: number,
+  plan: (y: number) => number,
+): Points3 | undefined {
+  const n = line.length / 2;
+  if (n < LEAST_LINE) return undefined;
+  const aligned = alignRing(line, turn, 0);
+  const upward = aligned[1] <= aligned[2 * n - 1];
+  const towardsA = side === 'left' ? 1 : -1;
+  const points = new Float64Array(3 * n);
+  for (let i = 0; i < n; i++) {
+    const at = 2 * (upward ? i : n - 1 - i);
+    const along = aligned[at + 1] - foot;
+    const y = (along / (top - foot)) * length;
+    points[3 * i] = plan(y);
+    points[3 * i + 1] = y;
+    points[3 * i + 2] = towardsA * (aligned[at] - start - slope * along);
+  }
+  return points;
+}
+
+/** Takes the chord of the middle line off both sides, in place; the chord by station. */
+function level(left: Float64Array, right: Float64Array): { readonly start: number; readonly slope: number } {
   const last = left.length - 1;
   const [a, b] = [Math.round(END * last), Math.round((1 - END) * last)];
   const middle = (k: number): number => (left[k] + right[k]) / 2;
@@ -69,4 +150,5 @@ function level(left: Float64Array, right: Float64Array): void {
     left[k] -= start + slope * k;
     right[k] -= start + slope * k;
   }
+  return { start, slope };
 }

@@ -149,9 +149,15 @@ export function tracePhoto(
   return { model, piece, candidates, marginHeight };
 }
 
-/** The likeliest piece's silhouette in the plane, mm, counter-clockwise, for a rim `height` mm over it. */
-export function silhouetteOf(candidates: readonly PhotoPiece[], scale: PhotoScale, height: number): Points2 {
-  return planeRing(chosenPiece(candidates, 1).ring, scale, height);
+/** One piece and its silhouette in the plane, mm, counter-clockwise, for a rim `height` mm over it. */
+export function silhouetteOf(
+  candidates: readonly PhotoPiece[],
+  scale: PhotoScale,
+  number: number,
+  height: number,
+): { readonly piece: PhotoPiece; readonly ring: Points2 } {
+  const piece = chosenPiece(candidates, number);
+  return { piece, ring: planeRing(piece.ring, scale, height) };
 }
 
 /** The candidates with the corrections by hand drawn into the one that is measured; throws as `tracePhoto` and `correctPiece` do. */
@@ -173,7 +179,7 @@ export function candidatesOf(photo: Photo, scale: PhotoScale, cv: Cv, hooks: Hoo
   return piecesOfPhoto(photo, knownPlaces(scale), cv, hooks);
 }
 
-function chosenPiece(candidates: readonly PhotoPiece[], number: number): PhotoPiece {
+export function chosenPiece(candidates: readonly PhotoPiece[], number: number): PhotoPiece {
   // What a person has drawn shows no edge of its own and needs none.
   const whole = candidates.filter(
     ({ kind, found, hand }) => kind === 'piece' && (found >= LEAST_FOUND || hand !== undefined),

@@ -33,6 +33,27 @@ export interface Correction {
   readonly exact?: boolean;
 }
 
+/** Further photographs of a piece that can be measured: its other face, and edge-on from either side, tip up. */
+export const VIEWS = ['B', 'left', 'right'] as const;
+export type ViewName = (typeof VIEWS)[number];
+
+/**
+ * What a person tells of a further photograph. With a `method` it has a scale of its own; without one its scale is had
+ * as that of Face A.
+ */
+export interface ViewSettings extends Partial<ScaleSettings> {
+  readonly view: ViewName;
+  /** Names the photograph among those that are kept with the piece. Records leave it out: they name files by content. */
+  readonly file?: string;
+  /** Which of the things that stand off its backdrop is the piece, likeliest first, from 1. */
+  readonly piece?: number;
+  /**
+   * Edge-on: places along the winding edge of the margin that faces the camera, from one end to the other, x y pairs,
+   * pixels. The edge is traced between them.
+   */
+  readonly edge?: readonly number[];
+}
+
 /** What a person tells of a photograph: how its scale is had, which piece is meant, and where its outline goes. */
 export interface PhotoSettings extends ScaleSettings {
   /** Which of the things that stand off the backdrop is measured, likeliest first, from 1. */
@@ -43,6 +64,8 @@ export interface PhotoSettings extends ScaleSettings {
   readonly flipEdgeOn?: boolean;
   /** Corrections of the outline, in the order in which they were made. */
   readonly corrections?: readonly Correction[];
+  /** Of further photographs, each view once. */
+  readonly views?: readonly ViewSettings[];
 }
 
 /** Specimen frame: mm, right-handed, +Y base→tip, +Z out of Face A, +X right; origin on axis, base end, margin plane. */
@@ -138,8 +161,14 @@ export interface EdgeOn {
   /** Greatest height of Face A and least of Face B. */
   readonly faceA: Float64Array;
   readonly faceB: Float64Array;
-  /** From which side it was seen. */
-  readonly side: 'left' | 'right';
+}
+
+/** The margin of one side as it winds, traced in an edge-on view: x from the plan, y and z from the view. */
+export interface EdgeLine {
+  /** 3 × n from the base to the tip, open, mm in the frame. */
+  readonly points: Points3;
+  /** Width of a pixel of that view, mm. */
+  readonly pixel: number;
 }
 
 /** A traced piece. A photo's model has no surface and no margin heights. */
@@ -154,6 +183,8 @@ export interface Model {
   readonly margin?: MarginLine;
   /** Present for photographs with an edge-on view. */
   readonly edgeOn?: EdgeOn;
+  /** Present for photographs in which the winding edge of a side was traced. */
+  readonly edgeLines?: Partial<Record<'left' | 'right', EdgeLine>>;
   readonly quality: ScanQuality;
   /** Standard uncertainty of the hand at each point of the outer ring, mm, 0 where it was traced; absent where no hand drew. */
   readonly drawn?: Float64Array;

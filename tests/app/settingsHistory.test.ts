@@ -20,7 +20,7 @@ describe('history of settings', () => {
     const changed = change(UNTOUCHED, 'trace', { axis: 'longest', flipTip: true });
     const back = automatic(changed);
     expect(back.present).toEqual(DEFAULT_SETTINGS);
-    expect(isAutomatic(back.present)).toBe(true);
+    expect(isAutomatic(back)).toBe(true);
     expect(undo(back).present).toEqual(changed.present);
     expect(automatic(back)).toBe(back);
   });

@@ -12,7 +12,10 @@ interface Listed {
   }[];
 }
 
-const { pieces } = JSON.parse(readFileSync(join(ROOT, 'sample-scans/drawer.json'), 'utf8')) as Listed;
+const list = (name: string): Listed['pieces'] =>
+  (JSON.parse(readFileSync(join(ROOT, 'sample-scans', name), 'utf8')) as Listed).pieces;
+const pieces = list('drawer.json');
+const photographed = list('photos.json');
 
 let workbench: Workbench;
 
@@ -24,7 +27,9 @@ afterAll(() => workbench.close());
 test('a first visit finds every demo piece, and its picture and size appear by themselves', async () => {
   const visit = await workbench.visit();
   const { page } = visit;
-  expect(await page.locator('.card h3').allTextContents()).toEqual(pieces.map(({ title }) => title));
+  expect(await page.locator('.card h3').allTextContents()).toEqual(
+    [...pieces, ...photographed].map(({ title }) => title),
+  );
   await page.locator('.card-size').nth(1).waitFor({ timeout: 60_000 });
   expect(await page.locator('.card-size').first().textContent()).toMatch(
     /^\d+\.\d × \d+\.\d × \d+\.\d\u202fmm$/,
@@ -58,6 +63,23 @@ test('a demo piece opens from its card, shows every family, and a link to it wor
   await expect.poll(() => page.locator('[data-measure]').count()).toBe(2);
   await page.reload();
   await untilMeasured(page);
+  await visit.close();
+  expect(visit.complaints).toEqual([]);
+  expect(visit.foreign).toEqual([]);
+});
+
+test('photographs of the demo drawer: one in several views, and one that is refused with its reason', async () => {
+  const visit = await workbench.visit();
+  const { page } = visit;
+  await page.goto(`${workbench.origin}/#/bench/qt-41-3-photo-A`);
+  await untilMeasured(page);
+  expect(await page.locator('.photo-fill image').count()).toBe(3);
+  const thickness = page.locator('[data-measure="thickness"]');
+  expect(await thickness.locator('.row-mark').textContent()).toBe('estimated');
+  await visit.shoot('demo-photos');
+  await page.goto(`${workbench.origin}/#/bench/unusable-photo`);
+  await page.waitForSelector('.scale-amiss');
+  expect(await page.locator('.scale-amiss p').textContent()).toMatch(/No scale was found/);
   await visit.close();
   expect(visit.complaints).toEqual([]);
   expect(visit.foreign).toEqual([]);

@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { readRecord } from '../../src/record/read.ts';
@@ -17,6 +17,36 @@ const TRUTH = new Map<string, { along: number; across: number }>(
   ).photos.map(({ file, lengths }) => [file, lengths[0]]),
 );
 
+/** Where the winding edge is seen in the photograph from the left, x y pairs, pixels, every millimetre. */
+const EDGE: number[] = (
+  JSON.parse(readFileSync(sample('photos.truth.json'), 'utf8')) as {
+    photos: { file: string; edge?: number[] }[];
+  }
+).photos.find(({ file }) => file === 'qt-41-3-photo-left.jpg')!.edge!;
+
+/** RMS distance of a line from its own least-squares line, by the lesser second moment. */
+function wanderOf(line: readonly number[]): number {
+  const n = line.length / 2;
+  const mean = (first: number): number => line.reduce((sum, v, i) => sum + (i % 2 === first ? v : 0), 0) / n;
+  const [mx, my] = [mean(0), mean(1)];
+  let [xx, xy, yy] = [0, 0, 0];
+  for (let i = 0; i < line.length; i += 2) {
+    const [dx, dy] = [line[i] - mx, line[i + 1] - my];
+    xx += (dx * dx) / n;
+    xy += (dx * dy) / n;
+    yy += (dy * dy) / n;
+  }
+  return Math.sqrt((xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy));
+}
+
+/** Length of a line over the straight way between its ends. */
+function windingOf(line: readonly number[]): number {
+  let way = 0;
+  for (let i = 2; i < line.length; i += 2)
+    way += Math.hypot(line[i] - line[i - 2], line[i + 1] - line[i - 1]);
+  return way / Math.hypot(line[line.length - 2] - line[0], line[line.length - 1] - line[1]);
+}
+
 beforeAll(() => {
   // The first start may have to build.
   expect(knapgauge(['--version']).code).toBe(0);
@@ -33,7 +63,13 @@ describe('measure takes photographs', () => {
   test('of two faces and an edge: record, tables and sheet of one piece; length within 0.3 % of the truth', () => {
     const out = newFolder();
     const views = `A=${sample('qt-41-3-photo-A.jpg')},B=${sample('qt-41-3-photo-B.jpg')},left=${sample('qt-41-3-photo-left.jpg')}`;
-    const { code, err } = knapgauge(['measure', '--photo', views, '--bar', '50mm', '--out', out]);
+    // The winding edge is clicked at six places where it is known to be.
+    const step = 2 * Math.floor(EDGE.length / 2 / 5);
+    const clicked = EDGE.filter((_, i) => Math.floor(i / 2) % (step / 2) === 0);
+    const settings = join(newFolder(), 'views.json');
+    writeFileSync(settings, JSON.stringify({ photo: { views: [{ view: 'left', edge: clicked }] } }));
+    const given = ['--photo', views, '--bar', '50mm', '--settings', settings];
+    const { code, err } = knapgauge(['measure', ...given, '--out', out]);
     expect(err).toBe('');
     expect(code).toBe(0);
     const names = [...filesIn(out).keys()];
@@ -54,6 +90,12 @@ describe('measure takes photographs', () => {
     const thickness = record.measurements.find(({ id }) => id === 'thickness');
     expect(thickness?.estimated).toBe(true);
     expect(record.profile.y.length).toBeGreaterThan(100);
+    const wander = record.measurements.find(({ id }) => id === 'edge.wander.left')!;
+    expect(wander.byHand).toBe(true);
+    // To a third of a pixel of 0.1 mm.
+    expect(Math.abs((wander.value as number) - wanderOf(EDGE) / source.views[1].pxPerMm)).toBeLessThan(0.035);
+    // The truth is told every millimetre, which shortens it a little.
+    expect(Math.abs(valueIn(record, 'edge.sinuosity.left') - windingOf(EDGE))).toBeLessThan(0.015);
     expect(record.measurements.find(({ id }) => id === 'edge.angle.mean')?.reason).toMatch(/margin|faces/);
   });
 
@@ -85,7 +127,7 @@ describe('measure takes photographs', () => {
   test.each([
     [['--photo', 'B=b.jpg'], 'Face A is missing'],
     [['--photo', 'front=b.jpg'], 'must name each view once'],
-    [['--photo', 'A=a.jpg,left=l.jpg,right=r.jpg'], 'One edge-on view'],
+    [['--photo', 'A=a.jpg,left=l.jpg,left=r.jpg'], 'must name each view once'],
     [['a.jpg', '--bar', '50mm', '--ppmm', '3'], 'One way to the scale'],
     [['a.jpg', '--bar', 'five'], 'length such as 50mm'],
   ])('%j is not understood, and ends with 2', (given, words) => {

@@ -69,9 +69,10 @@ describe('the walk of a photograph stage by stage', () => {
     const sought = vi.mocked(tracing.candidatesOf);
     const on = async (settings: AllSettings) => {
       const photo = await walk.read({});
-      const scale = walk.scale(photo, settings, cv, {});
+      const scale = walk.scale(photo, settings.photo ?? DEFAULT_PHOTO_SETTINGS, cv, {});
       const traced = walk.trace(photo, walk.candidates(photo, scale, cv, {}), scale, settings);
-      return walk.record(photo, scale, traced, walk.measure(traced, settings, {}), settings);
+      const result = walk.measure(traced, settings, {});
+      return walk.record(photo, scale, { traced, kept: [], warnings: [] }, result, settings);
     };
     const records = [];
     const all = [typed(3, 1), typed(3, 2), typed(2.9, 2), corrected(edge), corrected(edge, edge)];

@@ -33,7 +33,7 @@ export function Bench() {
     window.addEventListener('keydown', letGo);
     return () => window.removeEventListener('keydown', letGo);
   }, [bench]);
-  if (piece !== null && photograph !== null) return <PhotoBench photograph={photograph} />;
+  if (piece !== null && photograph !== null) return <PhotoBench />;
   if (piece === null || (traced === null && found === null)) return <Waiting />;
   if (measured !== null && handCheck !== null) {
     return (

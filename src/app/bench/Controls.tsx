@@ -87,7 +87,7 @@ export function HistoryButtons() {
       <button
         type="button"
         className="button"
-        disabled={isAutomatic(history.present)}
+        disabled={isAutomatic(history)}
         onClick={() => bench.automatic()}
       >
         Automatic

@@ -3,9 +3,9 @@ import type {
   BenchJob,
   EngineApi,
   FamilyRows,
-  MeasureApi,
   MeshJob,
   Outcome,
+  PhotoApi,
 } from '../../../workers/messages.ts';
 import { FORETOLD_FROM } from '../../intake/foretell.ts';
 import { isPhoto } from '../../intake/photoRead.ts';
@@ -32,7 +32,7 @@ export class FileEngine implements Engine {
         name: 'engine',
       }),
   );
-  readonly #photos = new WorkerEngine<MeasureApi>(
+  readonly #photos = new WorkerEngine<PhotoApi>(
     () =>
       new Worker(new URL('../../../workers/photo.browser.ts', import.meta.url), {
         type: 'module',
@@ -49,6 +49,12 @@ export class FileEngine implements Engine {
   async mesh(job: MeshJob): Promise<Blob> {
     return this.#scans.remote().mesh(job);
   }
+
+  /** What the worker for photographs is asked besides measuring. */
+  readonly photos: Pick<PhotoApi, 'slenderness' | 'wire'> = {
+    slenderness: async (picture) => this.#photos.remote().slenderness(picture),
+    wire: async (asked) => this.#photos.remote().wire(asked),
+  };
 
   async measure(job: BenchJob, events: BenchEvents): Promise<Outcome> {
     this.cancel();

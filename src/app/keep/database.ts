@@ -18,6 +18,13 @@ export interface KeptPiece {
   readonly history: SettingsHistory;
   readonly catalogue: Catalogue;
   readonly hand: HandReadings;
+  /** Its further photographs; kept beside its scan. Absent in what older pages kept. */
+  readonly further?: readonly { readonly id: string; readonly fileName: string }[];
+}
+
+/** Under which key a further photograph is kept: with that of its piece in front. */
+export function furtherKey(piece: string, photo: string): string {
+  return `${piece}/${photo}`;
 }
 
 interface Keeping extends DBSchema {

@@ -4,8 +4,9 @@ import { CATALOGUE_CHOICES, type Catalogue } from '../../record/schema.ts';
 import { type AllSettings, readSettings } from '../../record/settings.ts';
 import { writeRecord } from '../../record/write.ts';
 import type { HandReadings } from '../state/handReadings.ts';
-import type { Piece, Restored } from '../state/pieces.ts';
+import { furtherInUse, type Piece, type Restored } from '../state/pieces.ts';
 import type { SettingsHistory } from '../state/settingsHistory.ts';
+import type { FurtherPhoto } from '../state/views.ts';
 
 /** What is written of a piece beside its scan. */
 interface ArchivedPiece {
@@ -14,11 +15,13 @@ interface ArchivedPiece {
   readonly history: SettingsHistory;
   readonly catalogue: Catalogue;
   readonly hand: HandReadings;
+  /** Its further photographs, which lie beside it. */
+  readonly further: readonly { readonly id: string; readonly fileName: string }[];
 }
 
 const PIECE = 'piece.json';
 
-/** The whole drawer as one ZIP archive: of each piece its scan, what was decided and written of it, and its record. */
+/** The whole drawer as one ZIP archive: of each piece its scan or photographs, what was decided and written of it, and its record. */
 export async function exportDrawer(pieces: readonly Piece[], withFindSpots: boolean): Promise<Blob> {
   return withWorker(async (archive) => {
     for (const [k, piece] of pieces.entries()) {
@@ -34,13 +37,16 @@ async function* filesOf(piece: Piece, k: number, withFindSpots: boolean): AsyncG
   const { findSpot, ...shared } = piece.catalogue;
   const catalogue = withFindSpots && findSpot !== undefined ? { ...shared, findSpot } : shared;
   const { title, fileName, history, hand } = piece;
-  const archived: ArchivedPiece = { title, fileName, history, catalogue, hand };
+  const photos = furtherInUse(piece);
+  const further = photos.map((photo) => ({ id: photo.id, fileName: photo.fileName }));
+  const archived: ArchivedPiece = { title, fileName, history, catalogue, hand, further };
   const text = (path: string, words: string): ArchivedBlob => ({
     path: `${folder}/${path}`,
     blob: new Blob([words]),
   });
   yield text(PIECE, `${JSON.stringify(archived, null, 2)}\n`);
   yield { path: `${folder}/scan/${fileName.replaceAll(/[\\/]/g, '_')}`, blob: await piece.open() };
+  for (const photo of photos) yield { path: `${folder}/photos/${photo.id}`, blob: await photo.open() };
   if (piece.seen !== undefined) {
     yield text('record.specimen.json', writeRecord({ ...piece.seen.record, catalogue }));
   }
@@ -58,7 +64,12 @@ export async function importDrawer(
     if (folder === undefined) continue;
     const scan = files.find((file) => file.path.startsWith(`${folder}/scan/`));
     if (scan === undefined) throw new Error(`The archive is damaged: ${folder} has no scan.`);
-    const { history, catalogue, ...words } = readPiece(await blob.text(), path);
+    const { history, catalogue, further, ...words } = readPiece(await blob.text(), path);
+    const photos = further.map(({ id, fileName }): FurtherPhoto => {
+      const photo = files.find((file) => file.path === `${folder}/photos/${id}`)?.blob;
+      if (photo === undefined) throw new Error(`The archive is damaged: ${folder} lacks ${fileName}.`);
+      return { id, fileName, file: photo, open: async () => photo };
+    });
     pieces.push({
       ...words,
       id: crypto.randomUUID(),
@@ -68,6 +79,7 @@ export async function importDrawer(
       order: firstOrder + pieces.length,
       history,
       catalogue,
+      further: photos,
       file: scan.blob,
       open: async () => scan.blob,
     });
@@ -87,10 +99,19 @@ function readPiece(text: string, path: string): ArchivedPiece {
       history: { past: past.map(settings), present: settings(present), future: future.map(settings) },
       catalogue: readCatalogue(value.catalogue),
       hand: readHand(value.hand),
+      further: (value.further ?? []).map(({ id, fileName }) => ({
+        id: readName(id),
+        fileName: String(fileName).slice(0, 255),
+      })),
     };
   } catch (error) {
     throw new Error(`The archive is damaged: ${path} is not readable (${(error as Error).message}).`);
   }
+}
+
+function readName(id: unknown): string {
+  if (typeof id === 'string' && /^[\w-]{1,64}$/.test(id)) return id;
+  throw new Error('a photograph has no name');
 }
 
 const WORDS = ['number', 'collection', 'findSpot', 'material', 'observer', 'occasion', 'notes'] as const;

@@ -1,5 +1,5 @@
 import { createStore } from 'zustand/vanilla';
-import { DATABASE, type Database, type KeptPiece, openDatabase } from './database.ts';
+import { DATABASE, type Database, furtherKey, type KeptPiece, openDatabase } from './database.ts';
 
 /** How it stands with what was changed last. */
 export type Keeping =
@@ -92,8 +92,14 @@ export function createKeeper(
       for (const { id, revision } of pieces) revisions.set(id, revision);
       return pieces.map((piece) => ({ piece, scan: () => scanOf(piece.id) }));
     },
-    /** Keeps a piece as it is now; and `scan`, the file that it is measured from, unless it is kept already. */
-    put(piece: Omit<KeptPiece, 'revision'>, scan?: Blob): Promise<void> {
+    /** A further photograph of a piece, as it was kept. */
+    photo: (piece: string, id: string): Promise<Blob> => scanOf(furtherKey(piece, id)),
+    /** Keeps a piece as it is now; and `scan`, the file that it is measured from, and `further` photographs, unless they are kept already. */
+    put(
+      piece: Omit<KeptPiece, 'revision'>,
+      scan?: Blob,
+      further: readonly (readonly [id: string, file: Blob])[] = [],
+    ): Promise<void> {
       return inOrder(async (there) => {
         const transaction = there.transaction(['pieces', 'scans'], 'readwrite', { durability: 'strict' });
         const pieces = transaction.objectStore('pieces');
@@ -106,10 +112,16 @@ export function createKeeper(
         }
         const revision = (known ?? 0) + 1;
         const scans = transaction.objectStore('scans');
-        const fresh = scan !== undefined && (await scans.count(piece.id)) === 0;
+        const files: (readonly [key: string, file: Blob])[] = further.map(([id, file]) => [
+          furtherKey(piece.id, id),
+          file,
+        ]);
+        if (scan !== undefined) files.push([piece.id, scan]);
+        const counts = await Promise.all(files.map(([key]) => scans.count(key)));
+        const fresh = files.filter((_, k) => counts[k] === 0);
         await Promise.all([
           pieces.put({ ...piece, revision }),
-          ...(fresh ? [scans.put(scan, piece.id)] : []),
+          ...fresh.map(([key, file]) => scans.put(file, key)),
           transaction.done,
         ]);
         revisions.set(piece.id, revision);
@@ -130,6 +142,8 @@ async function forget(database: Database, id: string): Promise<void> {
   await Promise.all([
     transaction.objectStore('pieces').delete(id),
     transaction.objectStore('scans').delete(id),
+    // Everything from `id/` on, up to the sign that follows the slash.
+    transaction.objectStore('scans').delete(IDBKeyRange.bound(`${id}/`, `${id}0`, false, true)),
     transaction.done,
   ]);
 }

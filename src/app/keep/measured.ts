@@ -31,7 +31,7 @@ export interface Asking {
 export function toKeptMeasured(id: string, engine: string, mark: string, seen: MeasuredPiece): KeptMeasured {
   const { drawn: _, record, ...pictures } = seen;
   const { sha256 } = record.source;
-  const settings = settingsKey(record.settings);
+  const settings = settingsKey(askedOf(seen));
   return { id, engine, mark, sha256, settings, record: JSON.stringify(record), pictures };
 }
 
@@ -44,6 +44,11 @@ export function whyAnew(kept: KeptMeasured, asking: Asking): Anew | null {
   if (kept.mark !== asking.mark) return 'scan';
   if (kept.settings !== settingsKey(asking.settings)) return 'settings';
   return kept.engine === asking.engine ? null : 'program';
+}
+
+/** The settings that a piece was measured with, as its history has them. */
+export function askedOf({ asked, record }: MeasuredPiece): AllSettings {
+  return asked ?? record.settings;
 }
 
 /** The same words for the same settings, in whatever order they were said. */

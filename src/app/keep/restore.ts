@@ -1,11 +1,23 @@
-import type { Piece, PiecesStore } from '../state/pieces.ts';
+import { furtherInUse, type Piece, type PiecesStore } from '../state/pieces.ts';
+import type { FurtherPhoto } from '../state/views.ts';
 import type { KeptPiece } from './database.ts';
 import type { Keeper } from './keeper.ts';
 
 /** What is kept of a piece. */
 export function toKept(piece: Piece, removed: boolean): Omit<KeptPiece, 'revision'> {
   const { id, order, title, fileName, demo, history, catalogue, hand } = piece;
-  return { id, order, title, fileName, demo, removed, history, catalogue, hand };
+  const further = furtherInUse(piece).map(({ id, fileName }) => ({ id, fileName }));
+  return { id, order, title, fileName, demo, removed, history, catalogue, hand, further };
+}
+
+/** The further photographs that may not be kept yet. */
+export function photosAtHand(piece: Piece): readonly (readonly [id: string, file: Blob])[] {
+  return furtherInUse(piece).flatMap(({ id, file }) => (file === undefined ? [] : [[id, file] as const]));
+}
+
+/** The further photographs of a kept piece, to be read when they are needed. */
+export function furtherOf(keeper: Keeper, { id: piece, further = [] }: KeptPiece): readonly FurtherPhoto[] {
+  return further.map(({ id, fileName }) => ({ id, fileName, open: () => keeper.photo(piece, id) }));
 }
 
 /** Puts what was kept back into the drawer. A browser that keeps nothing is no reason not to work. */
@@ -13,11 +25,15 @@ export async function restoreDrawer(keeper: Keeper, pieces: PiecesStore): Promis
   try {
     const loaded = await keeper.load();
     pieces.restore(
-      loaded.map(({ piece: { revision: _, ...piece }, scan }) => ({
-        ...piece,
-        number: piece.catalogue.number ?? '',
-        open: scan,
-      })),
+      loaded.map(({ piece, scan }) => {
+        const { revision: _, ...kept } = piece;
+        return {
+          ...kept,
+          number: piece.catalogue.number ?? '',
+          further: furtherOf(keeper, piece),
+          open: scan,
+        };
+      }),
     );
   } catch (error) {
     keeper.refuse(error);

@@ -15,8 +15,10 @@ import type { PhotoScale } from '../../intake/photoTypes.ts';
 import type { MeshKind } from '../../record/meshFile.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
+import type { ViewName } from '../../trace/types.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
+import { filesOf } from './jobFiles.ts';
 import { answers, type Piece } from './pieces.ts';
 import {
   type Asked,
@@ -49,7 +51,16 @@ export interface Progress {
 }
 
 /** What the next click or drag on a drawing does besides pointing. */
-export type Tool = 'base' | 'tip' | 'break' | 'exclude' | 'scale' | 'paint-in' | 'paint-out' | 'move-line';
+export type Tool =
+  | 'base'
+  | 'tip'
+  | 'break'
+  | 'exclude'
+  | 'scale'
+  | 'edge'
+  | 'paint-in'
+  | 'paint-out'
+  | 'move-line';
 
 /** A photograph on the bench, and what is known of it by now. */
 export interface Photograph {
@@ -73,6 +84,10 @@ export interface BenchState {
   readonly traced: TracedPiece | null;
   /** The photograph that the piece is measured from; null for scans, and until it is read. */
   readonly photograph: Photograph | null;
+  /** Further photographs of the piece, by their names among those of the piece. */
+  readonly views: Readonly<Record<string, Photograph>>;
+  /** The photograph whose scale and pieces are spoken of. */
+  readonly inHand: ViewName | 'A';
   readonly measured: MeasuredPiece | null;
   /** The place along the length that all views point at, percent from the base. */
   readonly station: number;
@@ -96,6 +111,8 @@ const EMPTY: BenchState = {
   settled: UNTOUCHED,
   traced: null,
   photograph: null,
+  views: {},
+  inHand: 'A',
   measured: null,
   station: 50,
   hump: null,
@@ -121,9 +138,9 @@ export function createBench(
     const mine = ++newest;
     setState({ phase: 'working', progress: { fraction: 0, step: 'opening' }, fault: null });
     const current = (): boolean => mine === newest;
-    let file: Blob;
+    let files: Awaited<ReturnType<typeof filesOf>>;
     try {
-      file = await piece.open();
+      files = await filesOf(piece, getState().history.present);
     } catch {
       const code = piece.demo ? 'demo-missing' : 'file-missing';
       if (current()) fail(faultFromCode(code, `${piece.fileName} could not be opened.`));
@@ -133,20 +150,25 @@ export function createBench(
     const { history, traced, photograph } = getState();
     if (photograph !== null) setState({ photograph: { ...photograph, lines: undefined } });
     // What was found with the settings before is no answer to these; it stays on show until there is one.
-    let fresh: Partial<Photograph> = { scale: null, candidates: [] };
-    const learn = ({ run: _, ...news }: PhotoNews): void => {
-      fresh = { ...fresh, ...news };
-      const { photograph: before } = getState();
+    const nothing = { scale: null, candidates: [] };
+    const fresh = new Map<string, Partial<Photograph>>();
+    const seenOf = (name: string): Photograph | null | undefined =>
+      name === '' ? getState().photograph : getState().views[name];
+    const put = (name: string, seen: Photograph): void =>
+      setState(({ views }) => (name === '' ? { photograph: seen } : { views: { ...views, [name]: seen } }));
+    const learn = ({ run: _, file: name = '', ...news }: PhotoNews): void => {
+      fresh.set(name, { ...fresh.get(name), ...news });
+      const before = seenOf(name);
       const picture = news.picture ?? before?.picture;
-      if (picture !== undefined)
-        setState({ photograph: { scale: null, candidates: [], ...before, ...news, picture } });
+      if (picture !== undefined) put(name, { ...nothing, ...before, ...news, picture });
     };
     const outcome = await engine.measure(
       {
         run: mine,
         source: piece.id,
         ...(traced === null && photograph === null ? {} : { shown: traced?.run ?? mine }),
-        file,
+        ...files,
+        views: files.views.map((view) => ({ ...view, shown: getState().views[view.file] !== undefined })),
         fileName: piece.fileName,
         settings: history.present,
         whole: piece.whole === true,
@@ -160,8 +182,10 @@ export function createBench(
       },
     );
     if (!current()) return;
-    const { photograph: seen } = getState();
-    if (seen !== null) setState({ photograph: { ...seen, ...fresh } });
+    for (const name of ['', ...files.views.map((view) => view.file)]) {
+      const seen = seenOf(name);
+      if (seen) put(name, { ...seen, ...nothing, ...fresh.get(name) });
+    }
     if (outcome.ok) settle(piece, outcome.piece, history);
     else if (!outcome.cancelled) refuse(piece, history, faultOf(outcome.failure));
   }
@@ -193,7 +217,7 @@ export function createBench(
   }
 
   function fail(fault: Fault): void {
-    setState({ phase: 'failed', fault });
+    setState({ phase: 'failed', fault, ...(fault.view === undefined ? {} : { inHand: fault.view }) });
   }
 
   /** Takes new settings and measures again with them. */
@@ -233,12 +257,19 @@ export function createBench(
       void run(piece);
     },
     /** Takes over settings that were changed in another tab. */
-    adopt(id: string, history: SettingsHistory): void {
-      const { piece, history: here } = getState();
-      if (piece?.id !== id || JSON.stringify(history) === JSON.stringify(here)) return;
-      setState({ history });
+    adopt(piece: Piece): void {
+      const { piece: there, history: here } = getState();
+      const { history } = piece;
+      if (there?.id !== piece.id || JSON.stringify(history) === JSON.stringify(here)) return;
+      setState({ piece, history });
       void run(piece);
     },
+    /** Takes over what was added to the piece that lies there, without measuring it again. */
+    refresh(piece: Piece): void {
+      if (getState().piece?.id === piece.id) setState({ piece });
+    },
+    /** Another photograph is spoken of; what was to be done in the one before is let go. */
+    takeInHand: (inHand: ViewName | 'A'): void => setState({ inHand, tool: null }),
     /** Clears the bench and says why nothing lies on it. */
     refuse(fault: Fault): void {
       newest += 1;

@@ -1,4 +1,5 @@
 import { isFileFault, type JobFailure } from '../../../workers/failure.ts';
+import type { ViewName } from '../../trace/types.ts';
 
 /** Something that went wrong, in words for the person at the bench. */
 export interface Fault {
@@ -9,6 +10,8 @@ export interface Fault {
   readonly next: string;
   /** Where memory is short: to how many triangles the scan is best thinned. */
   readonly thinTo?: number;
+  /** The further photograph that is at fault. */
+  readonly view?: ViewName;
 }
 
 /** Nothing is wrong with the scan, but it may be too large for this browser. */
@@ -48,10 +51,11 @@ const REPORT =
   'This is a fault of the program, not of the file. Open the file again; if it comes back, please report it with the file.';
 
 export function faultOf(failure: JobFailure): Fault {
-  const { code, message, thinTo } = failure;
+  const { code, message, thinTo, view } = failure;
   if (isFileFault(failure)) {
-    if (thinTo !== undefined) return { code, what: message, next: THIN_IT, thinTo };
-    return { code, what: message, next: NEXT[code] ?? CHOOSE_ANOTHER };
+    const next = thinTo === undefined ? (NEXT[code] ?? CHOOSE_ANOTHER) : THIN_IT;
+    const ways = { ...(thinTo === undefined ? {} : { thinTo }), ...(view === undefined ? {} : { view }) };
+    return { code, what: message, next, ...ways };
   }
   return { code, what: message || 'The program stopped while it was measuring.', next: NEXT[code] ?? REPORT };
 }
@@ -61,6 +65,6 @@ export function faultFromCode(code: keyof typeof NEXT & string, what: string): F
 }
 
 /** The file is good and lacks only what a person can tell of it. */
-export function needsHand({ code }: { readonly code: string }): boolean {
-  return HELPED.includes(code);
+export function needsHand({ code, view }: Pick<Fault, 'code' | 'view'>): boolean {
+  return view !== undefined || HELPED.includes(code);
 }

@@ -3,11 +3,12 @@ import type { FamilyRows, MeasuredPiece, Relief } from '../../../workers/message
 import type { Catalogue } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
-import { type Anew, settingsKey } from '../keep/measured.ts';
+import { type Anew, askedOf, settingsKey } from '../keep/measured.ts';
 import type { Fault } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
 import { packedRecord } from './packedRecord.ts';
 import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
+import { type FurtherPhoto, photosInUse } from './views.ts';
 
 /** A piece in the drawer: where its scan comes from and, once seen, its picture and numbers. */
 export interface Piece {
@@ -32,6 +33,8 @@ export interface Piece {
   readonly mark?: string;
   /** Gives the scan's bytes. */
   readonly open: () => Promise<Blob>;
+  /** Further photographs of it. */
+  readonly further: readonly FurtherPhoto[];
   /** Face A, as soon as it is traced. */
   readonly picture?: Relief;
   readonly seen?: MeasuredPiece;
@@ -43,7 +46,7 @@ export interface Piece {
 }
 
 /** What a person may change of a piece. */
-export type Edit = Partial<Pick<Piece, 'title' | 'history' | 'catalogue' | 'hand'>>;
+export type Edit = Partial<Pick<Piece, 'title' | 'history' | 'catalogue' | 'hand' | 'further'>>;
 
 export interface PiecesState {
   readonly pieces: readonly Piece[];
@@ -105,7 +108,9 @@ export function createPieces(
       for (const { removed, ...facts } of kept) {
         const there = known.get(facts.id);
         if (there === undefined && facts.demo) continue;
-        const piece: Piece = there?.demo ? { ...there, ...edited(facts) } : { look: '', ...facts };
+        const piece: Piece = there?.demo
+          ? { ...there, ...edited(facts), further: joined(there.further, facts.further) }
+          : { look: '', ...facts };
         if (removed) out.push(piece);
         if (removed) known.delete(piece.id);
         else known.set(piece.id, piece);
@@ -171,6 +176,7 @@ export function createPieces(
             history: { past: [], present: settings, future: [] },
             catalogue: {},
             hand: {},
+            further: [],
             file,
             open: async () => file,
           }),
@@ -178,11 +184,14 @@ export function createPieces(
       );
     },
     /** Takes over a change that was made in another tab. */
-    adopt(id: string, edit: Edit): void {
-      replace(id, withNumber(edit));
+    adopt(id: string, { further = [], ...edit }: Edit): void {
+      const there = find(id)?.further ?? [];
+      replace(id, { ...withNumber(edit), further: joined(there, further) });
       const piece = find(id);
       if (piece?.seen !== undefined && !answers(piece.seen, piece.history)) this.doubt(id, 'settings');
     },
+    /** Holds further photographs ready; they are kept as soon as the settings of the piece show them. */
+    hold: (id: string, further: readonly FurtherPhoto[]): void => replace(id, { further }),
     edit(id: string, edit: Edit): void {
       replace(id, withNumber(edit));
       const piece = find(id);
@@ -234,7 +243,15 @@ export function createPieces(
 
 /** What was measured is the answer to what is asked now. */
 export function answers(seen: MeasuredPiece, { present }: SettingsHistory): boolean {
-  return settingsKey(seen.record.settings) === settingsKey(present);
+  return settingsKey(askedOf(seen)) === settingsKey(present);
+}
+
+/** The further photographs that some state of a piece's settings still shows. */
+export function furtherInUse({
+  further,
+  history: { past, present, future },
+}: Piece): readonly FurtherPhoto[] {
+  return photosInUse(further, [...past, present, ...future]);
 }
 
 /** What is new of a piece. Once it is measured, its picture and an older fault have had their day. */
@@ -256,7 +273,7 @@ export type Restored = Omit<Piece, 'look' | 'mark' | 'picture' | 'seen' | 'anew'
   readonly removed: boolean;
 };
 
-function edited({ title, history, catalogue, hand }: Restored | Omit<Restored, 'removed'>): Edit {
+function edited({ title, history, catalogue, hand }: Omit<Restored, 'removed'>): Edit {
   return withNumber({ title, history, catalogue, hand });
 }
 
@@ -264,6 +281,11 @@ function edited({ title, history, catalogue, hand }: Restored | Omit<Restored, '
 function withNumber(edit: Edit): Edit & { number?: string } {
   const number = edit.catalogue?.number;
   return number === undefined ? edit : { ...edit, number };
+}
+
+/** Photographs that are here already stay as they are: they may be at hand, which kept ones are not. */
+function joined(here: readonly FurtherPhoto[], kept: readonly FurtherPhoto[]): readonly FurtherPhoto[] {
+  return [...here, ...kept.filter(({ id }) => here.every((photo) => photo.id !== id))];
 }
 
 /** Own pieces first, the newest of them first; demo pieces as they are listed. */
@@ -283,6 +305,7 @@ function fromFile(file: File, order: number): Piece {
     history: UNTOUCHED,
     catalogue: {},
     hand: {},
+    further: [],
     file,
     open: async () => file,
   };
@@ -297,10 +320,11 @@ function fromDemo(demo: DemoPiece, place: number): Piece {
     fileName: demo.fileName,
     demo: true,
     order: -place,
-    history: UNTOUCHED,
+    history: { ...UNTOUCHED, present: demo.settings },
     catalogue: { number: demo.number, ...demo.catalogue },
     hand: {},
     mark: demo.address,
+    further: demo.further,
     open: demo.open,
   };
 }

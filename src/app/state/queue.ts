@@ -1,6 +1,7 @@
 import { createStore } from 'zustand/vanilla';
 import type { Engine, Progress } from './bench.ts';
 import { type Fault, faultOf, needsHand } from './fault.ts';
+import { filesOf } from './jobFiles.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
 import { change as changeSettings } from './settingsHistory.ts';
 
@@ -85,14 +86,14 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
     runs += 1;
     const run = runs;
     try {
-      const file = await piece.open();
-      if (!wanted()) return;
       const { fileName, history } = piece;
+      const files = await filesOf(piece, history.present);
+      if (!wanted()) return;
       const outcome = await engine.measure(
         {
           run,
           source: id,
-          file,
+          ...files,
           fileName,
           settings: history.present,
           whole: piece.whole === true,

@@ -26,9 +26,22 @@ export function change<Part extends keyof AllSettings>(
   return same(present, history.present) ? history : moveTo(history, present);
 }
 
-/** Back to what the program chose by itself; can be undone like any other change. */
+/** Back to how the piece was laid on the bench first, with its photographs; can be undone like any other change. */
 export function automatic(history: SettingsHistory): SettingsHistory {
-  return isAutomatic(history.present) ? history : moveTo(history, DEFAULT_SETTINGS);
+  return isAutomatic(history) ? history : moveTo(history, untouched(history));
+}
+
+/** What the piece began with. Photographs that were added since stay, and lose what else was told of them. */
+function untouched({ past, present }: SettingsHistory): AllSettings {
+  const first = past[0] ?? present;
+  const views = present.photo?.views;
+  if (views === undefined) return first;
+  const told = first.photo?.views ?? [];
+  const kept = views.map(({ view, file }) => {
+    const before = told.find((other) => other.view === view && other.file === file);
+    return before ?? { view, ...(file === undefined ? {} : { file }) };
+  });
+  return { ...first, photo: { ...DEFAULT_PHOTO_SETTINGS, ...first.photo, views: kept } };
 }
 
 export function undo(history: SettingsHistory): SettingsHistory {
@@ -43,8 +56,8 @@ export function redo(history: SettingsHistory): SettingsHistory {
   return { past: [...history.past, history.present], present, future };
 }
 
-export function isAutomatic(settings: AllSettings): boolean {
-  return same(settings, DEFAULT_SETTINGS);
+export function isAutomatic(history: SettingsHistory): boolean {
+  return same(history.present, untouched(history));
 }
 
 function moveTo(history: SettingsHistory, present: AllSettings): SettingsHistory {

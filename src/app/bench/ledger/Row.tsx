@@ -44,6 +44,7 @@ export const Row = memo(function Row({ row, measurement, record }: RowProps) {
           >
             {row.name.replace(/ %$/, '\u00a0%')}
           </button>
+          <Mark measurement={measurement} />
         </th>
         <td>
           <Amount measurement={measurement} />
@@ -97,6 +98,20 @@ function ShowButton({ row, record }: { row: MeasureRow; record: SpecimenRecord }
     >
       <Thumbnail look={lookOf(record)} shown={shown} />
     </button>
+  );
+}
+
+/** What the value rests on, where that is less than the surface itself. */
+function Mark({ measurement: { estimated, byHand } }: { measurement: Measurement }) {
+  if (!estimated && !byHand) return null;
+  return estimated ? (
+    <span className="row-mark" title="From silhouettes, not from the surface itself">
+      estimated
+    </span>
+  ) : (
+    <span className="row-mark" title="Along the edge that was clicked in an edge-on photograph">
+      traced by hand
+    </span>
   );
 }
 

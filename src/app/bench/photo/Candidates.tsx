@@ -1,6 +1,7 @@
 import type { Candidate } from '../../../../workers/messages.ts';
-import { useBench, useWorkbench } from '../../workbench.ts';
+import { useBench } from '../../workbench.ts';
 import { ringPath } from './ringPath.ts';
+import { usePhotoTarget } from './target.ts';
 import type { View } from './useView.ts';
 
 interface CandidatesProps {
@@ -12,18 +13,15 @@ interface CandidatesProps {
 
 /** The other things that stand off the backdrop: thin lines, each of which can be measured instead. */
 export function Candidates({ candidates, view, dragged }: CandidatesProps) {
-  const { bench } = useWorkbench();
   const tool = useBench((state) => state.tool);
-  const chosen = useBench(({ measured }) =>
-    measured?.record.source.kind === 'photo' ? measured.record.source.boundary.piece : 0,
-  );
+  const { chosen, change } = usePhotoTarget();
   return (
     <g className="candidates" data-still={tool !== null}>
       {candidates.map(({ ring }, k) => {
         if (k + 1 === chosen) return null;
         const d = ringPath([ring], view);
         const [x, y] = view.toScreen(...highest(ring));
-        const choose = (): void => bench.change('photo', { piece: k + 1, corrections: undefined });
+        const choose = (): void => change({ piece: k + 1, corrections: undefined });
         return (
           // biome-ignore lint/a11y/useSemanticElements: no element of HTML is an outline in a drawing
           <g

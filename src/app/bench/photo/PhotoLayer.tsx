@@ -1,19 +1,24 @@
+import type { ViewLines } from '../../../../workers/messages.ts';
 import type { PhotoScale } from '../../../intake/photoTypes.ts';
 import type { SpecimenRecord } from '../../../record/schema.ts';
-import type { Photograph } from '../../state/bench.ts';
 import { useBench } from '../../workbench.ts';
 import { numbers } from '../series.ts';
 import { ShownMarks } from '../show/ShownMarks.tsx';
 import { useShown } from '../show/useShown.ts';
 import { type Spot, toPixel } from './places.ts';
 import { ringPath } from './ringPath.ts';
+import { usePhotoTarget } from './target.ts';
 import type { View } from './useView.ts';
+import { chordOn } from './viewLines.ts';
 
 /** What was traced: outline, midline, length axis, the markers that were read, and the station in hand. */
-export function PhotoLayer({ photograph, view }: { photograph: Photograph; view: View }) {
-  const measured = useBench((state) => state.measured);
-  const { scale } = photograph;
+export function PhotoLayer({ view }: { view: View }) {
+  const ofFaceA = useBench((state) => state.measured);
   const working = useBench((state) => state.phase === 'working');
+  const target = usePhotoTarget();
+  const { photograph } = target;
+  const { scale } = photograph;
+  const measured = target.view === 'A' ? ofFaceA : null;
   // The line follows a correction at once, and its numbers after a moment.
   const lines = (working ? photograph.lines : undefined) ?? measured?.photo;
   const drawn = lines && [
@@ -39,10 +44,28 @@ export function PhotoLayer({ photograph, view }: { photograph: Photograph; view:
           <path className={`photo-${name}`} d={d} />
         </g>
       ))}
+      {target.lines && <OfView lines={target.lines} view={view} />}
       {measured && scale && <Station record={measured.record} scale={scale} view={view} />}
       {measured && scale && <Marks record={measured.record} scale={scale} view={view} />}
     </g>
   );
+}
+
+/** What was traced in a further photograph. */
+function OfView({ lines, view }: { lines: ViewLines; view: View }) {
+  const station = useBench((state) => state.station);
+  const chord = chordOn(lines, station);
+  const drawn = [
+    ['outline', ringPath([lines.outline], view)],
+    ['axis', ringPath([lines.axis], view, false)],
+    ['station', chord === null ? '' : ringPath([chord.flat()], view, false)],
+  ];
+  return drawn.map(([name, d]) => (
+    <g key={name}>
+      <path className="photo-seam" d={d} />
+      <path className={`photo-${name}`} d={d} />
+    </g>
+  ));
 }
 
 interface OnPicture {

@@ -2,10 +2,11 @@ import { useState } from 'react';
 import type { Candidate } from '../../../../workers/messages.ts';
 import { type AllSettings, DEFAULT_SETTINGS } from '../../../record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
-import type { Photograph } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { ShownNote } from '../show/ShownNote.tsx';
+import { usePhotoTarget } from './target.ts';
 import type { Moves } from './useView.ts';
+import { ViewControls } from './ViewControls.tsx';
 
 const KINDS: Readonly<Record<Candidate['kind'], string>> = {
   piece: 'piece',
@@ -13,31 +14,21 @@ const KINDS: Readonly<Record<Candidate['kind'], string>> = {
   cut: 'runs out of the picture',
 };
 
-/** Over the photograph: how near one looks, and which of the things in it is measured. */
-export function PhotoTools({ photograph, moves }: { photograph: Photograph; moves: Moves }) {
-  const { bench } = useWorkbench();
+/** Over the photograph: how near one looks (where its `moves` are given), and which of the things in it is measured. */
+export function PhotoTools({ moves }: { moves?: Moves }) {
   const measured = useBench((state) => state.measured);
+  const { view, photograph, chosen, change } = usePhotoTarget();
   const { candidates } = photograph;
-  const source = measured?.record.source;
-  const chosen = source?.kind === 'photo' ? source.boundary.piece : 0;
   return (
     <div className="panel-tools">
-      <button type="button" className="button" aria-label="Zoom out" onClick={() => moves.zoom(1 / 1.6)}>
-        −
-      </button>
-      <button type="button" className="button" aria-label="Zoom in" onClick={() => moves.zoom(1.6)}>
-        +
-      </button>
-      <button type="button" className="button" onClick={moves.fit}>
-        Whole picture
-      </button>
+      {moves && <ZoomButtons moves={moves} />}
       {candidates.length > 1 && (
         <label>
           <span>Measured</span>
           <select
             value={chosen}
             onChange={({ currentTarget }) =>
-              bench.change('photo', { piece: Number(currentTarget.value), corrections: undefined })
+              change({ piece: Number(currentTarget.value), corrections: undefined })
             }
           >
             {chosen === 0 && <option value={0}>none</option>}
@@ -50,9 +41,26 @@ export function PhotoTools({ photograph, moves }: { photograph: Photograph; move
           </select>
         </label>
       )}
-      {chosen > 0 && <OthersButton candidates={candidates} chosen={chosen} />}
-      {measured && <ShownNote record={measured.record} />}
+      <ViewControls />
+      {view === 'A' && chosen > 0 && <OthersButton candidates={candidates} chosen={chosen} />}
+      {view === 'A' && measured && <ShownNote record={measured.record} />}
     </div>
+  );
+}
+
+function ZoomButtons({ moves }: { moves: Moves }) {
+  return (
+    <>
+      <button type="button" className="button" aria-label="Zoom out" onClick={() => moves.zoom(1 / 1.6)}>
+        −
+      </button>
+      <button type="button" className="button" aria-label="Zoom in" onClick={() => moves.zoom(1.6)}>
+        +
+      </button>
+      <button type="button" className="button" onClick={moves.fit}>
+        Whole picture
+      </button>
+    </>
   );
 }
 
@@ -67,8 +75,8 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
     if (piece === null) return;
     const { present } = history;
     const photo = { ...DEFAULT_PHOTO_SETTINGS, ...present.photo };
-    // What was decided of this piece's axis, thickness and outline is not meant for the others.
-    const { thickness: _, corrections: __, ...scale } = photo;
+    // What was decided of this piece's axis, thickness and outline, and its further photographs, are not meant for the others.
+    const { thickness: _, corrections: __, views: ___, ...scale } = photo;
     const settings = (number: number): AllSettings => ({
       ...DEFAULT_SETTINGS,
       photo: { ...scale, piece: number },

@@ -1,5 +1,5 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react';
-import type { Photograph, Tool } from '../../state/bench.ts';
+import type { Tool } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { toScanPoint } from '../byHand/scanPoint.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
@@ -12,10 +12,15 @@ import { PhotoTools } from './PhotoTools.tsx';
 import { type Spot, stationAt, toPlacePoint } from './places.ts';
 import { ScaleEnds } from './ScaleEnds.tsx';
 import { Strokes } from './Strokes.tsx';
+import { type PhotoTarget, usePhotoTarget, VIEW_WORDS } from './target.ts';
 import { type Moves, useView } from './useView.ts';
+import { stationOn } from './viewLines.ts';
+import { WireLayer } from './WireLayer.tsx';
+import { type Clicks, clickedAt } from './wire.ts';
 
 interface PhotoViewProps {
-  readonly photograph: Photograph;
+  /** Others stand beside it: it shows little but itself until it is taken in hand. */
+  readonly beside: boolean;
   readonly points: readonly number[];
   readonly onPoints: (points: readonly number[]) => void;
 }
@@ -36,6 +41,7 @@ const HINTS = {
   'paint-out': 'Paint what is not the piece. Keys: [ and ] size it, Space and arrows paint.',
   'move-line': 'Drag the outline to its place. Keys: [ and ] size it, Space and arrows drag.',
   scale: '',
+  edge: '',
   exclude: '',
   break: '',
   base: 'Click where the base is. Esc leaves it as it was.',
@@ -45,9 +51,15 @@ const HINTS = {
 const WHAT = 'The photograph: plus and minus zoom, 0 shows all of it, arrow keys move';
 
 /** The photograph with what was found in it. It is zoomed and moved; what stands on it can be chosen and dragged. */
-export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
+export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const { bench } = useWorkbench();
-  const tool = useBench((state) => state.tool);
+  const inHand = useBench((state) => state.inHand);
+  const target = usePhotoTarget();
+  const held = target.view === inHand;
+  const tool = useBench((state) => (held ? state.tool : null));
+  const { photograph, change } = target;
+  const isFace = target.view === 'A';
+  const isEdge = target.view === 'left' || target.view === 'right';
   const { picture, scale, candidates } = photograph;
   const traced = useBench((state) => state.measured !== null);
   const box = useRef<HTMLDivElement>(null);
@@ -59,29 +71,35 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
     exact: false,
   }));
   const refused = useBench((state) => state.refused);
-  const clicking = useClick(photograph, points, onPoints);
+  const [pointer, setPointer] = useState<Spot | null>(null);
+  const wire = useWire(target);
+  const clicking = useClick(target, points, onPoints, wire.add);
 
   const spotUnder = (event: PointerEvent): Spot => {
     const { left, top } = event.currentTarget.getBoundingClientRect();
     return view.toPicture(event.clientX - left, event.clientY - top);
   };
   const move = (event: PointerEvent): void => {
-    const held = press.current;
+    const pressed = press.current;
     const { measured } = bench.getState();
-    if (held === null) {
-      const station = measured && scale && stationAt(measured.record, scale, spotUnder(event));
+    if (pressed === null) {
+      const spot = spotUnder(event);
+      if (tool === 'edge') setPointer(spot);
+      const station = target.lines
+        ? stationOn(target.lines, spot)
+        : target.view === 'A' && measured && scale && stationAt(measured.record, scale, spot);
       if (typeof station === 'number') bench.pointAt(station);
       return;
     }
-    if (!held.moving && Math.hypot(event.clientX - held.x, event.clientY - held.y) < SLOP) return;
-    if (!held.moving) event.currentTarget.setPointerCapture(event.pointerId);
+    if (!pressed.moving && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) < SLOP) return;
+    if (!pressed.moving) event.currentTarget.setPointerCapture(event.pointerId);
     moves.pan(event.movementX, event.movementY);
-    held.moving = true;
+    pressed.moving = true;
   };
   const release = (event: PointerEvent): void => {
-    const held = press.current;
+    const pressed = press.current;
     press.current = null;
-    if (held !== null && !held.moving) clicking(spotUnder(event));
+    if (pressed !== null && !pressed.moving) clicking(spotUnder(event));
   };
   const ends =
     points.length > 0 ? points : scale && 'ends' in scale.evidence ? Array.from(scale.evidence.ends) : [];
@@ -89,9 +107,25 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
   const [left, top] = view.toScreen(-0.5, -0.5);
   const side = (pixels: number): number => Math.floor(pixels / pixel) * pixel * view.scale;
   return (
-    <section className="panel photo-view" aria-label="Photograph">
-      <PhotoTools photograph={photograph} moves={moves} />
-      {traced && (
+    <section
+      className="panel photo-view"
+      data-held={beside && held}
+      aria-label={isFace ? 'Photograph' : `Photograph, ${VIEW_WORDS[target.view]}`}
+    >
+      {!beside && <PhotoTools moves={moves} />}
+      {beside && (
+        <div className="panel-tools">
+          <button
+            type="button"
+            className="button"
+            aria-pressed={held}
+            onClick={() => bench.takeInHand(target.view)}
+          >
+            {VIEW_WORDS[target.view]}
+          </button>
+        </div>
+      )}
+      {isFace && !beside && traced && (
         <OutlineTools
           brush={brush}
           onBrush={setBrush}
@@ -108,7 +142,13 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
         // biome-ignore lint/a11y/noNoninteractiveTabindex: keys zoom and move it
         tabIndex={0}
         data-tool={tool ?? ''}
-        onKeyDown={(event) => onKey(event, moves)}
+        onKeyDown={(event) => {
+          const itself = event.target === event.currentTarget;
+          if (tool === 'edge' && itself && event.key === 'Enter')
+            clicking(view.toPicture(view.size.width / 2, view.size.height / 2));
+          else if (tool === 'edge' && event.key === 'Backspace') wire.drop();
+          else onKey(event, moves);
+        }}
       >
         <svg
           width={view.size.width}
@@ -119,6 +159,7 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
           }}
           onPointerMove={move}
           onPointerUp={release}
+          onPointerLeave={() => setPointer(null)}
           onPointerCancel={() => {
             press.current = null;
           }}
@@ -135,7 +176,15 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
             />
           )}
           <Candidates candidates={candidates} view={view} dragged={() => press.current?.moving ?? false} />
-          <PhotoLayer photograph={photograph} view={view} />
+          <PhotoLayer view={view} />
+          {isEdge && (
+            <WireLayer
+              view={view}
+              clicks={wire.clicks}
+              onClicks={wire.put}
+              pointer={tool === 'edge' ? pointer : null}
+            />
+          )}
           {ends.length > 0 && (
             <ScaleEnds
               ends={ends}
@@ -144,20 +193,30 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
                 const length = scale && 'length' in scale.evidence ? scale.evidence.length : undefined;
                 const [x0, y0, x1, y1] = moved;
                 if (points.length > 0 || length === undefined) onPoints(moved);
-                else bench.change('photo', { method: 'points', points: [x0, y0, x1, y1], length });
+                else change({ method: 'points', points: [x0, y0, x1, y1], length, block: undefined });
               }}
             />
           )}
-          <Strokes view={view} />
-          {traced && isBrush(tool) && (
+          {isFace && <Strokes view={view} />}
+          {isFace && traced && isBrush(tool) && (
             <BrushLayer tool={tool} brush={brush} onBrush={setBrush} view={view} moves={moves} box={box} />
           )}
         </svg>
         {tool !== null && HINTS[tool] !== '' && <p className="tool-hint">{HINTS[tool]}</p>}
-        {refused !== null && (
+        {isFace && refused !== null && (
           <p className="brush-refused" role="alert">
             {refused} It was left out.
           </p>
+        )}
+        {tool === 'edge' && isEdge && (
+          <>
+            <span className="crosshair" aria-hidden="true" />
+            <p className="tool-hint">
+              {wire.clicks.length < 4
+                ? 'Click along the winding edge, from one end of it to the other.'
+                : 'Click on along the edge; places can be dragged. Backspace takes the last back, Esc ends.'}
+            </p>
+          </>
         )}
         {tool === 'scale' && (
           <p className="tool-hint">
@@ -172,13 +231,18 @@ export function PhotoView({ photograph, points, onPoints }: PhotoViewProps) {
 
 /** What a click on the photograph does, by the tool in hand. */
 function useClick(
-  { scale }: Photograph,
+  { view, photograph: { scale } }: PhotoTarget,
   points: readonly number[],
   onPoints: (points: readonly number[]) => void,
+  onEdge: (spot: Spot) => void,
 ): (spot: Spot) => void {
   const { bench } = useWorkbench();
   return ([x, y]) => {
-    const { tool, measured, history } = bench.getState();
+    const { tool, measured, history, inHand } = bench.getState();
+    if (view !== inHand) {
+      bench.takeInHand(view);
+      return;
+    }
     if (tool === 'scale') {
       const next = [
         ...(points.length === 2 ? points : []),
@@ -189,13 +253,30 @@ function useClick(
       if (next.length === 4) bench.takeUp(null);
       return;
     }
-    if ((tool !== 'base' && tool !== 'tip') || measured === null || scale === null) return;
+    if (tool === 'edge') onEdge([x, y]);
+    if (view !== 'A' || (tool !== 'base' && tool !== 'tip') || measured === null || scale === null) return;
     const { record } = measured;
     const { trace } = history.present;
     const base = trace.base ?? toScanPoint(record, 0, 0);
     const tip = trace.tip ?? toScanPoint(record, 0, record.frame.length);
     bench.takeUp(null);
     bench.change('trace', { axis: 'tip-base', base, tip, [tool]: toPlacePoint(record, scale, [x, y]) });
+  };
+}
+
+/** Places clicked along the winding edge. One alone is no line yet: it waits here for the second. */
+function useWire({ told, change, file }: PhotoTarget) {
+  const [first, setFirst] = useState<{ readonly file: string; readonly clicks: Clicks } | null>(null);
+  const clicks = told.edge ?? (first?.file === file ? first.clicks : []);
+  const put = (next: Clicks): void => {
+    setFirst(next.length === 2 ? { file, clicks: next } : null);
+    change({ edge: next.length < 4 ? undefined : next });
+  };
+  return {
+    clicks,
+    put,
+    add: (spot: Spot): void => put(clickedAt(clicks, spot)),
+    drop: (): void => put(clicks.slice(0, -2)),
   };
 }
 

@@ -1,13 +1,13 @@
 import { useEffect, useState } from 'react';
 import type { ScaleSettings } from '../../../intake/photoTypes.ts';
-import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
-import type { Photograph } from '../../state/bench.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { HistoryButtons } from '../Controls.tsx';
 import { LengthField } from './LengthField.tsx';
 import { scaleWords } from './scaleWords.ts';
+import { usePhotoTarget, VIEW_WORDS } from './target.ts';
 
-type Method = ScaleSettings['method'];
+/** `same`: a further photograph has its scale as Face A has. */
+type Method = ScaleSettings['method'] | 'same';
 
 const METHODS: readonly (readonly [Method, string])[] = [
   ['auto', 'Found by the program'],
@@ -25,20 +25,21 @@ const BY_HAND: readonly (readonly [Method, string])[] = [
   ['typed', 'I know the pixels in a millimetre'],
 ];
 
+const AS_FACE_A = ['same', 'As for Face A'] as const;
+
 interface ScaleToolProps {
-  readonly photograph: Photograph;
   /** Places that were clicked and wait for their length. */
   readonly points: readonly number[];
   readonly onPoints: (points: readonly number[]) => void;
 }
 
 /** How pixels become millimetres: what was found, and every way to tell it. */
-export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
-  const { bench } = useWorkbench();
-  const photo = useBench((state) => state.history.present.photo) ?? DEFAULT_PHOTO_SETTINGS;
+export function ScaleTool({ points, onPoints }: ScaleToolProps) {
+  const { view, photograph, told, change } = usePhotoTarget();
   const measured = useBench((state) => state.measured);
-  const [method, setMethod] = useState<Method>(photo.method);
-  useEffect(() => setMethod(photo.method), [photo.method]);
+  const [method, setMethod] = useState<Method>(told.method ?? 'same');
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another photograph has a way of its own
+  useEffect(() => setMethod(told.method ?? 'same'), [told.method, view]);
   useEffect(() => {
     if (points.length > 0) setMethod('points');
   }, [points]);
@@ -46,14 +47,15 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
   const pick = (picked: Method): void => {
     setMethod(picked);
     // The others say nothing until their number is told.
-    if (picked === 'auto') bench.change('photo', { method: picked, block: undefined, length: undefined });
-    if (picked === 'mat' || picked === 'tag') bench.change('photo', { method: picked });
+    if (picked === 'same') change(NO_SCALE);
+    if (picked === 'auto') change({ method: picked, block: undefined, length: undefined });
+    if (picked === 'mat' || picked === 'tag') change({ method: picked });
   };
   return (
     <section className="panel scale-tool" aria-labelledby="scale-title">
       {measured === null && <WhatIsAmiss />}
-      <h2 id="scale-title">Scale</h2>
-      {scale === null && method === 'auto' && (
+      <h2 id="scale-title">{view === 'A' ? 'Scale' : `Scale, ${VIEW_WORDS[view]}`}</h2>
+      {scale === null && (method === 'auto' || method === 'same') && (
         <div className="scale-ways">
           {BY_HAND.map(([id, name]) => (
             <button key={id} type="button" className="button" onClick={() => pick(id)}>
@@ -66,7 +68,7 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
         <label className="number-field">
           <span>Scale from</span>
           <select value={method} onChange={({ currentTarget }) => pick(currentTarget.value as Method)}>
-            {METHODS.map(([id, name]) => (
+            {[...(view === 'A' ? [] : [AS_FACE_A]), ...METHODS].map(([id, name]) => (
               <option key={id} value={id}>
                 {name}
               </option>
@@ -76,38 +78,49 @@ export function ScaleTool({ photograph, points, onPoints }: ScaleToolProps) {
         {(method === 'mat' || (method === 'auto' && scale?.evidence.kind === 'mat')) && (
           <LengthField
             label="100 mm bar on the mat, mm"
-            value={photo.printedBar}
-            onSettled={(printedBar) => bench.change('photo', { printedBar })}
+            value={told.printedBar}
+            onSettled={(printedBar) => change({ printedBar })}
           />
         )}
-        {method === 'bar' && <BarFields photo={photo} />}
-        {method === 'points' && <PointFields photo={photo} points={points} onPoints={onPoints} />}
+        {method === 'bar' && <BarFields key={view} />}
+        {method === 'points' && <PointFields points={points} onPoints={onPoints} />}
         {method === 'typed' && (
           <LengthField
             label="Pixels in a millimetre"
-            value={photo.pxPerMm}
-            onSettled={(pxPerMm) => pxPerMm !== undefined && bench.change('photo', { method, pxPerMm })}
+            value={told.pxPerMm}
+            onSettled={(pxPerMm) => pxPerMm !== undefined && change({ method, pxPerMm })}
           />
         )}
-        {scale?.camera !== undefined && (
+        {view === 'A' && scale?.camera !== undefined && (
           <LengthField
             label="Thickness of the piece, mm"
-            value={photo.thickness}
-            onSettled={(thickness) => bench.change('photo', { thickness })}
+            value={told.thickness}
+            onSettled={(thickness) => change({ thickness })}
           />
         )}
         {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
       </div>
       <p className="soft">
         {HINTS[method]}
-        {scale?.camera !== undefined &&
+        {view === 'A' &&
+          scale?.camera !== undefined &&
           ' The thickness, if known, makes the parallax that is taken out truer.'}
       </p>
     </section>
   );
 }
 
+const NO_SCALE = {
+  method: undefined,
+  printedBar: undefined,
+  block: undefined,
+  points: undefined,
+  length: undefined,
+  pxPerMm: undefined,
+};
+
 const HINTS: Readonly<Record<Method, string>> = {
+  same: 'Found in this picture in the way that serves for Face A.',
   auto: 'A scale mat, else the resolution that a flatbed wrote into the file.',
   mat: 'At least four markers of the mat must be seen whole.',
   bar: 'Blocks in turn black and white; its ends in the picture can be dragged.',
@@ -141,13 +154,12 @@ function WhatIsAmiss() {
   );
 }
 
-function BarFields({ photo }: { photo: ScaleSettings }) {
-  const { bench } = useWorkbench();
+function BarFields() {
+  const { told: photo, change } = usePhotoTarget();
   const [whole, setWhole] = useState(photo.length !== undefined && photo.block === undefined);
   const tell = (length: number | undefined): void => {
     if (length === undefined) return;
-    bench.change(
-      'photo',
+    change(
       whole
         ? { method: 'bar', length, block: undefined }
         : { method: 'bar', block: length, length: undefined },
@@ -175,17 +187,14 @@ function BarFields({ photo }: { photo: ScaleSettings }) {
   );
 }
 
-interface PointFieldsProps extends Pick<ScaleToolProps, 'points' | 'onPoints'> {
-  readonly photo: ScaleSettings;
-}
-
-function PointFields({ photo, points, onPoints }: PointFieldsProps) {
+function PointFields({ points, onPoints }: ScaleToolProps) {
   const { bench } = useWorkbench();
+  const { told: photo, change } = usePhotoTarget();
   const clicking = useBench((state) => state.tool === 'scale');
   const tell = (length: number | undefined): void => {
     const [x0, y0, x1, y1] = points.length === 4 ? points : (photo.points ?? []);
     if (length === undefined || y1 === undefined) return;
-    bench.change('photo', { method: 'points', points: [x0, y0, x1, y1], length });
+    change({ method: 'points', points: [x0, y0, x1, y1], length });
     onPoints([]);
   };
   return (

@@ -1,6 +1,7 @@
 import { memo } from 'react';
-import type { MarginPoint, Pair, SpecimenRecord } from '../../../record/schema.ts';
+import type { Pair, SpecimenRecord } from '../../../record/schema.ts';
 import { pathOf } from '../paths.ts';
+import { numbers } from '../series.ts';
 import type { SheetLayout } from './layout.ts';
 
 /** The piece edge-on, seen from its left, Face A to the right: silhouette, margin plane and both winding margins. */
@@ -19,8 +20,10 @@ export const Profile = memo(function Profile({
     ...y.map((at, i): Pair => [faceA[i], at]),
     ...y.map((at, i): Pair => [faceB[i], at]).toReversed(),
   ];
-  const side = (one: MarginPoint['side']): Pair[] =>
-    record.margin.filter((point) => point.side === one).map(({ z, y: at }): Pair => [z, at]);
+  const side = (one: 'left' | 'right'): Pair[] =>
+    record.margin.length > 0
+      ? record.margin.filter((point) => point.side === one).map(({ z, y: at }): Pair => [z, at])
+      : tracedEdge(record, one);
   return (
     <g className="profile">
       <path className="profile-body" d={pathOf(silhouette, toX, toY, true)} />
@@ -39,3 +42,14 @@ export const Profile = memo(function Profile({
     </g>
   );
 });
+
+/** Of a photograph: the edge of a side as it was traced in an edge-on view; nothing where none was. */
+function tracedEdge({ series, frame }: SpecimenRecord, side: 'left' | 'right'): Pair[] {
+  const { margin } = series;
+  if (margin === undefined) return [];
+  const [stations, heights] = [numbers(margin, 'station'), numbers(margin, 'z')];
+  return margin.side.flatMap((one, k): Pair[] => {
+    const [station, z] = [stations[k], heights[k]];
+    return one === side && station !== null && z !== null ? [[z, (station / 100) * frame.length]] : [];
+  });
+}

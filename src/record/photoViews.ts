@@ -1,0 +1,266 @@
+import type { Points2, Points3, Warning } from '../geometry/types.ts';
+import type { Photo, PhotoScale, Pixels } from '../intake/photoTypes.ts';
+import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
+import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
+import { IntakeError } from '../intake/types.ts';
+import { edgeOnAxis, layEdgeLine, meanEdgeOn, traceEdgeOn } from '../trace/edgeOn.ts';
+import { outlineDifference } from '../trace/faceRepeat.ts';
+import { wireThrough } from '../trace/liveWire.ts';
+import type { PhotoPiece } from '../trace/photoPieces.ts';
+import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
+import { chosenPiece, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
+import {
+  type EdgeLine,
+  type EdgeOn,
+  type PhotoSettings,
+  TraceError,
+  type TraceSettings,
+  VIEWS,
+  type ViewName,
+  type ViewSettings,
+} from '../trace/types.ts';
+import type { PhotoView } from './schema.ts';
+import type { FileFacts } from './toRecord.ts';
+import { ViewError } from './viewError.ts';
+
+/** One photograph looked at: its file, pixels, scale, and what stands off its backdrop. */
+export interface SeenPhoto {
+  readonly file: FileFacts;
+  readonly photo: Photo;
+  readonly scale: PhotoScale;
+  readonly candidates: readonly PhotoPiece[];
+  /** The winding edge as it was traced through what was clicked, x y pairs, pixels. */
+  readonly wire?: Points2;
+}
+
+export interface SeenView extends SeenPhoto {
+  readonly view: ViewName;
+}
+
+/** Where the piece lies in a further photograph: what a page draws on it. */
+export interface ViewPlace {
+  readonly view: ViewName;
+  readonly piece: PhotoPiece;
+  /** From below the base to above the tip, x y pairs on the plane of the scale, mm, `height` over it. */
+  readonly axis: Points2;
+  readonly height: number;
+  readonly wire?: Points2;
+}
+
+export interface WithViews {
+  readonly traced: TracedPhoto;
+  readonly kept: readonly PhotoView[];
+  readonly places: readonly ViewPlace[];
+  readonly warnings: readonly Warning[];
+}
+
+/** Two outlines of one piece that lie farther apart than this share of its length may not be of one piece. */
+const ALIKE = 0.01;
+/** Share of a side that a clicked edge is to cover. */
+const WELL_CLICKED = 0.9;
+/** What is told of Face A that holds for the other photographs too. */
+const SHARED = [
+  'method',
+  'printedBar',
+  'printedBarUncertainty',
+  'block',
+  'length',
+  'pxPerMm',
+  'cameraDistance',
+  'thickness',
+] as const satisfies readonly (keyof PhotoSettings)[];
+/** How far the length axis is drawn past both ends, share of the length. */
+export const PAST = 0.06;
+
+/** What was told of one view; nothing but its name where nothing was. */
+export function toldOfView({ views = [] }: PhotoSettings, view: ViewName): ViewSettings {
+  return views.find((told) => told.view === view) ?? { view };
+}
+
+/**
+ * The settings under which one view is looked at: a scale of its own if it was told one, else that of Face A. Throws a
+ * ViewError where that was told by two points: they are places of another picture.
+ */
+export function settingsOfView(photo: PhotoSettings, view: ViewName): PhotoSettings {
+  const { view: _, file: __, edge: ___, piece = 1, method, ...own } = toldOfView(photo, view);
+  if (method !== undefined) {
+    const { thickness } = photo;
+    const rest = thickness === undefined ? {} : { thickness };
+    return { ...DEFAULT_SCALE_SETTINGS, ...rest, ...own, method, piece };
+  }
+  if (photo.method === 'points') {
+    throw new ViewError(
+      view,
+      'scale-missing',
+      'The scale of Face A was told by two points of its own picture: this one needs a scale of its own.',
+    );
+  }
+  const shared = SHARED.filter((key) => photo[key] !== undefined).map((key) => [key, photo[key]]);
+  return { ...DEFAULT_PHOTO_SETTINGS, ...Object.fromEntries(shared), piece };
+}
+
+/** The winding edge traced through what was clicked in one view; undefined where nothing was, or the view shows no edge. */
+export function wireOf(
+  pixels: Pixels,
+  candidates: readonly PhotoPiece[],
+  photo: PhotoSettings,
+  view: ViewName,
+): Points2 | undefined {
+  const { edge, piece = 1 } = toldOfView(photo, view);
+  if (edge === undefined || view === 'B') return undefined;
+  return wireThrough(pixels, edge, chosenPiece(candidates, piece).ring);
+}
+
+/** Settings as a record keeps them: of the views that were measured, and of those only what was told. */
+export function recordedSettings(photo: PhotoSettings, measured: readonly ViewName[]): PhotoSettings {
+  const { views: _, ...rest } = photo;
+  const views = VIEWS.filter((view) => measured.includes(view)).flatMap((view): ViewSettings[] => {
+    const { file: __, ...told } = toldOfView(photo, view);
+    return Object.keys(told).length > 1 ? [told] : [];
+  });
+  return views.length === 0 ? rest : { ...rest, views };
+}
+
+/** A fault in a further photograph says which one it is in. */
+export async function inView<T>(view: ViewName, see: () => T | Promise<T>): Promise<T> {
+  try {
+    return await see();
+  } catch (error) {
+    if (error instanceof ViewError) throw error;
+    if (error instanceof IntakeError || error instanceof TraceError) {
+      throw new ViewError(view, error.code, error.message);
+    }
+    throw error;
+  }
+}
+
+/** Adds what further photographs tell to what was traced of Face A, in a fixed order. Throws a ViewError. */
+export async function addViews(
+  face: TracedPhoto,
+  seen: readonly SeenView[],
+  photo: PhotoSettings,
+  trace: TraceSettings,
+): Promise<WithViews> {
+  let traced = face;
+  const warnings: Warning[] = [];
+  const kept: PhotoView[] = [];
+  const places: ViewPlace[] = [];
+  const edges: EdgeOn[] = [];
+  const lines: { left?: EdgeLine; right?: EdgeLine } = {};
+  for (const name of VIEWS) {
+    const view = seen.find((one) => one.view === name);
+    if (view === undefined) continue;
+    const { method, pxPerMm, relative } = view.scale;
+    const facts = { ...view.file, view: name, method, pxPerMm, u: relative };
+    const settings = settingsOfView(photo, name);
+    if (name === 'B') {
+      const other = await inView(name, () => addFaceB(traced.model, view, settings, trace));
+      const quality = { ...traced.model.quality, tracing: other.difference / Math.SQRT2 };
+      traced = { ...traced, model: { ...traced.model, quality } };
+      kept.push({ ...facts, difference: other.difference });
+      places.push(other.place);
+      warnings.push(...other.warnings);
+    } else {
+      const flip = photo.flipEdgeOn === true;
+      const other = await inView(name, () => addEdge(traced.model, view, name, settings, trace, flip));
+      edges.push(other.edgeOn);
+      if (other.line !== undefined) lines[name] = other.line;
+      kept.push(facts);
+      places.push(other.place);
+      warnings.push(...other.warnings);
+    }
+  }
+  if (edges.length === 0) return { traced, kept, places, warnings };
+  const both = edges.length === 2 ? meanEdgeOn(edges[0], edges[1]) : { edgeOn: edges[0], warnings: [] };
+  const edgeLines = Object.keys(lines).length === 0 ? {} : { edgeLines: lines };
+  traced = { ...traced, model: { ...traced.model, edgeOn: both.edgeOn, ...edgeLines } };
+  return { traced, kept, places, warnings: [...warnings, ...both.warnings] };
+}
+
+interface AddedFace {
+  readonly difference: number;
+  readonly place: ViewPlace;
+  readonly warnings: readonly Warning[];
+}
+
+function addFaceB(
+  { outline, length }: TracedPhoto['model'],
+  { scale, candidates }: SeenView,
+  settings: PhotoSettings,
+  trace: TraceSettings,
+): AddedFace {
+  const { model, piece, marginHeight } = tracePhoto(candidates, scale, settings, trace, true);
+  const difference = outlineDifference(outline.outer, model.outline.outer, length);
+  const warnings: Warning[] =
+    difference <= ALIKE * length
+      ? []
+      : [
+          {
+            code: 'faces-differ',
+            text: `The outlines of Face A and Face B lie ${difference.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
+          },
+        ];
+  const { matrix: m } = model.frame;
+  const ends = [-PAST, 1 + PAST].flatMap((share) => {
+    const [dx, dy] = [-m[12], share * model.length - m[13]];
+    // Face B was traced as seen through the piece.
+    return [-(m[0] * dx + m[1] * dy), m[4] * dx + m[5] * dy];
+  });
+  const place = { view: 'B', piece, axis: Float64Array.from(ends), height: marginHeight.value } as const;
+  return { difference, place, warnings };
+}
+
+interface AddedEdge {
+  readonly edgeOn: EdgeOn;
+  readonly line: EdgeLine | undefined;
+  readonly place: ViewPlace;
+  readonly warnings: readonly Warning[];
+}
+
+function addEdge(
+  { midline, length }: TracedPhoto['model'],
+  { scale, candidates, wire }: SeenView,
+  view: 'left' | 'right',
+  settings: PhotoSettings,
+  { stations }: TraceSettings,
+  flip: boolean,
+): AddedEdge {
+  // Edge-on the silhouette stands half a width over the plane.
+  const height = (Math.max(...midline.rightX) - Math.min(...midline.leftX)) / 2;
+  const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
+  const { edgeOn, frame, warnings } = traceEdgeOn(ring, view, length, stations, flip);
+  const place = { view, piece, axis: edgeOnAxis(frame, PAST), height };
+  if (wire === undefined) return { edgeOn, line: undefined, place, warnings };
+  // The edge that faces the camera stands a whole width over the plane.
+  const onPlane = imageToPlane(scale, wire, 2 * height);
+  const margin = view === 'left' ? midline.leftX : midline.rightX;
+  const last = midline.y.length - 1;
+  const xAt = (y: number): number => margin[Math.min(last, Math.max(0, Math.round((y / length) * last)))];
+  const points = layEdgeLine(onPlane, frame, length, xAt);
+  const pixel = 1 / localPxPerMm(scale, wire[0], wire[1]);
+  const line = points === undefined ? undefined : { points, pixel };
+  return {
+    edgeOn,
+    line,
+    place: { ...place, wire },
+    warnings: [...warnings, ...shortLine(view, points, length)],
+  };
+}
+
+/** A line that was clicked along a part of the side tells of that part alone. */
+function shortLine(view: ViewName, points: Points3 | undefined, length: number): Warning[] {
+  const [from, to] = [0.05 * length, 0.95 * length];
+  let [low, high] = [Infinity, -Infinity];
+  for (let i = 1; points !== undefined && i < points.length; i += 3) {
+    low = Math.min(low, points[i]);
+    high = Math.max(high, points[i]);
+  }
+  const share = Math.max(0, Math.min(high, to) - Math.max(low, from)) / (to - from);
+  if (share >= WELL_CLICKED) return [];
+  return [
+    {
+      code: 'edge-line-short',
+      text: `The edge clicked in the view from the ${view} covers ${Math.round(100 * share)} % of stations 5 to 95: its measures tell of that part alone.`,
+    },
+  ];
+}
