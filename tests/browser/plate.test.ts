@@ -30,7 +30,7 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   await page.locator('.plate-preview[aria-busy="false"]').waitFor();
   await visit.shoot('plate');
 
-  await page.getByLabel('Scale').selectOption('1:1');
+  await page.getByRole('combobox', { name: /^Scale/ }).selectOption('1:1');
   await page.locator('.plate-preview img[alt*="1:1"]').waitFor();
   const save = async (button: string, name: string): Promise<string> => {
     const [download] = await Promise.all([
@@ -106,7 +106,7 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
     ),
   );
   await page.getByLabel('Named').selectOption('house');
-  await page.getByLabel('Scale').selectOption('1:1');
+  await page.getByRole('combobox', { name: /^Scale/ }).selectOption('1:1');
   await settled();
 
   // A scale that does not fit is told in one sentence, with one that does.
@@ -116,7 +116,7 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
     .filter({ hasNotText: 'not measured yet' })
     .waitFor();
   await page.getByLabel('Paper').selectOption('A5');
-  await page.getByLabel('Scale').selectOption('2:1');
+  await page.getByRole('combobox', { name: /^Scale/ }).selectOption('2:1');
   await page.locator('.plate-fault').waitFor();
   expect(await page.locator('.plate-fault').textContent()).toContain('choose');
   expect(visit.complaints).toEqual([]);
