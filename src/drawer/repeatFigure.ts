@@ -1,4 +1,5 @@
 import { scaleLinear } from 'd3-scale';
+import { UNIT_SIGNS } from '../measures/unitSigns.ts';
 import { ticks } from '../plate/scales.ts';
 import { COLOUR, FONT, LINE, TYPE } from '../plate/sheetStyle.ts';
 import { el, group, label, type Markup, segment } from '../plate/svg.ts';
@@ -115,22 +116,12 @@ function panelAt(measure: RepeatMeasure, index: number, top: number): Markup {
   const x = MARGIN + (index % PANEL.columns) * (PANEL.width + PANEL.gap - 12);
   const y = top + Math.floor(index / PANEL.columns) * (PANEL.height + 24);
   const [pair] = measure.pairs;
-  const unit =
-    measure.unit === '1' || measure.unit === 'count' ? '' : `, ${UNIT[measure.unit] ?? measure.unit}`;
-  const head = label(`${measure.name}${unit}`, 0, -6, { class: 'head' });
+  const sign = UNIT_SIGNS[measure.unit];
+  const head = label(`${measure.name}${sign === '' ? '' : `, ${sign}`}`, 0, -6, { class: 'head' });
   const only = measure.pairs.length === 1 && pair.limits.n > 1;
   const drawn = only ? agreementPanel(measure) : deviationPanel(measure);
   return group({ transform: `translate(${x} ${y})` }, head, ...drawn);
 }
-
-const UNIT: Readonly<Record<string, string>> = {
-  mm2: 'mm²',
-  mm3: 'mm³',
-  deg: '°',
-  percent: '%',
-  per_cm: 'per cm',
-  g_per_cm2: 'g/cm²',
-};
 
 /** Bland and Altman's picture: differences over means, with bias and limits of agreement, their intervals as bars at the side. */
 function agreementPanel({ pairs: [pair] }: RepeatMeasure): Markup[] {

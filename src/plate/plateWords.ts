@@ -1,4 +1,5 @@
 import { catalogueRows } from '../measures/catalogue.ts';
+import { UNIT_SIGNS } from '../measures/unitSigns.ts';
 import type { SpecimenRecord } from '../record/schema.ts';
 import { missingLines } from './figureLines.ts';
 import type { PlateStyle } from './plateStyle.ts';
@@ -25,7 +26,7 @@ function entryOf(record: SpecimenRecord, { style, many }: Press, number: number)
     const row = ROWS.get(id);
     const found = record.measurements.find((measured) => measured.id === id);
     if (row === undefined || typeof found?.value !== 'number') return [];
-    const unit = UNITS[row.unit] ?? row.unit;
+    const unit = UNIT_SIGNS[row.unit];
     return [
       `${row.name.toLowerCase()} ${found.value.toFixed(unit === '' ? 2 : 1)}${unit === '' ? '' : ` ${unit}`}${found.minimum ? ' at least' : ''}${found.estimated ? ' estimated' : ''}`,
     ];
@@ -38,17 +39,6 @@ function entryOf(record: SpecimenRecord, { style, many }: Press, number: number)
   const name = many ? `${number}: ${nameOf(record)}` : nameOf(record);
   return words === '' ? `${name}.` : `${name}, ${words}.`;
 }
-
-const UNITS: Readonly<Record<string, string>> = {
-  mm2: 'mm²',
-  mm3: 'mm³',
-  deg: '°',
-  percent: '%',
-  per_cm: 'per cm',
-  g_per_cm2: 'g/cm²',
-  '1': '',
-  count: '',
-};
 
 /** What stands beside each other, from left to right. */
 function viewsOf(placed: readonly Placed[], { layout, projection }: PlateStyle): string {

@@ -1,4 +1,5 @@
-import type { Measurement, MeasureUnit } from '../measures/types.ts';
+import type { Measurement } from '../measures/types.ts';
+import { UNIT_SIGNS } from '../measures/unitSigns.ts';
 import { printMeasured } from '../record/rounding.ts';
 import type { SpecimenRecord } from '../record/schema.ts';
 import { type Box, COLOUR, LINE, TYPE } from './sheetStyle.ts';
@@ -28,20 +29,6 @@ const ROWS: readonly (readonly [string, string] | null)[] = [
   ['humps.count', 'Humps'],
   ['humps.tallest', 'Tallest hump'],
 ];
-
-const UNIT_SIGNS: Readonly<Record<MeasureUnit, string>> = {
-  mm: 'mm',
-  mm2: 'mm²',
-  mm3: 'mm³',
-  deg: '°',
-  percent: '%',
-  per_cm: '/cm',
-  g: 'g',
-  g_per_cm2: 'g/cm²',
-  '1': '',
-  text: '',
-  count: '',
-};
 
 const ROW = 4.55;
 const PART = 2;

@@ -1,4 +1,5 @@
-import { useRef, useState } from 'react';
+import { useState } from 'react';
+import { FileButton } from '../frame/FileButton.tsx';
 import { exportDrawer, importDrawer } from '../keep/drawerArchive.ts';
 import { saveFile } from '../save.ts';
 import { usePieces, useWorkbench } from '../workbench.ts';
@@ -7,7 +8,6 @@ import { usePieces, useWorkbench } from '../workbench.ts';
 export function ArchiveTools() {
   const { pieces } = useWorkbench();
   const count = usePieces((state) => state.pieces.length);
-  const input = useRef<HTMLInputElement>(null);
   const [findSpots, setFindSpots] = useState(false);
   const [said, setSaid] = useState('');
   const run = async (doing: string, work: () => Promise<string>): Promise<void> => {
@@ -37,9 +37,9 @@ export function ArchiveTools() {
         <button type="button" className="button" disabled={count === 0} onClick={() => void takeAll()}>
           Export the drawer
         </button>
-        <button type="button" className="button" onClick={() => input.current?.click()}>
+        <FileButton label="Drawer archive" accept=".zip" onFiles={([file]) => void bringIn(file)}>
           Import a drawer…
-        </button>
+        </FileButton>
       </div>
       <label>
         <input
@@ -49,18 +49,6 @@ export function ArchiveTools() {
         />
         <span>with find-spots, which are otherwise left out</span>
       </label>
-      <input
-        ref={input}
-        type="file"
-        hidden
-        aria-label="Drawer archive"
-        accept=".zip"
-        onChange={({ currentTarget }) => {
-          const file = currentTarget.files?.[0];
-          if (file !== undefined) void bringIn(file);
-          currentTarget.value = '';
-        }}
-      />
       <p className="archive-said" role="status">
         {said}
       </p>

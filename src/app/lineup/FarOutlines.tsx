@@ -5,6 +5,7 @@ import { upperFence } from '../../drawer/statsFence.ts';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
+import { Headings, RowButton } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** Rows that are shown; the file holds all. */
@@ -35,28 +36,16 @@ export function FarOutlines({ collection, groups, means, unit }: FarProps) {
       </p>
       <div className="table-scroll">
         <table className="numbers">
-          <thead>
-            <tr>
-              {['Piece', 'Group', `Distance, ${unit}`, 'Beyond the fence'].map((heading) => (
-                <th key={heading} scope="col">
-                  {heading}
-                </th>
-              ))}
-            </tr>
-          </thead>
+          <Headings names={['Piece', 'Group', `Distance, ${unit}`, 'Beyond the fence']} />
           <tbody>
             {all.slice(0, MOST).map(({ i, group, distance, far }) => (
               <tr key={collection.keys[i]} data-picked={picked.includes(collection.keys[i])}>
-                <th scope="row">
-                  <button
-                    type="button"
-                    className="row-button"
-                    aria-pressed={picked.includes(collection.keys[i])}
-                    onClick={() => lineup.pick(collection.keys[i])}
-                  >
-                    {collection.names[i]}
-                  </button>
-                </th>
+                <RowButton
+                  chosen={picked.includes(collection.keys[i])}
+                  onChoose={() => lineup.pick(collection.keys[i])}
+                >
+                  {collection.names[i]}
+                </RowButton>
                 <td>{group}</td>
                 <td>{short(distance)}</td>
                 <td>{far ? 'yes' : 'no'}</td>

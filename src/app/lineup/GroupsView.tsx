@@ -8,6 +8,7 @@ import { ChartFrame } from './ChartFrame.tsx';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
+import { Headings } from './tableParts.tsx';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
@@ -160,24 +161,18 @@ function Compared({ collection, first, second, by }: ComparedProps) {
       <div className="table-scroll">
         <table className="numbers">
           <caption className="unseen">{caption}</caption>
-          <thead>
-            <tr>
-              {[
-                'Measure',
-                `Mean of ${first.name}`,
-                `Mean of ${second.name}`,
-                'Difference',
-                '95 % interval',
-                'g',
-                'p',
-                'p corrected',
-              ].map((heading) => (
-                <th key={heading} scope="col">
-                  {heading}
-                </th>
-              ))}
-            </tr>
-          </thead>
+          <Headings
+            names={[
+              'Measure',
+              `Mean of ${first.name}`,
+              `Mean of ${second.name}`,
+              'Difference',
+              '95 % interval',
+              'g',
+              'p',
+              'p corrected',
+            ]}
+          />
           <tbody>
             {rows.map(({ one, measure }) => (
               <tr key={one.id}>

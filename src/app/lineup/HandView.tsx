@@ -1,13 +1,14 @@
-import { useEffect, useRef, useState } from 'react';
+import { useEffect, useState } from 'react';
 import type { HandAnswer, HandFiles } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
 import type { HandMeasure } from '../../drawer/handCompare.ts';
+import { FileButton } from '../frame/FileButton.tsx';
 import { saveFile } from '../save.ts';
-import { unitSign } from '../words/values.ts';
 import { AgreementChart } from './AgreementChart.tsx';
 import { axisName } from './Axes.tsx';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
+import { Headings, measureName, RowButton, SaveFiles } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** Lines of one kind that are shown; the file holds all. */
@@ -18,26 +19,17 @@ export function HandView({ collection }: { collection: Collection }) {
   const lineup = useLineupStore();
   const hand = useLineup((state) => state.hand);
   const labels = useLineup((state) => state.labels);
-  const input = useRef<HTMLInputElement>(null);
   const { answer, fault } = useHand(collection, hand);
   return (
     <>
       <div className="lineup-controls">
-        <button type="button" className="button" onClick={() => input.current?.click()}>
-          {hand === null ? 'Open a table…' : 'Open another table…'}
-        </button>
-        <input
-          ref={input}
-          type="file"
-          hidden
-          aria-label="Hand measurements"
+        <FileButton
+          label="Hand measurements"
           accept=".csv,.tsv,.txt"
-          onChange={({ currentTarget }) => {
-            const [file] = currentTarget.files ?? [];
-            if (file !== undefined) void lineup.openHand(file);
-            currentTarget.value = '';
-          }}
-        />
+          onFiles={([file]) => void lineup.openHand(file)}
+        >
+          {hand === null ? 'Open a table…' : 'Open another table…'}
+        </FileButton>
         {hand !== null && <span className="soft">{hand.name}</span>}
       </div>
       {labels.length > 0 && (
@@ -88,6 +80,17 @@ function Compared({ answer, hand }: { answer: HandAnswer; hand: File }) {
   );
 }
 
+const HEADINGS = [
+  'Measure',
+  'Pieces',
+  'Left out',
+  'Bias',
+  '95 % interval',
+  'SD',
+  'Limits of agreement',
+  'Likely unit error',
+] as const;
+
 interface HandTableProps {
   readonly measures: readonly HandMeasure[];
   readonly chosen: string | undefined;
@@ -103,39 +106,17 @@ function HandTable({ measures, chosen, onChoose }: HandTableProps) {
       aria-label="Hand less computed"
     >
       <table className="numbers">
-        <thead>
-          <tr>
-            {[
-              'Measure',
-              'Pieces',
-              'Left out',
-              'Bias',
-              '95 % interval',
-              'SD',
-              'Limits of agreement',
-              'Likely unit error',
-            ].map((heading) => (
-              <th key={heading} scope="col">
-                {heading}
-              </th>
-            ))}
-          </tr>
-        </thead>
+        <Headings names={HEADINGS} />
         <tbody>
           {measures.map(({ measure, pairs, limits, slip }) => (
             <tr key={measure.id} data-picked={measure.id === chosen}>
-              <th scope="row">
-                <button
-                  type="button"
-                  className="row-button"
-                  aria-pressed={measure.id === chosen}
-                  disabled={pairs.length === 0}
-                  onClick={() => onChoose(measure.id)}
-                >
-                  {measure.name}
-                  {unitSign(measure.unit) !== '' && `, ${unitSign(measure.unit)}`}
-                </button>
-              </th>
+              <RowButton
+                chosen={measure.id === chosen}
+                disabled={pairs.length === 0}
+                onChoose={() => onChoose(measure.id)}
+              >
+                {measureName(measure)}
+              </RowButton>
               <td>{limits.n}</td>
               <td>{pairs.length - limits.n}</td>
               <td>{short(limits.bias)}</td>
@@ -206,15 +187,7 @@ function HandFileButtons({ hand }: { hand: File }) {
   const lineup = useLineupStore();
   const save = async (name: keyof HandFiles): Promise<void> =>
     saveFile(name, (await lineup.worker().handFiles(hand))[name]);
-  return (
-    <p className="figure-files">
-      {FILES.map(([name, words]) => (
-        <button key={name} type="button" className="button" onClick={() => void save(name)}>
-          {words}
-        </button>
-      ))}
-    </p>
-  );
+  return <SaveFiles files={FILES} onSave={save} />;
 }
 
 /** What did not fit, in words. */

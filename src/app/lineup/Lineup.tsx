@@ -1,6 +1,7 @@
-import { type ComponentType, useEffect, useRef } from 'react';
+import { type ComponentType, useEffect } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
+import { FileButton } from '../frame/FileButton.tsx';
 import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
 import { ContinuumView } from './ContinuumView.tsx';
 import { DistributionView } from './DistributionView.tsx';
@@ -47,7 +48,6 @@ function Head({ view }: { view: LineupViewId }) {
   const demo = useLineup((state) => state.demo);
   const groupBy = useLineup((state) => state.groupBy);
   const labels = useLineup((state) => state.labels);
-  const input = useRef<HTMLInputElement>(null);
   const count = collection?.keys.length ?? 0;
   return (
     <header className="lineup-head">
@@ -81,26 +81,15 @@ function Head({ view }: { view: LineupViewId }) {
           ))}
         </select>
       </label>
-      <button
-        type="button"
-        className="button"
+      <FileButton
+        label="Record files"
+        accept=".json"
+        multiple
         disabled={reading !== null}
-        onClick={() => input.current?.click()}
+        onFiles={(files) => void lineup.read(files)}
       >
         Add records…
-      </button>
-      <input
-        ref={input}
-        type="file"
-        hidden
-        multiple
-        aria-label="Record files"
-        accept=".json"
-        onChange={({ currentTarget }) => {
-          void lineup.read([...(currentTarget.files ?? [])]);
-          currentTarget.value = '';
-        }}
-      />
+      </FileButton>
       <nav aria-label="Views of the lineup">
         {LINEUP_VIEWS.map((id) => (
           <a

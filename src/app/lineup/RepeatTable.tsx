@@ -1,7 +1,7 @@
 import type { RepeatMeasure } from '../../drawer/repeatTypes.ts';
 import type { Icc, IccForm } from '../../drawer/statsIcc.ts';
-import { unitSign } from '../words/values.ts';
 import { short } from './DistributionView.tsx';
+import { Headings, measureName, RowButton } from './tableParts.tsx';
 
 const FORMS: readonly IccForm[] = ['1,1', '2,1', '3,1', '1,k', '2,k', '3,k'];
 
@@ -37,30 +37,13 @@ export function RepeatTable({ measures, chosen, onChoose }: RepeatTableProps) {
       aria-label="Repeat measurements"
     >
       <table className="numbers">
-        <thead>
-          <tr>
-            <th scope="col">Measure</th>
-            {HEADINGS.map(([name, what]) => (
-              <th key={name} scope="col" title={what}>
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
+        <Headings names={['Measure', ...HEADINGS]} />
         <tbody>
           {measures.map((measure) => (
             <tr key={measure.id} data-picked={measure.id === chosen}>
-              <th scope="row">
-                <button
-                  type="button"
-                  className="row-button"
-                  aria-pressed={measure.id === chosen}
-                  onClick={() => onChoose(measure.id)}
-                >
-                  {measure.name}
-                  {unitSign(measure.unit) !== '' && `, ${unitSign(measure.unit)}`}
-                </button>
-              </th>
+              <RowButton chosen={measure.id === chosen} onChoose={() => onChoose(measure.id)}>
+                {measureName(measure)}
+              </RowButton>
               {numbersOf(measure).map((value, k) => (
                 <td key={HEADINGS[k][0]}>{short(value)}</td>
               ))}

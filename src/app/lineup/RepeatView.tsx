@@ -10,6 +10,7 @@ import {
 } from '../../drawer/repeatLean.ts';
 import type { PairAgreement, RepeatMeasure } from '../../drawer/repeatTypes.ts';
 import type { IccForm } from '../../drawer/statsIcc.ts';
+import { Select } from '../frame/Select.tsx';
 import { saveFile } from '../save.ts';
 import { AgreementChart } from './AgreementChart.tsx';
 import { axisName } from './Axes.tsx';
@@ -18,6 +19,7 @@ import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import { RepeatChart } from './RepeatChart.tsx';
 import { RepeatTable } from './RepeatTable.tsx';
+import { SaveFiles } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** A rater without a name. */
@@ -147,28 +149,6 @@ function Headline({ set: { pieces, readings, raters, single, unmarked } }: { set
   );
 }
 
-interface SelectProps<T extends string> {
-  readonly label: string;
-  readonly value: T;
-  readonly options: readonly (readonly [T, string])[];
-  readonly onPick: (value: T) => void;
-}
-
-function Select<T extends string>({ label, value, options, onPick }: SelectProps<T>) {
-  return (
-    <label>
-      <span>{label}</span>
-      <select value={value} onChange={({ currentTarget }) => onPick(currentTarget.value as T)}>
-        {options.map(([id, words]) => (
-          <option key={id} value={id}>
-            {words}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
-}
-
 interface PairChartProps {
   readonly measure: RepeatMeasure;
   readonly pair: PairAgreement;
@@ -216,15 +196,7 @@ function FileButtons({ question, ids }: { question: RepeatQuestion; ids: readonl
   const lineup = useLineupStore();
   const save = async (name: keyof RepeatFiles): Promise<void> =>
     saveFile(name, (await lineup.worker().repeatFiles(question, ids))[name]);
-  return (
-    <p className="figure-files">
-      {FILES.map(([name, words]) => (
-        <button key={name} type="button" className="button" onClick={() => void save(name)}>
-          {words}
-        </button>
-      ))}
-    </p>
-  );
+  return <SaveFiles files={FILES} onSave={save} />;
 }
 
 interface Answered {

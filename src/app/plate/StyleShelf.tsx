@@ -1,5 +1,6 @@
-import { useRef, useState } from 'react';
+import { useState } from 'react';
 import { useStore } from 'zustand';
+import { FileButton } from '../frame/FileButton.tsx';
 import { fileNameOf, saveFile } from '../save.ts';
 import { isChanged, type PlateStore, READY_STYLES, styleFile, stylesOf } from './state.ts';
 
@@ -9,7 +10,6 @@ export function StyleShelf({ store }: { store: PlateStore }) {
   const own = useStore(store, (state) => state.own);
   const [naming, setNaming] = useState<string | null>(null);
   const [fault, setFault] = useState('');
-  const input = useRef<HTMLInputElement>(null);
   const changed = isChanged({ style, own });
   const isOwn = own.some(({ name }) => name === style.name);
   const ready = READY_STYLES.some(({ name }) => name === style.name);
@@ -22,8 +22,7 @@ export function StyleShelf({ store }: { store: PlateStore }) {
       setFault(error instanceof Error ? error.message : String(error));
     }
   };
-  const bring = async (file: File | undefined): Promise<void> => {
-    if (file === undefined) return;
+  const bring = async (file: File): Promise<void> => {
     const text = await file.text();
     attempt(() => store.bring(text));
   };
@@ -68,25 +67,14 @@ export function StyleShelf({ store }: { store: PlateStore }) {
         >
           Export
         </button>
-        <button type="button" className="button" onClick={() => input.current?.click()}>
+        <FileButton label="Style file" accept=".json" onFiles={([file]) => void bring(file)}>
           Import…
-        </button>
+        </FileButton>
         {isOwn && (
           <button type="button" className="button" onClick={() => store.remove(style.name)}>
             Delete
           </button>
         )}
-        <input
-          ref={input}
-          type="file"
-          hidden
-          aria-label="Style file"
-          accept=".json"
-          onChange={({ currentTarget }) => {
-            void bring(currentTarget.files?.[0]);
-            currentTarget.value = '';
-          }}
-        />
       </p>
       {naming !== null && (
         <p className="plate-row">

@@ -1,26 +1,9 @@
-import { useEffect, useId, useState } from 'react';
+import { type ComponentProps, useEffect, useId, useState } from 'react';
+import { Select } from '../frame/Select.tsx';
 
-interface ChoiceProps<T extends string> {
-  readonly label: string;
-  readonly value: T;
-  readonly options: readonly (readonly [T, string])[];
-  readonly onPick: (value: T) => void;
-}
-
-/** One of a few. */
-export function Choice<T extends string>({ label, value, options, onPick }: ChoiceProps<T>) {
-  return (
-    <label className="plate-line">
-      <span>{label}</span>
-      <select value={value} onChange={({ currentTarget }) => onPick(currentTarget.value as T)}>
-        {options.map(([id, words]) => (
-          <option key={id} value={id}>
-            {words}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
+/** One of a few, on a line of the plate's settings. */
+export function Choice<T extends string>(props: Omit<ComponentProps<typeof Select<T>>, 'className'>) {
+  return <Select {...props} className="plate-line" />;
 }
 
 interface CheckProps {

@@ -1,20 +1,6 @@
 import type { Measurement, MeasureUnit } from '../../measures/types.ts';
+import { UNIT_SIGNS } from '../../measures/unitSigns.ts';
 import { printMeasured } from '../../record/rounding.ts';
-
-/** Units as set in type. A narrow no-break space goes before all but degree and percent, as ISO 80000-1 has it for °. */
-const UNIT: Readonly<Record<MeasureUnit, string>> = {
-  mm: 'mm',
-  mm2: 'mm²',
-  mm3: 'mm³',
-  deg: '°',
-  percent: '%',
-  per_cm: '/cm',
-  g: 'g',
-  g_per_cm2: 'g/cm²',
-  '1': '',
-  text: '',
-  count: '',
-};
 
 const SPOKEN: Readonly<Record<MeasureUnit, string>> = {
   mm: 'millimetres',
@@ -49,7 +35,7 @@ export function printMeasurement({ value, u, unit, minimum, estimated }: Measure
   return {
     value: least + typeset(printed.value),
     u: typeset(printed.u),
-    unit: UNIT[unit],
+    unit: UNIT_SIGNS[unit],
     spoken:
       `${minimum ? 'at least ' : estimated ? 'estimated ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
   };
@@ -70,7 +56,7 @@ export function printNumber(value: number, decimals: number): string {
 }
 
 export function unitSign(unit: MeasureUnit): string {
-  return UNIT[unit];
+  return UNIT_SIGNS[unit];
 }
 
 /** Hyphen becomes a minus; five or more digits before the point are grouped by narrow spaces. */

@@ -1,4 +1,5 @@
 import { useEffect, useState } from 'react';
+import { dragging, STEPS } from './dragging.ts';
 import type { View } from './useView.ts';
 
 interface ScaleEndsProps {
@@ -8,13 +9,6 @@ interface ScaleEndsProps {
   readonly onMoved: (ends: readonly number[]) => void;
 }
 
-/** Steps of the arrow keys, pixels of the photograph; with shift ten times as far. */
-const STEPS: Readonly<Record<string, readonly [number, number]>> = {
-  ArrowLeft: [-0.5, 0],
-  ArrowRight: [0.5, 0],
-  ArrowUp: [0, -0.5],
-  ArrowDown: [0, 0.5],
-};
 /** Keys may pause so long before the place counts, ms. */
 const PAUSE = 400;
 
@@ -55,19 +49,11 @@ export function ScaleEnds({ ends, view, onMoved }: ScaleEndsProps) {
           role="button"
           tabIndex={0}
           aria-label={`End ${k + 1} of the scale: drag it, or move it with the arrow keys`}
-          onPointerDown={(event) => {
-            event.stopPropagation();
-            event.currentTarget.setPointerCapture(event.pointerId);
-          }}
-          onPointerMove={(event) => {
-            if (!event.currentTarget.hasPointerCapture(event.pointerId)) return;
-            event.stopPropagation();
-            put(k, ...under(event, view));
-          }}
-          onPointerUp={(event) => {
-            event.stopPropagation();
-            if (moved !== null) onMoved(moved);
-          }}
+          {...dragging(
+            view,
+            ([x, y]) => put(k, toHundredth(x), toHundredth(y)),
+            () => moved !== null && onMoved(moved),
+          )}
           onKeyDown={(event) => {
             const step = STEPS[event.key];
             if (step === undefined) return;
@@ -88,11 +74,4 @@ export function ScaleEnds({ ends, view, onMoved }: ScaleEndsProps) {
   );
 }
 
-function under(
-  event: { clientX: number; clientY: number; currentTarget: Element },
-  view: View,
-): readonly [number, number] {
-  const box = event.currentTarget.closest('svg')?.getBoundingClientRect();
-  const [x, y] = view.toPicture(event.clientX - (box?.left ?? 0), event.clientY - (box?.top ?? 0));
-  return [Math.round(100 * x) / 100, Math.round(100 * y) / 100];
-}
+const toHundredth = (pixels: number): number => Math.round(100 * pixels) / 100;

@@ -1,4 +1,5 @@
-import { useRef, useState } from 'react';
+import { useState } from 'react';
+import { FileButton } from '../../frame/FileButton.tsx';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { addPhotos } from './addPhotos.ts';
 import { type PhotoTarget, VIEW_WORDS } from './target.ts';
@@ -14,7 +15,6 @@ export function ViewTabs({ targets, beside, onBeside }: ViewTabsProps) {
   const workbench = useWorkbench();
   const { bench } = workbench;
   const inHand = useBench((state) => state.inHand);
-  const input = useRef<HTMLInputElement>(null);
   const [said, setSaid] = useState('');
   const [looking, setLooking] = useState(false);
   const add = async (files: readonly File[]): Promise<void> => {
@@ -38,27 +38,16 @@ export function ViewTabs({ targets, beside, onBeside }: ViewTabsProps) {
             {VIEW_WORDS[view]}
           </button>
         ))}
-      <button
-        type="button"
-        className="button"
+      <FileButton
+        label="Further photographs"
+        accept=".jpg,.jpeg,.png,.tif,.tiff,.webp"
+        multiple
         title="Its other face, or edge-on from the left or the right"
         disabled={looking}
-        onClick={() => input.current?.click()}
+        onFiles={(files) => void add(files)}
       >
         {several ? 'Add…' : 'Add Face B or an edge…'}
-      </button>
-      <input
-        ref={input}
-        type="file"
-        hidden
-        multiple
-        aria-label="Further photographs"
-        accept=".jpg,.jpeg,.png,.tif,.tiff,.webp"
-        onChange={({ currentTarget }) => {
-          void add([...(currentTarget.files ?? [])]);
-          currentTarget.value = '';
-        }}
-      />
+      </FileButton>
       <span className="soft" role="status">
         {looking ? 'Looking which view it is…' : said}
       </span>

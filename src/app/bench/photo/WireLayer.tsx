@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'react';
 import { useBench, useWorkbench } from '../../workbench.ts';
+import { dragging, STEPS } from './dragging.ts';
 import type { Spot } from './places.ts';
 import { ringPath } from './ringPath.ts';
 import { usePhotoTarget } from './target.ts';
@@ -13,14 +14,6 @@ interface WireLayerProps {
   /** Where the pointer is while the edge is traced; null elsewhere. */
   readonly pointer: Spot | null;
 }
-
-/** Steps of the arrow keys, pixels of the photograph; with shift ten times as far. */
-const STEPS: Readonly<Record<string, readonly [number, number]>> = {
-  ArrowLeft: [-0.5, 0],
-  ArrowRight: [0.5, 0],
-  ArrowUp: [0, -0.5],
-  ArrowDown: [0, 0.5],
-};
 
 /** The winding edge: the line as it was traced, what it would be up to the pointer, and the places that were clicked. */
 export function WireLayer({ view, clicks, onClicks, pointer }: WireLayerProps) {
@@ -64,22 +57,14 @@ function Dots({ view, clicks, onClicks }: Omit<WireLayerProps, 'pointer'>) {
         role="button"
         tabIndex={0}
         aria-label={`Place ${k + 1} on the edge: drag it, move it with the arrow keys, or take it away with Delete`}
-        onPointerDown={(event) => {
-          event.stopPropagation();
-          event.currentTarget.setPointerCapture(event.pointerId);
-        }}
-        onPointerMove={(event) => {
-          if (!event.currentTarget.hasPointerCapture(event.pointerId)) return;
-          event.stopPropagation();
-          const box = event.currentTarget.closest('svg')?.getBoundingClientRect();
-          const under = view.toPicture(event.clientX - (box?.left ?? 0), event.clientY - (box?.top ?? 0));
-          setHeld({ k, spot: under });
-        }}
-        onPointerUp={(event) => {
-          event.stopPropagation();
-          if (held !== null) onClicks(moved(clicks, k, held.spot));
-          setHeld(null);
-        }}
+        {...dragging(
+          view,
+          (under) => setHeld({ k, spot: under }),
+          () => {
+            if (held !== null) onClicks(moved(clicks, k, held.spot));
+            setHeld(null);
+          },
+        )}
         onKeyDown={(event) => {
           const step = STEPS[event.key];
           if (step === undefined && event.key !== 'Delete') return;

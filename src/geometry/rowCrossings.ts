@@ -1,0 +1,188 @@
+import type { Points2 } from './types.ts';
+
+/** Where level rows cross rings, in a frame turned by some angle. */
+export interface Rows {
+  /** Crossings of each row, ascending, one after another; row r owns start[r]…start[r + 1]. */
+  readonly x: Float64Array;
+  readonly start: Uint32Array;
+  /** Height of each row. */
+  readonly height: Float64Array;
+  /** Sum of interval lengths × row heights: the area. */
+  readonly total: number;
+}
+
+/**
+ * Crossings of the rings with about `count` rows in the frame whose +y is the direction `angle`: rows of equal height, or
+ * with borders at the vertices too, so that every interval's ends run straight through each row; vertices within the share
+ * `apart` of a row of equal height have one border.
+ */
+export function crossings(rings: readonly Points2[], angle: number, count: number, apart?: number): Rows {
+  const turnedRings = rings.map((ring) => turnedRing(ring, angle));
+  const { y, height } = rowsOver(turnedRings, count, apart);
+  const rows = y.length;
+  const ranks = turnedRings.map((ring) => ranksOf(ring, y));
+  const start = new Uint32Array(rows + 1);
+  for (const rank of ranks) countCrossings(rank, start);
+  const fill = start.slice();
+  const x = new Float64Array(start[rows]);
+  turnedRings.forEach((ring, k) => {
+    fillCrossings(ring, ranks[k], y, fill, x);
+  });
+  let total = 0;
+  for (let r = 0; r < rows; r++) {
+    const [from, to] = [start[r], start[r + 1]];
+    if (to - from > 2) x.subarray(from, to).sort();
+    else if (to - from === 2 && x[from] > x[from + 1]) [x[from], x[from + 1]] = [x[from + 1], x[from]];
+    for (let k = from; k + 1 < to; k += 2) total += height[r] * (x[k + 1] - x[k]);
+  }
+  return { x, start, height, total };
+}
+
+/** The first row at or above each vertex. A row belongs to an edge from its lower end on, upper end excluded: a row through a vertex counts it once. */
+function ranksOf(ring: Float64Array, y: Float64Array): Uint32Array {
+  const rows = y.length;
+  const low = y[0];
+  const perRow = rows > 1 ? (rows - 1) / (y[rows - 1] - low) : 0;
+  // The first row of each of as many equal steps: from there it is a few rows at most.
+  const first = new Uint32Array(rows + 1);
+  for (let k = 0, r = 0; k <= rows; k++) {
+    while (r < rows && (y[r] - low) * perRow < k) r++;
+    first[k] = r;
+  }
+  const rank = new Uint32Array(ring.length / 2);
+  for (let i = 0; i < rank.length; i++) {
+    const level = ring[2 * i + 1];
+    let r = first[Math.min(rows, Math.max(0, Math.floor((level - low) * perRow)))];
+    while (r > 0 && y[r - 1] >= level) r--;
+    while (r < rows && y[r] < level) r++;
+    rank[i] = r;
+  }
+  return rank;
+}
+
+/** Adds to `start` (where each row's crossings begin) those of one ring. */
+function countCrossings(rank: Uint32Array, start: Uint32Array): void {
+  const steps = new Int32Array(start.length);
+  let last = rank[rank.length - 1];
+  for (const next of rank) {
+    steps[Math.min(last, next)]++;
+    steps[Math.max(last, next)]--;
+    last = next;
+  }
+  let [over, sum] = [0, 0];
+  for (let r = 0; r + 1 < start.length; r++) {
+    over += steps[r];
+    sum += over;
+    start[r + 1] += sum;
+  }
+}
+
+function fillCrossings(
+  ring: Float64Array,
+  rank: Uint32Array,
+  y: Float64Array,
+  fill: Uint32Array,
+  x: Float64Array,
+): void {
+  const n = rank.length;
+  for (let i = 0, j = n - 1; i < n; j = i++) {
+    const [from, to] = rank[i] < rank[j] ? [rank[i], rank[j]] : [rank[j], rank[i]];
+    if (from === to) continue;
+    const [x0, y0] = [ring[2 * j], ring[2 * j + 1]];
+    const slope = (ring[2 * i] - x0) / (ring[2 * i + 1] - y0);
+    for (let r = from; r < to; r++) x[fill[r]++] = x0 + slope * (y[r] - y0);
+  }
+}
+
+/** In the frame whose +y is the direction `angle`, (−sin, cos); to its right (cos, sin). */
+function turnedRing(ring: Points2, angle: number): Float64Array {
+  const c = Math.cos(angle);
+  const s = Math.sin(angle);
+  const out = new Float64Array(ring.length);
+  for (let i = 0; i < ring.length; i += 2) {
+    out[i] = ring[i] * c + ring[i + 1] * s;
+    out[i + 1] = -ring[i] * s + ring[i + 1] * c;
+  }
+  return out;
+}
+
+/** Middles and heights of the rows, bottom up. */
+function rowsOver(
+  rings: readonly Float64Array[],
+  count: number,
+  apart: number | undefined,
+): { y: Float64Array; height: Float64Array } {
+  const { low, high, borders } = bordersOf(rings, apart === undefined ? Infinity : count / apart);
+  const step = (high - low) / count;
+  const most = borders.length + count + 2;
+  const [y, height] = [new Float64Array(most), new Float64Array(most)];
+  let rows = 0;
+  let from = low;
+  for (const to of borders) {
+    const parts = Math.max(1, Math.ceil((to - from) / step - 1e-9));
+    for (let k = 0; k < parts; k++, rows++) {
+      y[rows] = from + ((k + 0.5) / parts) * (to - from);
+      height[rows] = (to - from) / parts;
+    }
+    from = to;
+  }
+  return { y: y.subarray(0, rows), height: height.subarray(0, rows) };
+}
+
+/** Most slots in which vertices are looked up rather than sorted. */
+const MOST_SLOTS = 1 << 17;
+
+/** Levels of the vertices above the lowest, upwards, one in each `slots`-th of the height (the highest alone where that is not finite). */
+function bordersOf(
+  rings: readonly Float64Array[],
+  slots: number,
+): { low: number; high: number; borders: Float64Array } {
+  let [low, high, count] = [Infinity, -Infinity, 0];
+  for (const ring of rings) {
+    count += ring.length / 2;
+    for (let i = 1; i < ring.length; i += 2) {
+      if (ring[i] < low) low = ring[i];
+      if (ring[i] > high) high = ring[i];
+    }
+  }
+  if (slots === Infinity) return { low, high, borders: Float64Array.of(high) };
+  const levels = slots > MOST_SLOTS ? sortedLevels(rings, count) : slottedLevels(rings, low, high, slots);
+  const apart = (high - low) / slots;
+  const borders = new Float64Array(levels.length + 1);
+  let kept = 0;
+  let border = low;
+  for (const level of levels) {
+    // What is lost between vertices almost level with each other lies within a sliver.
+    if (level - border < apart) continue;
+    borders[kept++] = border = level;
+  }
+  if (border < high) borders[kept++] = high;
+  return { low, high, borders: borders.subarray(0, kept) };
+}
+
+function sortedLevels(rings: readonly Float64Array[], count: number): Float64Array {
+  const levels = new Float64Array(count);
+  let at = 0;
+  for (const ring of rings) for (let i = 1; i < ring.length; i += 2) levels[at++] = ring[i];
+  return levels.sort();
+}
+
+/** The lowest vertex in each slot that has one. */
+function slottedLevels(
+  rings: readonly Float64Array[],
+  low: number,
+  high: number,
+  slots: number,
+): Float64Array {
+  const lowest = new Float64Array(slots).fill(Infinity);
+  const per = slots / (high - low);
+  for (const ring of rings) {
+    for (let i = 1; i < ring.length; i += 2) {
+      const slot = Math.min(slots - 1, Math.floor((ring[i] - low) * per));
+      if (ring[i] < lowest[slot]) lowest[slot] = ring[i];
+    }
+  }
+  let kept = 0;
+  for (const level of lowest) if (level < Infinity) lowest[kept++] = level;
+  return lowest.subarray(0, kept);
+}
