@@ -2,7 +2,7 @@ import type { Pair, SpecimenRecord } from '../record/schema.ts';
 import { group, type Item, stroke } from './drawing.ts';
 import type { Arrises, FacePicture, FacePictures } from './faces.ts';
 import { calmMidline, missingLines } from './figureLines.ts';
-import { INK, type Place, points, round, SOFT, wordsItem } from './figureParts.ts';
+import { INK, type Place, points, round, SEAM, SOFT, wordsItem } from './figureParts.ts';
 import { chooseSections, drawColumn, drawRows, type PlateSection } from './figureSections.ts';
 import type { PlateStyle } from './plateStyle.ts';
 
@@ -163,15 +163,13 @@ function drawFace(record: SpecimenRecord, place: Place, style: PlateStyle, pictu
     { kind: 'path', lines: rings, closed: true, stroke: INK, width: style.lines.margin },
   ];
   if (style.midline && record.midline.length > 2) {
-    items.push({
-      kind: 'path',
-      lines: [points(calmMidline(record), place)],
-      closed: false,
-      // Quieter than the arrises that it crosses.
-      stroke: SOFT,
-      width: style.lines.thin * 0.85,
-      dash: MIDLINE_DASH,
-    });
+    // Quieter than the arrises that it crosses.
+    const width = style.lines.thin * 0.85;
+    const lines = [points(calmMidline(record), place)];
+    const dashed = { kind: 'path', lines, closed: false, dash: MIDLINE_DASH } as const;
+    if (record.source.kind === 'photo' && picture.length > 0)
+      items.push({ ...dashed, stroke: SEAM, width: 3 * width });
+    items.push({ ...dashed, stroke: SOFT, width });
   }
   const missing = missingLines(record).map((line) => points(line, place));
   if (missing.length > 0) {

@@ -5,6 +5,8 @@ import type { PlateStyle } from './plateStyle.ts';
 
 export const INK: Colour = '#1a1816';
 export const SOFT: Colour = '#55504a';
+/** Beneath a line that crosses a photograph, which may be as dark as the line. */
+export const SEAM: Colour = '#ffffff';
 
 /** From the piece to the paper, mm. */
 export type Place = (point: Pair) => Pair;

@@ -60,12 +60,13 @@ function captionOf(placed: readonly Placed[], press: Press): string {
   );
   const byArrises = style.face === 'arrises' && placed.some(({ piece }) => piece.faces !== undefined);
   const full = style.layout === 'full';
+  const edgeOn = placed.some(({ piece }) => piece.record.profile.y.length > 1);
   return [
     `Scale ${scale.name}.`,
     ...(style.layout === 'plan'
       ? ['Face A, tip up.']
       : [press.many ? `${viewsOf(placed, style)}, tip up.` : 'Tip up.']),
-    ...(full ? [`${third ? 'Third' : 'First'}-angle projection.`] : []),
+    ...(full && (edgeOn || sections) ? [`${third ? 'Third' : 'First'}-angle projection.`] : []),
     ...(full && sections && style.stations.length > 0
       ? [
           `Sections at ticked stations, percent of length from the base, seen toward the ${third ? 'tip, Face A up' : 'base, Face A down'}.`,

@@ -1,6 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import { ROOT } from '../../src/cli/ensure.mjs';
 import { writeRecord } from '../../src/record/write.ts';
 import { makeRecord } from '../record/fixture.ts';
 import { filesIn, knapgauge, newFolder, smallScan } from './run.ts';
@@ -25,6 +26,18 @@ test('a record and a scan become one plate, the same bytes again', () => {
   // The scan was measured with the station that the style asks for, and both its faces are shaded.
   expect(svg).toContain('>33 %</text>');
   expect(svg.match(/<image /g)).toHaveLength(2);
+});
+
+test('a photograph with a scale becomes a plate of the one view that it shows', () => {
+  const out = join(newFolder(), 'out');
+  const photo = join(ROOT, 'sample-scans/qt-41-4-photo.jpg');
+  expect(knapgauge(['plate', photo, '--format', 'svg', '-o', out])).toMatchObject({ code: 0, err: '' });
+  const svg = String(filesIn(out).get('plate.svg'));
+  expect(svg.match(/<image /g)).toHaveLength(1);
+  expect(svg).toContain('cut out along the outline');
+  // One view has no projection to name; its midline is seen on dark stone as well.
+  expect(svg).not.toContain('-angle projection');
+  expect(svg).toMatch(/stroke="#ffffff"[^>]*stroke-dasharray|stroke-dasharray[^>]*stroke="#ffffff"/);
 });
 
 test('what can’t be done is said in one line', () => {

@@ -34,8 +34,8 @@ export function HandView({ collection }: { collection: Collection }) {
       </div>
       {labels.length > 0 && (
         <p className="soft">
-          Its columns {labels.map(({ name }) => name).join(', ')} can tell the pieces into groups: choose one
-          under Groups above.
+          {labels.length === 1 ? 'Its column' : 'Its columns'} {labels.map(({ name }) => name).join(', ')} can
+          tell the pieces into groups: choose one under Groups above.
         </p>
       )}
       {fault !== '' && (
