@@ -170,8 +170,15 @@ test('a view is corrected, has a scale of its own, and asks for it when it finds
   await settled(page);
   await page.getByRole('combobox', { name: 'Shows' }).selectOption('left');
   await pane(page, FROM_LEFT).waitFor();
-  await settled(page);
-  const shared = readRecord(await savedRecord(page));
+  // The pane has its new name before the numbers are measured anew.
+  let shared = readRecord(await savedRecord(page));
+  await expect
+    .poll(async () => {
+      await settled(page);
+      shared = readRecord(await savedRecord(page));
+      return (shared.source as PhotoSource).views[0].view;
+    })
+    .toBe('left');
   await page.getByLabel('Scale from').selectOption('typed');
   await page.getByRole('spinbutton', { name: 'Pixels in a millimetre' }).fill('5');
   await page.keyboard.press('Enter');
