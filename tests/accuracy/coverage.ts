@@ -1,4 +1,5 @@
 import { group } from 'd3-array';
+import type { Scan } from '../../src/intake/types.ts';
 import { FAMILIES } from '../../src/measures/catalogue.ts';
 import { measure } from '../../src/measures/measure.ts';
 import { DEFAULT_MEASURE_SETTINGS } from '../../src/measures/settings.ts';
@@ -32,42 +33,71 @@ export interface CoverageSize {
   readonly perShape: number;
   readonly humpsPerShape: number;
   readonly angles: readonly number[];
+  readonly barsPerAngle: number;
 }
 
 export const FULL_COVERAGE: CoverageSize = {
   perShape: 4,
-  humpsPerShape: 2,
+  humpsPerShape: 8,
   angles: [20, 30, 40, 50, 60, 75],
+  barsPerAngle: 8,
 };
 
 /** Seeds are apart from those of the accuracy matrix: a piece on which a number was settled is none to judge it by. */
 const FIRST_SEED = 5000;
+/** Pieces with humps and bars come on coarser meshes than section 14's too: as many of them say more than finer ones would. */
+const HUMP_TRIANGLES = [50_000, 100_000] as const;
+const BAR_TRIANGLES = [40_000, 120_000] as const;
+const BAR_NOISE = [0.005, 0.05] as const;
 
 const familyOf = new Map(FAMILIES.flatMap(({ rows, title }) => rows.map(({ id }) => [id, title] as const)));
 
-/** Every piece and bar, to be measured in any order as it comes from a scanner: each number that has an exact value is held to its u. */
-export function coverageJobs(size: CoverageSize, log: (line: string) => void): (() => Held[])[] {
-  const seeds = (k: number, count: number) =>
-    Array.from({ length: count }, (_, i) => FIRST_SEED + 100 * k + i);
-  const cases = SHAPES.flatMap((shape, k) => [
-    ...seeds(k, size.perShape).map((seed) => randomCase(shape, seed)),
-    ...seeds(k, size.humpsPerShape).map((seed) => humpCase(shape, seed)),
-  ]);
-  const bars = size.angles.flatMap((angle, i) =>
-    [0.02, 0.05].map((sigma) => ({ angle, sigma, seed: FIRST_SEED + i })),
-  );
+/**
+ * Every piece and bar, to be measured in any order as it comes from a scanner: each number that has an exact value is held to
+ * its u. @param shift added to every seed: other pieces of the same kinds.
+ */
+export function coverageJobs(size: CoverageSize, log: (line: string) => void, shift = 0): (() => Held[])[] {
+  const { cases, bars } = coverageCases(size, FIRST_SEED + shift);
   const told = (name: string, held: Held[]): Held[] => {
     log(`${name}: ${held.filter(({ error, u }) => Math.abs(error) <= u).length} of ${held.length} within u`);
     return held;
   };
   return [
     ...cases.map((one) => () => told(one.name, holdPiece(one))),
-    ...bars.map(
-      ({ angle, sigma, seed }) =>
-        () =>
-          told(`bar ${angle}°, ${sigma}`, holdBar(angle, sigma, seed)),
-    ),
+    ...bars.map((bar) => () => told(nameOfBar(bar), holdBar(bar))),
   ];
+}
+
+/** A straight bar whose two long edges have one angle. Degrees and mm. */
+export interface BarCase {
+  readonly angle: number;
+  readonly sigma: number;
+  readonly triangles: number;
+  readonly seed: number;
+}
+
+const nameOfBar = ({ angle, sigma, seed }: BarCase): string =>
+  `bar ${seed} of ${angle}°, noise ${sigma.toFixed(3)}`;
+
+export function coverageCases(size: CoverageSize, first: number): { cases: Case[]; bars: BarCase[] } {
+  const seeds = (k: number, count: number) => Array.from({ length: count }, (_, i) => first + 100 * k + i);
+  const cases = SHAPES.flatMap((shape, k) => [
+    ...seeds(k, size.perShape).map((seed) => randomCase(shape, seed)),
+    ...seeds(k, size.humpsPerShape).map((seed) => coarser(humpCase(shape, seed), seed)),
+  ]);
+  const bars = size.angles.flatMap((angle, k) =>
+    seeds(k, size.barsPerAngle).map((seed): BarCase => {
+      const random = createRandom(seed);
+      const triangles = Math.round(random.between(...BAR_TRIANGLES));
+      return { angle, sigma: random.between(...BAR_NOISE), triangles, seed };
+    }),
+  );
+  return { cases, bars };
+}
+
+function coarser({ name, spec }: Case, seed: number): Case {
+  const triangles = Math.round(createRandom(seed).between(...HUMP_TRIANGLES));
+  return { name, spec: { ...spec, triangles } };
 }
 
 export function holdPiece({ name, spec }: Case): Held[] {
@@ -84,17 +114,20 @@ export function holdPiece({ name, spec }: Case): Held[] {
   });
 }
 
-/** A straight bar: every place of its long edges has the same angle, so that each side's mean is that angle. */
-function holdBar(angle: number, sigma: number, seed: number): Held[] {
-  const random = createRandom(seed);
-  const bar = hippedBar({ length: 90, width: 36, angle, triangles: 120_000, seed });
-  const noisy = withNoise(bar, { sigma, direction: 'normal' }, random);
-  const model = traceScan(toScan(withPose(noisy, makePose('random', 1, random))), DEFAULT_TRACE_SETTINGS);
-  const { measurements } = measure(model, DEFAULT_MEASURE_SETTINGS);
+/** Every place of a bar's long edges has the same angle, so that the median of each side is that angle. */
+function holdBar(bar: BarCase): Held[] {
+  const { measurements } = measure(traceScan(barScan(bar), DEFAULT_TRACE_SETTINGS), DEFAULT_MEASURE_SETTINGS);
   const ids = ['edge.angle.left.median', 'edge.angle.right.median'];
   return measurements
     .filter(({ id }) => ids.includes(id))
-    .flatMap((measured) => hold(measured, angle, `bar ${angle}°, noise ${sigma}`));
+    .flatMap((measured) => hold(measured, bar.angle, nameOfBar(bar)));
+}
+
+export function barScan({ angle, sigma, triangles, seed }: BarCase): Scan {
+  const random = createRandom(seed + 1);
+  const bar = hippedBar({ length: 90, width: 36, angle, triangles, seed });
+  const noisy = withNoise(bar, { sigma, direction: 'normal' }, random);
+  return toScan(withPose(noisy, makePose('random', 1, random)));
 }
 
 function hold({ id, value, u, components }: Measurement, exact: number | undefined, where: string): Held[] {

@@ -1,7 +1,7 @@
 /**
  * Long runs in parts: `--part 2/3` runs every third case from the second on and keeps what each gave under tests/output;
  * started again it goes on where it was stopped. `--merge 3` puts the three together and clears them away. Without either
- * everything runs at once.
+ * everything runs at once. Other options are left to who calls.
  */
 import { appendFileSync, existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
@@ -13,6 +13,7 @@ const here = (path) => fileURLToPath(new URL(path, import.meta.url));
 export function inParts(name, cases) {
   const { part, merge } = parseArgs({
     options: { part: { type: 'string' }, merge: { type: 'string' } },
+    strict: false,
   }).values;
   const file = (k, n) => here(`../output/${name}-${k}-of-${n}.jsonl`);
   if (merge !== undefined) return merged(whole(merge), file, cases.length);
