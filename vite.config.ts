@@ -135,7 +135,30 @@ export default defineConfig(({ mode }) => {
     worker: { format: 'es' },
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {
-      include: ['tests/**/*.test.ts'],
+      projects: [
+        {
+          extends: true,
+          test: {
+            name: 'browser',
+            include: ['tests/browser/**/*.test.ts'],
+            globalSetup: 'tests/browser/setup.ts',
+          },
+        },
+        {
+          extends: true,
+          test: { name: 'command', include: ['tests/cli/**/*.test.ts'] },
+        },
+        {
+          extends: true,
+          // These leave nothing behind: they share their modules, which otherwise are compiled anew for each file.
+          test: {
+            name: 'engine',
+            include: ['tests/**/*.test.ts'],
+            exclude: ['tests/browser/**', 'tests/cli/**'],
+            isolate: false,
+          },
+        },
+      ],
       // Two at once on two cores: what drives a browser mostly waits.
       maxWorkers: Math.max(2, availableParallelism() - 1),
       testTimeout: 120_000,

@@ -25,7 +25,7 @@ beforeAll(async () => {
 afterAll(() => workbench.close());
 
 test('a first visit finds every demo piece, and its picture and size appear by themselves', async () => {
-  const visit = await workbench.visit();
+  const visit = await workbench.firstVisit();
   const { page } = visit;
   expect(await page.locator('.card h3').allTextContents()).toEqual(
     [...pieces, ...photographed].map(({ title }) => title),

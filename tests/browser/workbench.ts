@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
+import { bringMeasuredDemo } from './measuredDemo.ts';
 import { humpedPiece, toPly } from './scans.ts';
 
 /** Screenshots and other things to look at; not kept in the repository. */
@@ -23,8 +24,10 @@ export const ARGUMENTS = [
 /** The built page, served as `npm start` serves it, and a real browser to look at it. */
 export interface Workbench {
   readonly origin: string;
-  /** A fresh browser profile: a first visit. */
+  /** A fresh browser profile that finds the demo drawer measured. */
   visit(options?: BrowserContextOptions): Promise<Visit>;
+  /** A fresh browser profile that has nothing. */
+  firstVisit(): Promise<Visit>;
   /** Unplugs the page's own server; the browser stays. */
   stopServing(): Promise<void>;
   close(): Promise<void>;
@@ -59,7 +62,8 @@ export async function openWorkbench(): Promise<Workbench> {
   const browser: Browser = await chromium.launch({ executablePath, headless: true, args: ARGUMENTS });
   return {
     origin,
-    visit: (options) => visit(browser, origin, options),
+    visit: (options) => visit(browser, origin, (page) => bringMeasuredDemo(page, origin), options),
+    firstVisit: () => visit(browser, origin, async () => undefined),
     async stopServing() {
       // Connections that are kept alive would go on answering.
       (server.httpServer as Server).closeAllConnections();
@@ -72,7 +76,12 @@ export async function openWorkbench(): Promise<Workbench> {
   };
 }
 
-async function visit(browser: Browser, origin: string, options?: BrowserContextOptions): Promise<Visit> {
+async function visit(
+  browser: Browser,
+  origin: string,
+  before: (page: Page) => Promise<void>,
+  options?: BrowserContextOptions,
+): Promise<Visit> {
   const context = await browser.newContext({
     viewport: { width: 1440, height: 900 },
     reducedMotion: 'reduce',
@@ -81,6 +90,7 @@ async function visit(browser: Browser, origin: string, options?: BrowserContextO
     ...options,
   });
   const page = await context.newPage();
+  await before(page);
   const complaints: string[] = [];
   const foreign: string[] = [];
   page.on('console', (message) => {

@@ -9,7 +9,7 @@ interface Keeping extends DBSchema {
 type Database = IDBPDatabase<Keeping>;
 
 export const MEASURED_DATABASE = 'knapgauge-measured';
-const VERSION = 1;
+export const MEASURED_VERSION = 1;
 
 export interface MeasuredState {
   /** The disk space that the browser allows is full: nothing more is kept here until the page is opened again. */
@@ -87,7 +87,7 @@ function nameOf({ engine, mark, sha256, settings }: KeptMeasured): string {
 }
 
 function openDatabase(): Promise<Database> {
-  return openDB<Keeping>(MEASURED_DATABASE, VERSION, {
+  return openDB<Keeping>(MEASURED_DATABASE, MEASURED_VERSION, {
     upgrade(database) {
       database.createObjectStore('measured', { keyPath: 'id' });
     },

@@ -1,0 +1,93 @@
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { MEASURED_DATABASE, MEASURED_VERSION } from '../../src/app/keep/measuredStore.ts';
+import { ROOT } from '../../src/cli/ensure.mjs';
+
+/** The demo drawer as the browser keeps it once it is measured: the rows of its database, pictures as data URLs. */
+const FILE = join(ROOT, 'tests/output/measured-demo.json');
+const DATABASE = { name: MEASURED_DATABASE, version: MEASURED_VERSION };
+
+/** Clears away what another build left. */
+export function forgetMeasuredDemo(): void {
+  rmSync(FILE, { force: true });
+}
+
+/** Waits, on a page that shows the demo drawer, until all of it is measured, and leaves it for later visits. */
+export async function keepMeasuredDemo(page: Page): Promise<void> {
+  await page.waitForFunction(
+    () =>
+      document.querySelectorAll('.card').length ===
+      document.querySelectorAll('.card-size, .card-fault').length,
+    null,
+    { timeout: 300_000 },
+  );
+  const rows = await page.evaluate(async ({ name, version }) => {
+    const done = <T>(asked: IDBRequest<T>): Promise<T> =>
+      new Promise((resolve, reject) => {
+        asked.onsuccess = () => resolve(asked.result);
+        asked.onerror = () => reject(asked.error);
+      });
+    const plain = async (value: unknown): Promise<unknown> => {
+      if (value instanceof Blob) {
+        const reader = new FileReader();
+        reader.readAsDataURL(value);
+        await new Promise((resolve) => {
+          reader.onload = resolve;
+        });
+        return { blob: reader.result };
+      }
+      if (value instanceof Float32Array) return { floats: [...value] };
+      if (Array.isArray(value)) return Promise.all(value.map(plain));
+      if (typeof value !== 'object' || value === null) return value;
+      const parts = Object.entries(value).map(async ([key, part]) => [key, await plain(part)]);
+      return Object.fromEntries(await Promise.all(parts));
+    };
+    const database = await done(indexedDB.open(name, version));
+    const all: unknown[] = await done(database.transaction('measured').objectStore('measured').getAll());
+    database.close();
+    return JSON.stringify(await plain(all));
+  }, DATABASE);
+  mkdirSync(join(ROOT, 'tests/output'), { recursive: true });
+  writeFileSync(FILE, rows);
+}
+
+/**
+ * Gives a fresh profile the demo drawer measured, as if it had been here before: each visit would measure it once more
+ * beside the test. Does nothing where no run has left it.
+ */
+export async function bringMeasuredDemo(page: Page, origin: string): Promise<void> {
+  if (!existsSync(FILE)) return;
+  // A page of the same origin that runs nothing of the workbench.
+  const blank = `${origin}/blank-before-the-visit`;
+  await page.route(blank, (route) => route.fulfill({ contentType: 'text/html', body: '<!doctype html>' }));
+  await page.goto(blank);
+  await page.evaluate(
+    async ({ name, version, rows }) => {
+      const whole = async (value: unknown): Promise<unknown> => {
+        if (Array.isArray(value)) return Promise.all(value.map(whole));
+        if (typeof value !== 'object' || value === null) return value;
+        if ('blob' in value) return (await fetch(String(value.blob))).blob();
+        if ('floats' in value) return Float32Array.from(value.floats as number[]);
+        const parts = Object.entries(value).map(async ([key, part]) => [key, await whole(part)]);
+        return Object.fromEntries(await Promise.all(parts));
+      };
+      const all = (await whole(JSON.parse(rows))) as unknown[];
+      const asked = indexedDB.open(name, version);
+      asked.onupgradeneeded = () => asked.result.createObjectStore('measured', { keyPath: 'id' });
+      await new Promise((resolve, reject) => {
+        asked.onsuccess = resolve;
+        asked.onerror = () => reject(asked.error);
+      });
+      const writing = asked.result.transaction('measured', 'readwrite');
+      for (const row of all) writing.objectStore('measured').put(row);
+      await new Promise((resolve, reject) => {
+        writing.oncomplete = resolve;
+        writing.onabort = () => reject(writing.error);
+      });
+      asked.result.close();
+    },
+    { ...DATABASE, rows: readFileSync(FILE, 'utf8') },
+  );
+  await page.unroute(blank);
+}
