@@ -17,15 +17,15 @@ beforeAll(async () => {
 });
 afterAll(() => workbench.close());
 
-beforeEach(async () => {
+async function begin(): Promise<void> {
   visit = await workbench.visit();
   page = visit.page;
-});
-afterEach(async () => {
+}
+async function end(): Promise<void> {
   await visit.close();
   expect(visit.complaints).toEqual([]);
   expect(visit.foreign).toEqual([]);
-});
+}
 
 /** Chooses a file as a person does with the file button. */
 async function choose(name: string, buffer: Buffer): Promise<void> {
@@ -53,10 +53,16 @@ function spoken(id: string): Promise<string | null> {
 const stationOf = (): Promise<string | null> =>
   page.getByRole('slider', { name: 'Station along the length' }).getAttribute('aria-valuenow');
 
+// One after another on the same page, as a person would.
 describe('a scan on the bench', () => {
-  test('its surface is saved as PLY and GLB, turned into the specimen frame', async () => {
+  beforeAll(async () => {
+    await begin();
     await choose('invented.ply', scan);
-    await untilMeasured(page);
+  });
+  beforeEach(() => untilMeasured(page));
+  afterAll(end);
+
+  test('its surface is saved as PLY and GLB, turned into the specimen frame', async () => {
     for (const [kind, perMm] of [
       ['PLY', 1],
       ['GLB', 0.001],
@@ -78,8 +84,6 @@ describe('a scan on the bench', () => {
   });
 
   test('is measured, drawn in three dimensions and listed measure by measure', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     expect(await page.locator('h1').textContent()).toBe('invented');
     expect(await spoken('edge.angle.mean')).toMatch(/^\d\d\.\d+ plus or minus 0\.\d+ degrees$/);
     expect(await page.locator('.warnings li').count()).toBeGreaterThan(0);
@@ -90,8 +94,6 @@ describe('a scan on the bench', () => {
   });
 
   test('points at one station in all views, by arrow keys as well', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     const before = Number(await stationOf());
     await page.getByRole('slider', { name: 'Station along the length' }).focus();
     await page.keyboard.press('ArrowUp');
@@ -105,8 +107,6 @@ describe('a scan on the bench', () => {
   });
 
   test('turns and zooms by keys and takes the named views', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     const canvas = page.locator('.stage-canvas');
     const front = await canvas.screenshot();
     await page.locator('.stage').getByRole('button', { name: 'Left' }).click();
@@ -121,8 +121,6 @@ describe('a scan on the bench', () => {
   });
 
   test('a changed setting is measured, shown, and undone', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     const left = await spoken('edge.wander.left');
     const right = await spoken('edge.wander.right');
     await page.getByRole('button', { name: 'Swap faces' }).click();
@@ -135,8 +133,6 @@ describe('a scan on the bench', () => {
   });
 
   test('explains a measure on demand', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     const row = page.locator('[data-measure="edge.angle.mean"] .row-name');
     await row.focus();
     await page.keyboard.press('Enter');
@@ -148,8 +144,6 @@ describe('a scan on the bench', () => {
   });
 
   test('keeps its place in the address: back, forward', async () => {
-    await choose('invented.ply', scan);
-    await untilMeasured(page);
     const address = page.url();
     await page.goBack();
     await page.waitForSelector('.drawer');
@@ -167,6 +161,9 @@ describe('a scan on the bench', () => {
 });
 
 describe('what can go wrong', () => {
+  beforeEach(begin);
+  afterEach(end);
+
   test('a photo renamed to a scan gives one sentence and a way on', async () => {
     await drop('picture.ply', '\u00ff\u00d8\u00ff\u00e0 not a scan at all');
     await page.waitForSelector('[role="alert"]');

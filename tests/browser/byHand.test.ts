@@ -99,6 +99,11 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
   await page.getByLabel('why').press('Enter');
   await expect.poll(() => page.locator('.marked-excluded title').textContent()).toBe('Left out: plough');
   await untilMeasured(page);
+  // Both lie on the plan as well, along its outline.
+  for (const kind of ['break', 'excluded']) {
+    const drawn = await page.locator(`.plan-${kind}`).getAttribute('d');
+    expect(drawn?.split('L').length, kind).toBeGreaterThan(5);
+  }
   await visit.shoot('left-out');
 
   // Base and tip are clicked on the plan.

@@ -4,6 +4,7 @@ import type { MarginPoint, Pair, SpecimenRecord } from '../../record/schema.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { StretchLayer } from './byHand/StretchLayer.tsx';
+import { markedStretches, stretchWords } from './markedStretches.ts';
 import { pathOfColumns } from './paths.ts';
 import { StationSlider } from './StationSlider.tsx';
 import { numbers } from './series.ts';
@@ -158,21 +159,6 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
 
 /** Stretches that were marked by hand: breaks washed, what is left out hatched, each with its word where there is room. */
 function Marked({ record, layout }: { record: SpecimenRecord; layout: Layout }) {
-  const { breaks, excluded = [] } = record.settings.measure;
-  const whole = record.margin.at(-1)?.s ?? 0;
-  const marked = [
-    ...breaks.map(([from, to]) => ({ from, to, kind: 'break', word: 'break' })),
-    ...excluded.map(({ from, to, reason }) => ({ from, to, kind: 'excluded', word: reason })),
-  ];
-  // What goes round the tip lies at both ends of the strip.
-  const parts = marked.flatMap(({ from, to, ...rest }) =>
-    from <= to
-      ? [{ ...rest, from, to }]
-      : [
-          { ...rest, from, to: whole },
-          { ...rest, from: 0, to },
-        ],
-  );
   return (
     <>
       <defs>
@@ -186,11 +172,12 @@ function Marked({ record, layout }: { record: SpecimenRecord; layout: Layout }) 
           <line className="hatch" x1={0} x2={0} y1={0} y2={6} />
         </pattern>
       </defs>
-      {parts.map(({ from, to, kind, word }) => {
+      {markedStretches(record).map((stretch) => {
+        const { from, to, kind, word } = stretch;
         const [x, width] = [layout.toX(from), Math.max(1, layout.toX(to) - layout.toX(from))];
         return (
           <g key={`${kind}${from}`} className={`marked-${kind}`}>
-            <title>{kind === 'break' ? 'Break' : `Left out: ${word}`}</title>
+            <title>{stretchWords(stretch)}</title>
             <rect x={x} width={width} y={0} height={layout.height} />
             {width > WORD_WIDTH * word.length && (
               <text x={x + width / 2} y={layout.height - 4} textAnchor="middle">

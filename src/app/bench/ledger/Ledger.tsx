@@ -21,8 +21,10 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
     [shown],
   );
   const filled = useFilled(families.length);
+  // Numbers that were kept may be there before it is known which rows there are: what stands below them would be moved.
+  const known = families.length > 0;
   return (
-    <section className="ledger" aria-labelledby="ledger-title" aria-busy={filled < families.length}>
+    <section className="ledger" aria-labelledby="ledger-title" aria-busy={!known || filled < families.length}>
       <header className="ledger-head">
         <h2 id="ledger-title">Ledger</h2>
         <input
@@ -45,27 +47,31 @@ export function Ledger({ record, piece }: { record: SpecimenRecord; piece: strin
           ))}
         </select>
       </header>
-      <SaveTools record={record} piece={piece} />
-      <Warnings warnings={record.warnings} />
-      <HumpList humps={record.humps} />
-      {families.map((family, k) =>
-        only === '' || family.id === only ? (
-          <FamilyTable
-            key={family.id}
-            family={family}
-            byId={byId}
-            wanted={wanted}
-            record={shown}
-            empty={k >= filled}
-          />
-        ) : null,
+      {known && (
+        <>
+          <SaveTools record={record} piece={piece} />
+          <Warnings warnings={record.warnings} />
+          <HumpList humps={record.humps} />
+          {families.map((family, k) =>
+            only === '' || family.id === only ? (
+              <FamilyTable
+                key={family.id}
+                family={family}
+                byId={byId}
+                wanted={wanted}
+                record={shown}
+                empty={k >= filled}
+              />
+            ) : null,
+          )}
+          <ByHand record={record} />
+          <Fields key={piece} id={piece} />
+          <p className="ledger-note">
+            Each value is followed by its standard uncertainty. {measuredFrom(record)}, engine
+            {` ${record.engine.version}`}.
+          </p>
+        </>
       )}
-      <ByHand record={record} />
-      <Fields key={piece} id={piece} />
-      <p className="ledger-note">
-        Each value is followed by its standard uncertainty. {measuredFrom(record)}, engine
-        {` ${record.engine.version}`}.
-      </p>
     </section>
   );
 }

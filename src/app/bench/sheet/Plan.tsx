@@ -1,6 +1,7 @@
 import { memo } from 'react';
 import type { MeasuredPiece } from '../../../../workers/messages.ts';
 import type { Pair } from '../../../record/schema.ts';
+import { markedStretches, stretchInPlan, stretchWords } from '../markedStretches.ts';
 import { pathOf } from '../paths.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
 import type { SheetLayout } from './layout.ts';
@@ -11,7 +12,7 @@ interface PlanProps {
   readonly face: 'A' | 'B';
 }
 
-/** One face in plan: lit from the upper left, its outline, the outline mirrored in the axis, midline and humps. */
+/** One face in plan: lit from the upper left, its outline, the outline mirrored in the axis, midline, humps, and what was marked of its margin. */
 export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   const { record } = measured;
   const relief = face === 'A' ? measured.reliefA : measured.reliefB;
@@ -39,6 +40,15 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
       <path className="plan-difference" d={outline + other} fillRule="evenodd" />
       <path className="plan-mirrored" d={other} />
       <path className="plan-outline" d={outline} />
+      {markedStretches(record).map((stretch) => (
+        <path
+          key={`${stretch.kind}${stretch.from}`}
+          className={`plan-marked plan-${stretch.kind}`}
+          d={pathOf(stretchInPlan(record.margin, stretch), toX, toY)}
+        >
+          <title>{stretchWords(stretch)}</title>
+        </path>
+      ))}
       <line className="plan-axis" x1={planX} x2={planX} y1={layout.top - 8} y2={layout.bottom + 8} />
       <path className="plan-midline" d={pathOf(record.midline, toX, toY)} />
       {record.humps.map((hump, index) => {
