@@ -1,6 +1,7 @@
 import type { Warning } from '../geometry/types.ts';
 import { type Model, SIDES } from '../trace/types.ts';
 import { CALIPER_DEPTHS, type EdgeAngles, NO_ANGLE } from './edgeAngles.ts';
+import { stripWidth } from './edgeSections.ts';
 import { rimAngle } from './rimAngle.ts';
 import type { Shared } from './shared.ts';
 import type { Components, Family, MeasureRow, Series, Value } from './types.ts';
@@ -109,13 +110,20 @@ function statistics(angles: EdgeAngles, place: Place, meanEdge: number): Record<
       ? { value: null, reason: 'only one place has an angle' }
       : { value, components };
   };
-  put('mean', mean, { noise: noise / Math.sqrt(n), resolution });
+  const alone = independent(angles, n, meanEdge);
+  put('mean', mean, { noise: noise / Math.sqrt(alone), resolution });
   // For nearly normal scatter a median varies √(π/2) times as much as a mean.
-  put('median', middleOf(sorted), { noise: (Math.sqrt(Math.PI / 2) * noise) / Math.sqrt(n), resolution });
-  put('sd', sd, { noise: spreadNoise(sd, noise, n) });
+  put('median', middleOf(sorted), { noise: (Math.sqrt(Math.PI / 2) * noise) / Math.sqrt(alone), resolution });
+  put('sd', sd, { noise: spreadNoise(sd, noise, alone) });
   put('min', sorted[0], { noise: angles.noise[at[0]], resolution });
   put('max', sorted[n - 1], { noise: angles.noise[at[n - 1]], resolution });
   return out;
+}
+
+/** How many of `n` places err each by itself: next ones share the vertices between them. */
+function independent({ arc }: EdgeAngles, n: number, meanEdge: number): number {
+  const apart = arc.length > 1 ? arc[1] - arc[0] : Infinity;
+  return Math.max(1, n * Math.min(1, apart / stripWidth(meanEdge)));
 }
 
 /** Noise widens a standard deviation (taken as a rectangular error) and makes it vary. */

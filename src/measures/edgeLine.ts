@@ -1,4 +1,3 @@
-import { resampleClosed } from '../geometry/closedCurve.ts';
 import {
   fitHeightLine,
   type HeightLine,
@@ -7,10 +6,10 @@ import {
   meanSquare,
   signChanges,
 } from '../geometry/lineAgainst.ts';
-import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
 import { SIDES } from '../trace/types.ts';
 import { meanOffset } from './edgeOffset.ts';
+import { ERROR_LENGTH, type NoiseAlong, noiseAlong, sinuosityOf } from './edgeSinuosity.ts';
 import { heightError } from './faceError.ts';
 import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
 import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
@@ -20,15 +19,6 @@ export type Edge = (typeof EDGES)[number];
 
 /** A side shorter than this (mm in plan) says nothing of its own straightness. */
 const LEAST_SIDE = 5;
-/** The margin is resampled this many times per smoothing scale before it is smoothed. */
-const SAMPLES_PER_SCALE = 10;
-/** Over steps of that size the smoothing is this far, as a share, from one without steps. */
-const FILTER_ERROR = 0.005;
-/** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
-const JITTER = 3;
-/** Neighbouring errors of a traced margin are alike over about this length, mm. */
-const ERROR_LENGTH = 1;
-
 const MEASURES = [
   {
     id: 'wander',
@@ -96,8 +86,9 @@ export const edgeLine: Family = {
     const values: Record<string, Value> = {};
     if (model.margin === undefined) return { values };
     const lines: Partial<Record<Edge, HeightLine>> = {};
+    const left = noiseAlong(model.margin, model.outline);
     for (const edge of EDGES) {
-      const measured = measureSide(model.margin, edge, model.quality, settings);
+      const measured = measureSide(model.margin, edge, model.quality, settings, left);
       for (const [id, value] of Object.entries(measured.values)) values[`edge.${id}.${edge}`] = value;
       if (measured.line !== null) lines[edge] = measured.line;
       if (model.surface !== undefined) {
@@ -114,11 +105,13 @@ interface SideMeasures {
   readonly stretches: readonly Stretch[];
 }
 
+/** @param left noise in each point of the margin, mm; without it every point has that of a typical one */
 export function measureSide(
   margin: MarginLine,
   edge: Edge,
   quality: ScanQuality,
   settings: MeasureSettings,
+  left?: NoiseAlong,
 ): SideMeasures {
   const stretches = sideStretches(margin, edge, settings);
   const runs = stretches.map((stretch) => heightRun(margin, stretch));
@@ -134,7 +127,7 @@ export function measureSide(
     values: {
       wander: wanderOf(residuals, runs, length, error, quality.meanEdge),
       range: rangeOf(residuals, error),
-      sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality),
+      sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality, left),
       turns: turnsOf(residuals, length, settings.turnBand, error),
     },
     line,
@@ -168,114 +161,6 @@ function rangeOf(residuals: readonly Float64Array[], error: number): Value {
     high = Math.max(high, r);
   }
   return { value: high - low, components: { tracing: Math.SQRT2 * error } };
-}
-
-/**
- * Lengths of the stretches over the straight distances between their ends, both in y–z, with the height smoothed. The
- * plan is left as traced: smoothing it would cut off barbs and the corners of notches.
- */
-function sinuosityOf(
-  margin: MarginLine,
-  stretches: readonly Stretch[],
-  scale: number,
-  quality: ScanQuality,
-): Value {
-  const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
-  const count = Math.min(wanted, mostSamples(margin.arc.length));
-  const step = margin.length / count;
-  const points = resampleClosed(margin, count);
-  const jitter = JITTER * (quality.line?.plan ?? 0);
-  const y = withoutJitter(
-    points.filter((_, i) => i % 3 === 1),
-    jitter,
-  );
-  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
-  const z = smoothClosed(
-    points.filter((_, i) => i % 3 === 2),
-    1,
-    step,
-    scale,
-  );
-  const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
-  // What noise is left lets two places a scale apart stand this much out of line with each other.
-  const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
-  let way = 0;
-  let excess = 0;
-  let flat = 0;
-  let straight = 0;
-  let turns = 0;
-  for (const { from, to } of stretches) {
-    const first = Math.ceil(from / step);
-    const last = Math.floor(to / step);
-    for (let i = first; i < last; i++) {
-      const here = distance(i, i + 1);
-      way += here;
-      // Always longer, most where the line runs square to the length.
-      excess += Math.hypot(here, slip * step) - here;
-      flat += Math.abs(y[i + 1] - y[i]);
-    }
-    straight += distance(first, last);
-    turns += turnbacks(y.subarray(first, last + 1), Math.min(quality.meanEdge, jitter || Infinity));
-  }
-  if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
-  // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
-  const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
-  // So are the two ends of the side: a little more or less of a line that winds as the rest of it does.
-  // What the winding alone adds to the line, without its turns in plan.
-  const excessWay = (way - flat) / straight;
-  const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
-  const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
-  return { value: way / straight, components: { noise: excess / straight / Math.sqrt(3), resolution } };
-}
-
-/**
- * A closed sequence without runs to and fro that are smaller than `band`: between two turns that are not, it never runs
- * back. Where a margin runs square to the length, in a notch or under a barb, noise alone would lengthen it.
- */
-function withoutJitter(values: Float64Array, band: number): Float64Array {
-  const out = Float64Array.from(values);
-  if (!(band > 0)) return out;
-  const n = out.length;
-  // Last turn known for certain, and the way the run since then goes.
-  let [turn, sense] = [0, 0];
-  const settle = (to: number): void => {
-    for (let i = turn + 1; i < to; i++) {
-      const before = out[i - 1];
-      out[i] =
-        sense > 0
-          ? Math.min(values[to], Math.max(before, out[i]))
-          : Math.max(values[to], Math.min(before, out[i]));
-    }
-  };
-  let extreme = 0;
-  for (let i = 1; i < n; i++) {
-    if (sense === 0) {
-      if (Math.abs(values[i] - values[turn]) > band)
-        [sense, extreme] = [Math.sign(values[i] - values[turn]), i];
-    } else if (sense * (values[i] - values[extreme]) > 0) extreme = i;
-    else if (Math.abs(values[i] - values[extreme]) > band) {
-      settle(extreme);
-      [turn, extreme, sense] = [extreme, i, -sense];
-    }
-  }
-  settle(extreme);
-  return out;
-}
-
-/** How often a sequence turns from rising to falling or back, leaving out what is smaller than `band`. */
-function turnbacks(values: Float64Array, band: number): number {
-  let extreme = values[0];
-  let sense = 0;
-  let turns = 0;
-  for (const v of values) {
-    if (sense * (v - extreme) > 0) extreme = v;
-    else if (Math.abs(v - extreme) > band) {
-      if (sense !== 0) turns++;
-      sense = Math.sign(v - extreme);
-      extreme = v;
-    }
-  }
-  return turns;
 }
 
 function turnsOf(residuals: readonly Float64Array[], length: number, band: number, error: number): Value {

@@ -133,11 +133,14 @@ export function halfWidthAt(cutter: EdgeCutter, s: number): number {
   return Number.isFinite(nearest) ? nearest / 2 : 0;
 }
 
+/** Length of margin (mm) whose surface tells of one edge point: vertices half a triangle beyond the outer planes still pull at them. */
+export function stripWidth(meanEdge: number): number {
+  return 2 * SLAB + meanEdge / 2;
+}
+
 /** About how many vertices lie in the strip of a face that was cut: `length` is that of all its cuts together. */
 export function verticesCut(length: number, meanEdge: number): number {
-  // Vertices half a triangle beyond the outer planes still pull at them.
-  const strip = (length / PLANES) * (2 * SLAB + meanEdge / 2);
-  return strip / ((Math.sqrt(3) / 2) * meanEdge * meanEdge);
+  return ((length / PLANES) * stripWidth(meanEdge)) / ((Math.sqrt(3) / 2) * meanEdge * meanEdge);
 }
 
 /**

@@ -12,10 +12,12 @@ import {
   endError,
   independentPoints,
   lengthError,
+  noiseAt,
   outlineComponents,
   pointError,
 } from './outlineError.ts';
 import { chordAtStation, type Plan } from './outlinePlan.ts';
+import { shiftError } from './shiftError.ts';
 import type { Components, Family, MeasureRow, MeasureSettings, Value } from './types.ts';
 import { none, relative } from './values.ts';
 
@@ -183,27 +185,31 @@ function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<st
   return values;
 }
 
-/** Width at a height, as sure as its two margins and, where the outline steps or slopes, as the height itself. */
+/**
+ * Width at a height, as sure as its two margins and as the height itself. Errors are square to a margin: where it runs aslant
+ * or steps, what moves it along y moves it across too.
+ */
 export function widthValue(model: Model, plan: Plan, y: number): Value {
   const { length, quality } = model;
-  const width = (at: number): number => {
-    const { left, right } = chordAtStation(plan, length, (100 * at) / length);
+  const chord = (at: number) => chordAtStation(plan, length, (100 * at) / length);
+  const width = (shift: number): number => {
+    const { left, right } = chord(y + shift);
     return right - left;
   };
-  const shift = plan.lengthError.at(y / length);
-  const here = chordAtStation(plan, length, (100 * y) / length);
-  const [below, above] = [y - quality.meanEdge, y + quality.meanEdge].map((at) =>
-    chordAtStation(plan, length, (100 * at) / length),
-  );
-  // Errors are square to the margin: along a chord that meets it aslant they count for more.
-  const lean = (from: number, to: number): number =>
-    Math.hypot(1, (to - from) / (above.y - below.y || Infinity));
-  const leans = [lean(below.left, above.left), lean(below.right, above.right)] as const;
+  const here = chord(y);
+  const { resolution } = pointError(quality);
+  const across = (side: 'left' | 'right', error: number): number =>
+    Math.hypot(
+      error,
+      shiftError((shift) => chord(y + shift)[side], error),
+    );
+  const noise = (side: 'left' | 'right'): number => across(side, noiseAt(model, here[side], y));
   return {
-    value: width(y),
+    value: width(0),
     components: {
-      ...betweenPlaces(model, [here.left, y], [here.right, y], leans),
-      tracing: Math.abs(width(y + shift) - width(y - shift)) / 2,
+      noise: Math.hypot(noise('left'), noise('right')),
+      resolution: Math.hypot(across('left', resolution), across('right', resolution)),
+      tracing: shiftError(width, plan.lengthError.at(y / length)),
     },
   };
 }

@@ -51,10 +51,9 @@ export function betweenPlaces(
   model: Model,
   a: readonly [number, number],
   b: readonly [number, number],
-  leans: readonly [number, number] = [1, 1],
 ): Components {
-  const noise = Math.hypot(leans[0] * noiseAt(model, ...a), leans[1] * noiseAt(model, ...b));
-  return { noise, resolution: Math.hypot(...leans) * pointError(model.quality).resolution };
+  const noise = Math.hypot(noiseAt(model, ...a), noiseAt(model, ...b));
+  return { noise, resolution: Math.SQRT2 * pointError(model.quality).resolution };
 }
 
 /** Standard deviation of what is left of the noise in the outer ring at the point of it nearest to a place, mm. */

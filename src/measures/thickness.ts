@@ -16,9 +16,6 @@ import {
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
 
-/** The highest of several tops is taken, and neighbouring cells share triangles: more of the noise is left than of one top's. */
-const CHOSEN = 1.2;
-
 const row = (
   id: string,
   name: string,
@@ -129,7 +126,7 @@ export const thickness: Family = {
             value: box.value,
             components: {
               ...betweenFaces(model, { ...peak, error: box.error }, field),
-              tracing: heightError(model.quality),
+              tracing: Math.sqrt(box.margins) * heightError(model.quality),
             },
           };
     values.volume = body.volume;
@@ -167,7 +164,7 @@ export const thickness: Family = {
 export function betweenFaces({ quality }: Model, peak: Peak, field: ThicknessField): Components {
   const cut = bendAt(field, peak, quality.meanEdge) / 8 / Math.sqrt(3);
   return {
-    noise: CHOSEN * peak.error,
+    noise: peak.error,
     resolution: Math.hypot(cut, Math.SQRT2 * (quality.thinning ?? 0)),
   };
 }

@@ -63,13 +63,10 @@ export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak
  * Extent along z: the highest of Face A or of the margin less the lowest of Face B or of the margin (which stands out
  * where it winds further than a thin piece is thick, and lies beyond the last cell of the map).
  */
-export function boxThickness(
-  { map }: ThicknessField,
-  model: Model,
-): { value: number; error: number } | undefined {
+export function boxThickness({ map }: ThicknessField, model: Model): Box | undefined {
   const sigma = noiseThatMatters(model);
   if (sigma === 0 && model.surface !== undefined) {
-    return { value: extentZ(model.surface.mesh.positions), error: 0 };
+    return { value: extentZ(model.surface.mesh.positions), error: 0, margins: 0 };
   }
   const top = calmField(map.faceA, map, model, sigma).peak();
   const bottom = calmField(
@@ -79,14 +76,27 @@ export function boxThickness(
     sigma,
   ).peak();
   if (top === undefined || bottom === undefined) return undefined;
-  let high = top.value;
-  let low = -bottom.value;
+  let [high, low] = [-Infinity, Infinity];
   const points = model.margin?.points ?? new Float64Array();
   for (let i = 2; i < points.length; i += 3) {
     high = Math.max(high, points[i]);
     low = Math.min(low, points[i]);
   }
-  return { value: high - low, error: Math.hypot(top.error, bottom.error) };
+  const [over, under] = [high > top.value, low < -bottom.value];
+  return {
+    value: Math.max(high, top.value) - Math.min(low, -bottom.value),
+    error: Math.hypot(over ? 0 : top.error, under ? 0 : bottom.error),
+    margins: Number(over) + Number(under),
+  };
+}
+
+/** Extent along z, mm. */
+export interface Box {
+  readonly value: number;
+  /** What noise is left in those of its two ends that are tops of a face. */
+  readonly error: number;
+  /** How many of its ends are places of the margin. */
+  readonly margins: number;
 }
 
 function extentZ(positions: Float64Array): number {
@@ -101,10 +111,11 @@ function extentZ(positions: Float64Array): number {
 
 /**
  * How much the thickness bends over one edge of the mesh about a peak, along and across together, mm: the fall on both
- * sides of it. From the samples as they are: taking noise off would level what bends most, and an eighth of the noise is little.
+ * sides of it. From the samples as they are, because taking noise off would level what bends most; what noise alone would
+ * show is taken off the square of what they show.
  */
 export function bendAt(
-  { thickness: { grid }, map }: ThicknessField,
+  { thickness: { grid, sigma }, map }: ThicknessField,
   { column, row }: Peak,
   edge: number,
 ): number {
@@ -113,7 +124,8 @@ export function bendAt(
     c < 0 || r < 0 || c >= grid.columns || r >= grid.rows ? NaN : grid.values[r * grid.columns + c];
   const bend = (dc: number, dr: number): number => {
     const falls = 2 * at(column, row) - at(column + dc, row + dr) - at(column - dc, row - dr);
-    return Number.isNaN(falls) ? 0 : Math.abs(falls);
+    // Weights 2, −1, −1: six times the variance of a sample, which between vertices is half of theirs.
+    return Number.isNaN(falls) ? 0 : Math.sqrt(Math.max(0, falls * falls - 3 * sigma * sigma));
   };
   return bend(step, 0) + bend(0, step);
 }

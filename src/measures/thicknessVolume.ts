@@ -51,8 +51,8 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
       value: balance,
       components: {
         noise: (100 * random) / whole / Math.SQRT2,
-        // Triangles lie within either face, the same on both: what that does to a share is a part of it.
-        resolution: (100 * Math.hypot(guess, chords.volume / 2)) / whole,
+        // Triangles lie within either face. Where they take off alike of both, the thinner one's share suffers more.
+        resolution: (100 * Math.hypot(guess, chords.volume * Math.abs(above / whole - 0.5))) / whole,
         // The margin plane's own height, known to the error of a margin point averaged over the margin.
         tracing: (100 * plan.area * planeError(model)) / whole,
       },

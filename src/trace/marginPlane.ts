@@ -7,6 +7,7 @@ import {
 } from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
 import { meetAtCorner } from '../geometry/cornerMeet.ts';
+import { withoutSpikes } from '../geometry/lineSpikes.ts';
 import { type LineSpread, lineSpread } from '../geometry/lineSpread.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
 import type { Silhouette } from '../geometry/silhouette.ts';
@@ -106,13 +107,13 @@ export function withoutNoise(
   }
   const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };
-  const height: ClosedLine = { channels: [z], arc, length };
   const spread = lineSpread(plan, LEAST_SPREAD * (length / n), surface);
   const noise = apart(spread);
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
   layCorners(plan, calmPlan, spread, corners);
-  const upright = lineSpread(height, LEAST_SPREAD * (length / n), surface);
+  const upright = lineSpread({ channels: [z], arc, length }, LEAST_SPREAD * (length / n), surface);
+  const height: ClosedLine = { channels: [withoutSpikes(z, apart(upright))], arc, length };
   const calmHeight = smoothClosedLine(height, apart(upright), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {

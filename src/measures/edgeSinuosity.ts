@@ -1,0 +1,198 @@
+import { indexAt, resampleClosed, wrapArc } from '../geometry/closedCurve.ts';
+import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
+import type { MarginLine, Outline, ScanQuality } from '../trace/types.ts';
+import type { Stretch } from './marginRuns.ts';
+import type { Value } from './types.ts';
+
+/** The margin is resampled this many times per smoothing scale before it is smoothed. */
+const SAMPLES_PER_SCALE = 10;
+/** Over steps of that size the smoothing is this far, as a share, from one without steps. */
+const FILTER_ERROR = 0.005;
+/** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
+const JITTER = 3;
+/** Neighbouring errors of a traced margin are alike over about this length, mm. */
+export const ERROR_LENGTH = 1;
+
+/** What noise is left in each point of the margin, mm. */
+export type NoiseAlong = NonNullable<Outline['left']>;
+
+/** What noise is left in each point of the margin: that of the outline, which runs the other way and starts anywhere. */
+export function noiseAlong({ side }: MarginLine, { outer, left }: Outline): NoiseAlong | undefined {
+  const n = side.length;
+  if (left === undefined || left.plan.length !== n) return undefined;
+  let tip = 0;
+  for (let i = 1; i < n; i++) if (outer[2 * i + 1] > outer[2 * tip + 1]) tip = i;
+  const fromTip = (of: Float64Array): Float64Array => of.map((_, k) => of[(tip - k + n) % n]);
+  return { plan: fromTip(left.plan), height: fromTip(left.height) };
+}
+
+/**
+ * Lengths of the stretches over the straight distances between their ends, both in y–z, with the height smoothed. The
+ * plan is left as traced: smoothing it would cut off barbs and the corners of notches.
+ */
+export function sinuosityOf(
+  margin: MarginLine,
+  stretches: readonly Stretch[],
+  scale: number,
+  quality: ScanQuality,
+  left: NoiseAlong | undefined,
+): Value {
+  const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
+  const count = Math.min(wanted, mostSamples(margin.arc.length));
+  const step = margin.length / count;
+  const points = resampleClosed(margin, count);
+  const jitter = JITTER * (quality.line?.plan ?? 0);
+  const y = withoutJitter(
+    points.filter((_, i) => i % 3 === 1),
+    jitter,
+  );
+  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
+  const z = smoothClosed(
+    points.filter((_, i) => i % 3 === 2),
+    1,
+    step,
+    scale,
+  );
+  const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
+  // What noise is left lets two places a scale apart stand this much out of line with each other.
+  const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
+  const stride = Math.max(1, Math.round(Math.max(scale, alikeOver(quality)) / step));
+  const noiseNear = (i: number) => noiseAround(margin, quality, left, i * step, (stride * step) / 2);
+  let way = 0;
+  let excess = 0;
+  let flat = 0;
+  let straight = 0;
+  let turns = 0;
+  let bends = 0;
+  for (const { from, to } of stretches) {
+    const first = Math.ceil(from / step);
+    const last = Math.floor(to / step);
+    for (let i = first; i < last; i++) {
+      const here = distance(i, i + 1);
+      way += here;
+      // Always longer, most where the line runs square to the length.
+      excess += Math.hypot(here, slip * step) - here;
+      flat += Math.abs(y[i + 1] - y[i]);
+    }
+    straight += distance(first, last);
+    bends += windingVariance(y, z, [first, last], stride, noiseNear);
+    turns += turnbacks(y.subarray(first, last + 1), Math.min(quality.meanEdge, jitter || Infinity));
+  }
+  if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
+  // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
+  const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
+  // So are the two ends of the side: a little more or less of a line that winds as the rest of it does.
+  // What the winding alone adds to the line, without its turns in plan.
+  const excessWay = (way - flat) / straight;
+  const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
+  const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
+  const noise = Math.hypot(excess / Math.sqrt(3), Math.sqrt(bends)) / straight;
+  return { value: way / straight, components: { noise, resolution } };
+}
+
+/** Length over which neighbouring points of a calmed line err alike, mm. */
+function alikeOver({ line }: ScanQuality): number {
+  return line === undefined || !(line.plan > 0) ? 0 : line.spacing * (line.noise / line.plan) ** 2;
+}
+
+/** Noise of the least sure point of a margin within `reach` of an arc length, in plan and in height, mm. */
+function noiseAround(
+  margin: MarginLine,
+  { line, noise }: ScanQuality,
+  left: NoiseAlong | undefined,
+  arc: number,
+  reach: number,
+): readonly [plan: number, height: number] {
+  if (left === undefined) return [line?.plan ?? noise, line?.height ?? noise];
+  const from = indexAt(margin, wrapArc(arc - reach, margin.length));
+  const to = indexAt(margin, wrapArc(arc + reach, margin.length));
+  return [greatestFrom(left.plan, from, to), greatestFrom(left.height, from, to)];
+}
+
+/** Greatest of the entries of a closed sequence from one index on to another, both included. */
+function greatestFrom(values: Float64Array, from: number, to: number): number {
+  let most = values[to];
+  for (let i = from; i !== to; i = (i + 1) % values.length) most = Math.max(most, values[i]);
+  return most;
+}
+
+/**
+ * Variance of the length of a line in y–z, less that of its ends' distance, by what noise is left in its points, mm²: to
+ * first order a point that is moved lengthens the line by as much as the line bends there. Points err alike over a stretch,
+ * so that stretches and their bends count, each with the least sure of its points.
+ */
+function windingVariance(
+  y: Float64Array,
+  z: Float64Array,
+  [first, last]: readonly [number, number],
+  stride: number,
+  noiseNear: (i: number) => readonly [plan: number, height: number],
+): number {
+  const direction = (i: number, j: number): readonly [number, number] => {
+    const [dy, dz] = [y[j] - y[i], z[j] - z[i]];
+    const size = Math.hypot(dy, dz) || 1;
+    return [dy / size, dz / size];
+  };
+  const whole = direction(first, last);
+  let before = whole;
+  let sum = 0;
+  const turn = (to: readonly [number, number], i: number): void => {
+    const [plan, height] = noiseNear(i);
+    sum += ((to[0] - before[0]) * plan) ** 2 + ((to[1] - before[1]) * height) ** 2;
+    before = to;
+  };
+  let i = first;
+  for (; i + stride <= last; i += stride) turn(direction(i, i + stride), i);
+  turn(whole, i);
+  return sum;
+}
+
+/**
+ * A closed sequence without runs to and fro that are smaller than `band`: between two turns that are not, it never runs
+ * back. Where a margin runs square to the length, in a notch or under a barb, noise alone would lengthen it.
+ */
+function withoutJitter(values: Float64Array, band: number): Float64Array {
+  const out = Float64Array.from(values);
+  if (!(band > 0)) return out;
+  const n = out.length;
+  // Last turn known for certain, and the way the run since then goes.
+  let [turn, sense] = [0, 0];
+  const settle = (to: number): void => {
+    for (let i = turn + 1; i < to; i++) {
+      const before = out[i - 1];
+      out[i] =
+        sense > 0
+          ? Math.min(values[to], Math.max(before, out[i]))
+          : Math.max(values[to], Math.min(before, out[i]));
+    }
+  };
+  let extreme = 0;
+  for (let i = 1; i < n; i++) {
+    if (sense === 0) {
+      if (Math.abs(values[i] - values[turn]) > band)
+        [sense, extreme] = [Math.sign(values[i] - values[turn]), i];
+    } else if (sense * (values[i] - values[extreme]) > 0) extreme = i;
+    else if (Math.abs(values[i] - values[extreme]) > band) {
+      settle(extreme);
+      [turn, extreme, sense] = [extreme, i, -sense];
+    }
+  }
+  settle(extreme);
+  return out;
+}
+
+/** How often a sequence turns from rising to falling or back, leaving out what is smaller than `band`. */
+function turnbacks(values: Float64Array, band: number): number {
+  let extreme = values[0];
+  let sense = 0;
+  let turns = 0;
+  for (const v of values) {
+    if (sense * (v - extreme) > 0) extreme = v;
+    else if (Math.abs(v - extreme) > band) {
+      if (sense !== 0) turns++;
+      sense = Math.sign(v - extreme);
+      extreme = v;
+    }
+  }
+  return turns;
+}
