@@ -157,7 +157,7 @@ test('further photographs are told apart, measured as on the command line, trace
   expect(readRecord(await savedRecord(other.page))).toEqual(traced);
   await other.close();
   expect(other.complaints).toEqual([]);
-});
+}, 240_000);
 
 test('a view is corrected, has a scale of its own, and asks for it when it finds none; free of breaches of WCAG', async () => {
   const own = await workbench.visit({ bypassCSP: true, viewport: { width: 1024, height: 768 } });
