@@ -1,6 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { readdirSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { join, relative, sep } from 'node:path';
 import react from '@vitejs/plugin-react';
@@ -22,12 +22,19 @@ function commit(): string {
   }
 }
 
-/** Leaves in the build a mark of the source that it was made from, by which the command line knows it is fresh. */
+/**
+ * Leaves in the build a mark of the source that it was made from, by which the command line knows it is fresh; as old as the
+ * beginning of the build, so that what was changed meanwhile is newer.
+ */
 function markSource(): Plugin {
+  const began = new Date();
   return {
     name: 'mark-source',
     generateBundle() {
       this.emitFile({ type: 'asset', fileName: SOURCE_MARK, source: sourceHash() });
+    },
+    writeBundle({ dir = '' }) {
+      utimesSync(join(dir, SOURCE_MARK), began, began);
     },
   };
 }
@@ -124,7 +131,8 @@ export default defineConfig(({ mode }) => {
           output: { entryFileNames: '[name].js' },
         },
       },
-      ssr: { external: true },
+      // Bundled, except what is large, seldom needed or native: reading hundreds of small files took longer than running them.
+      ssr: { noExternal: true, external: ['sharp', 'opencv-ts', 'pdf-lib', '@pdf-lib/fontkit'] },
     };
   }
   return {

@@ -12,7 +12,8 @@ import type { AllSettings } from '../src/record/settings.ts';
 import { type MeasureJob, runMeasureJob } from './engine.ts';
 import { type JobFailure, toFailure } from './failure.ts';
 import { loadOpencv } from './opencv.node.ts';
-import { type Measured, type Output, type OutputKind, outputsOf } from './outputs.ts';
+import type { OutputKind } from './outputKinds.ts';
+import { type Measured, type Output, outputsOf } from './outputs.ts';
 
 /** One scan or photograph on disk to be measured, and what is wanted of it. */
 export interface FileJob {

@@ -5,10 +5,7 @@ import { type MeshKind, meshFile } from '../src/record/meshFile.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
 import { writeRecord } from '../src/record/write.ts';
 import type { Model } from '../src/trace/types.ts';
-
-/** What may be written of a measured scan. */
-export const OUTPUT_KINDS = ['json', 'csv', 'sheet'] as const;
-export type OutputKind = (typeof OUTPUT_KINDS)[number];
+import type { OutputKind } from './outputKinds.ts';
 
 /** One file to be written: `<name>` and this ending. */
 export interface Output {

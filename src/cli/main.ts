@@ -1,31 +1,25 @@
 import { Command } from 'commander';
 import { ENGINE } from '../record/engine.ts';
-import { checkCommand } from './check.ts';
-import { compareCommand } from './compare.ts';
-import { drawerCommand } from './drawer.ts';
 import { EXIT } from './exitCodes.ts';
-import { matCommand } from './mat.ts';
-import { measureCommand } from './measure.ts';
-import { mergeCommand } from './merge.ts';
-import { plateCommand } from './plate.ts';
-import { repeatCommand } from './repeat.ts';
 
 const program = new Command('knapgauge')
   .description('Measures bifaces from 3D scans, offline.')
   .version(`${ENGINE.version} (${ENGINE.commit})`)
   .showHelpAfterError('(knapgauge --help lists what there is)');
-const commands = [
-  measureCommand(),
-  drawerCommand(),
-  mergeCommand(),
-  checkCommand(),
-  matCommand(),
-  plateCommand(),
-  repeatCommand(),
-  compareCommand(),
-];
-for (const command of commands) {
-  program.addCommand(command.copyInheritedSettings(program));
+const COMMANDS: ReadonlyMap<string, () => Promise<Command>> = new Map([
+  ['measure', async () => (await import('./measure.ts')).measureCommand()],
+  ['drawer', async () => (await import('./drawer.ts')).drawerCommand()],
+  ['merge', async () => (await import('./merge.ts')).mergeCommand()],
+  ['check', async () => (await import('./check.ts')).checkCommand()],
+  ['mat', async () => (await import('./mat.ts')).matCommand()],
+  ['plate', async () => (await import('./plate.ts')).plateCommand()],
+  ['repeat', async () => (await import('./repeat.ts')).repeatCommand()],
+  ['compare', async () => (await import('./compare.ts')).compareCommand()],
+]);
+// A command that is named is loaded alone: most of the start would go into the others. Help tells of all.
+const named = COMMANDS.get(process.argv[2]);
+for (const load of named === undefined ? COMMANDS.values() : [named]) {
+  program.addCommand((await load()).copyInheritedSettings(program));
 }
 for (const command of [program, ...program.commands]) {
   command.exitOverride(({ exitCode }) => process.exit(exitCode === 0 ? EXIT.fine : EXIT.usage));

@@ -3,8 +3,8 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, Option } from 'commander';
 import { isFileFault, type JobFailure } from '../../workers/failure.ts';
-import { type FileJob, type FileMeasured, type FileOutcome, runFileJob } from '../../workers/fileJob.ts';
-import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputs.ts';
+import type { FileJob, FileMeasured, FileOutcome } from '../../workers/fileJob.ts';
+import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputKinds.ts';
 import { runPool } from '../../workers/pool.node.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import type { MeshKind } from '../record/meshFile.ts';
@@ -174,6 +174,7 @@ async function runJobs(
   if (Math.min(size, jobs.length) > 1) {
     return runPool(new URL('./engine.js', import.meta.url), jobs, size, { progress, settled });
   }
+  const { runFileJob } = await import('../../workers/fileJob.ts');
   for (const [index, job] of jobs.entries()) {
     await settled(index, await runFileJob(job, (fraction, step) => progress(index, fraction, step)));
   }

@@ -1,7 +1,7 @@
 /** The Node build under dist/node and whether it is that of the present source. Node built-ins only. */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROOT } from './ensure.mjs';
 
@@ -29,7 +29,7 @@ export function sourceHash() {
 /** Builds unless the build is that of the present source. Built aside and moved in, so that no run meets half of it. */
 export function ensureBuilt() {
   const mark = join(NODE_BUILD, SOURCE_MARK);
-  if (existsSync(mark) && readFileSync(mark, 'utf8') === sourceHash()) return;
+  if (existsSync(mark) && (isNewest(mark) || readFileSync(mark, 'utf8') === sourceHash())) return;
   console.error('Building the command line …');
   const aside = `${NODE_BUILD}.${process.pid}`;
   const vite = join(ROOT, 'node_modules/vite/bin/vite.js');
@@ -46,6 +46,20 @@ export function ensureBuilt() {
   if (existsSync(NODE_BUILD)) renameSync(NODE_BUILD, old);
   renameSync(aside, NODE_BUILD);
   rmSync(old, { recursive: true, force: true });
+}
+
+/** Nothing that goes into the build was touched since it began, no folder either: told far sooner than all of it is read. */
+function isNewest(mark) {
+  const began = statSync(mark).mtimeMs;
+  const untouched = (part) => {
+    if (part === 'src/app') return true;
+    const entry = statSync(join(ROOT, part));
+    if (entry.mtimeMs >= began) return false;
+    return (
+      !entry.isDirectory() || readdirSync(join(ROOT, part)).every((name) => untouched(`${part}/${name}`))
+    );
+  };
+  return PARTS.every(untouched);
 }
 
 function filesUnder(part) {

@@ -1,6 +1,6 @@
 /**
  * Rows of a linear model that are mostly zero: row i has `perRow` entries, `value[i·perRow + k]` in the coefficient
- * `index[i·perRow + k]`.
+ * `index[i·perRow + k]`, coefficients ascending within a row.
  */
 export interface SparseRows {
   readonly count: number;
@@ -76,44 +76,50 @@ function spreadOf(residuals: Float64Array, weights: Float64Array): number {
   return 0;
 }
 
-function createSystem(
-  { count, perRow, coefficients: n, index, value }: SparseRows,
-  y: Float64Array,
-  penalty: Float64Array,
-) {
+function createSystem(rows: SparseRows, y: Float64Array, penalty: Float64Array) {
+  const n = rows.coefficients;
   const matrix = new Float64Array(n * n);
   const right = new Float64Array(n);
   const solution = new Float64Array(n);
-  const residuals = new Float64Array(count);
+  const residuals = new Float64Array(rows.count);
   return {
     solution,
     residuals,
     solve(weights: Float64Array) {
       matrix.set(penalty);
       right.fill(0);
-      for (let i = 0; i < count; i++) {
-        const w = weights[i];
-        if (w === 0) continue;
-        const start = i * perRow;
-        for (let a = start; a < start + perRow; a++) {
-          const wa = w * value[a];
-          const row = index[a];
-          right[row] += wa * y[i];
-          // Lower triangle only.
-          for (let b = start; b <= a; b++) {
-            const column = index[b];
-            matrix[row > column ? row * n + column : column * n + row] += wa * value[b];
-          }
-        }
+      for (let i = 0; i < rows.count; i++) {
+        if (weights[i] !== 0) addRow(matrix, right, rows, i, weights[i], y[i]);
       }
       solveCholesky(matrix, right, solution);
-      for (let i = 0; i < count; i++) {
-        let r = 0;
-        for (let a = i * perRow; a < (i + 1) * perRow; a++) r += value[a] * solution[index[a]];
-        residuals[i] = y[i] - r;
-      }
+      for (let i = 0; i < rows.count; i++) residuals[i] = y[i] - rowTimes(rows, i, solution);
     },
   };
+}
+
+/** Adds one row's share to the lower triangle of the normal matrix and to the right side. */
+function addRow(
+  matrix: Float64Array,
+  right: Float64Array,
+  { perRow, coefficients, index, value }: SparseRows,
+  i: number,
+  weight: number,
+  y: number,
+): void {
+  const start = i * perRow;
+  for (let a = start; a < start + perRow; a++) {
+    const share = weight * value[a];
+    const row = index[a];
+    const first = row * coefficients;
+    right[row] += share * y;
+    for (let b = start; b <= a; b++) matrix[first + index[b]] += share * value[b];
+  }
+}
+
+function rowTimes({ perRow, index, value }: SparseRows, i: number, solution: Float64Array): number {
+  let sum = 0;
+  for (let a = i * perRow; a < (i + 1) * perRow; a++) sum += value[a] * solution[index[a]];
+  return sum;
 }
 
 /** Solves A x = b for a positive definite A given by its lower triangle, which is overwritten by its factor. */

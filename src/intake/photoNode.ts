@@ -1,4 +1,3 @@
-import sharp from 'sharp';
 import { plainTiff } from './photoTiffPlain.ts';
 import type { PhotoHeader, Pixels } from './photoTypes.ts';
 import { IntakeError } from './types.ts';
@@ -10,6 +9,8 @@ export async function decodeInNode(bytes: Uint8Array, header: PhotoHeader): Prom
   // The size was checked in the header before this: a decoder that finds more has been told a lie.
   const limitInputPixels = header.width * header.height;
   const source = header.format === 'tiff' ? (plainTiff(bytes, header.page) ?? bytes) : bytes;
+  // Its library takes long to load: who measures scans does without.
+  const { default: sharp } = await import('sharp');
   try {
     const { data, info } = await sharp(source, { limitInputPixels, failOn: 'error' })
       .toColourspace('srgb')

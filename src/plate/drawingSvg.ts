@@ -76,16 +76,17 @@ function markupOf(item: Item, outlines: Typefaces | undefined): Markup {
       return outlines === undefined ? textMarkup(item) : outlinedMarkup(item, outlines);
     case 'image': {
       const { x, y, width, height, png } = item;
-      const href = `data:image/png;base64,${base64(png)}`;
+      const href = { plain: `data:image/png;base64,${base64(png)}` };
       return el('image', { x, y, width, height, preserveAspectRatio: 'none', href });
     }
   }
 }
 
 function pathMarkup({ lines, closed, fill, stroke, width, dash }: PathItem): Markup {
-  const d = lines.map((points) => dataOf(points, closed)).join('');
+  let d = '';
+  for (const points of lines) d += dataOf(points, closed);
   return el('path', {
-    d,
+    d: { plain: d },
     fill,
     stroke,
     'stroke-width': stroke === undefined ? undefined : width,

@@ -2,7 +2,7 @@ import type { Pair, SpecimenRecord } from '../record/schema.ts';
 import { group, type Item, stroke } from './drawing.ts';
 import type { Arrises, FacePicture, FacePictures } from './faces.ts';
 import { calmMidline, missingLines } from './figureLines.ts';
-import { INK, type Place, points, round, SEAM, SOFT, wordsItem } from './figureParts.ts';
+import { boxOf, INK, type Place, points, round, SEAM, SOFT, wordsItem } from './figureParts.ts';
 import { chooseSections, drawColumn, drawRows, type PlateSection } from './figureSections.ts';
 import type { PlateStyle } from './plateStyle.ts';
 
@@ -39,12 +39,11 @@ export function drawFigure(
   named = true,
 ): Figure {
   const missing = missingLines(record);
-  const drawn = [...record.outline.outer, ...missing.flat()];
-  const minX = Math.min(...drawn.map(([x]) => x));
-  const maxX = Math.max(...drawn.map(([x]) => x));
+  const { minX, maxX } = boxOf([record.outline.outer, ...missing]);
   // Dashes of a missing part may reach beyond the piece.
-  const top = Math.max(record.frame.length, ...missing.flat().map(([, y]) => y));
-  const bottom = Math.min(0, ...missing.flat().map(([, y]) => y));
+  const beyond = boxOf(missing);
+  const top = Math.max(record.frame.length, beyond.maxY);
+  const bottom = Math.min(0, beyond.minY);
   const [width, height] = [(maxX - minX) * scale, (top - bottom) * scale];
   const full = style.layout === 'full';
   const sections = full ? chooseSections([...record.sections, ...more], style.stations) : [];

@@ -21,14 +21,37 @@ const NEAREST = 0.03;
 
 /** A line on paper, without what is too close to be seen. */
 export function points(from: readonly Pair[], place: Place): Points2 {
-  const out: number[] = [];
-  from.forEach((point, i) => {
-    const [x, y] = place(point);
-    const n = out.length;
+  const out = new Float64Array(2 * from.length);
+  let n = 0;
+  for (let i = 0; i < from.length; i++) {
+    const [x, y] = place(from[i]);
     const near = n > 0 && Math.abs(x - out[n - 2]) < NEAREST && Math.abs(y - out[n - 1]) < NEAREST;
-    if (!near || i === from.length - 1) out.push(x, y);
-  });
-  return Float64Array.from(out);
+    if (near && i < from.length - 1) continue;
+    out[n++] = x;
+    out[n++] = y;
+  }
+  return out.slice(0, n);
+}
+
+/** What lines of the piece span; turned inside out where there are none. */
+export interface Box {
+  readonly minX: number;
+  readonly maxX: number;
+  readonly minY: number;
+  readonly maxY: number;
+}
+
+export function boxOf(lines: readonly (readonly Pair[])[]): Box {
+  let [minX, maxX, minY, maxY] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const line of lines) {
+    for (const [x, y] of line) {
+      if (x < minX) minX = x;
+      if (x > maxX) maxX = x;
+      if (y < minY) minY = y;
+      if (y > maxY) maxY = y;
+    }
+  }
+  return { minX, maxX, minY, maxY };
 }
 
 /** To a tenth. */

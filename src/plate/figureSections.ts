@@ -1,6 +1,6 @@
 import type { Pair, RecordSection } from '../record/schema.ts';
 import type { Item } from './drawing.ts';
-import { INK, type Place, points, round, wordsItem } from './figureParts.ts';
+import { boxOf, INK, type Place, points, round, wordsItem } from './figureParts.ts';
 import { hatch } from './hatch.ts';
 import type { PlateStyle } from './plateStyle.ts';
 
@@ -34,17 +34,9 @@ interface SectionBox {
   readonly half: number;
 }
 
-function boxOf({ points: ring, more }: PlateSection, scale: number): SectionBox {
-  const all = [ring, ...more].flat();
-  const x = all.map(([at]) => at);
-  const z = all.map(([, at]) => at);
-  const [low, high] = [Math.min(...z), Math.max(...z)];
-  return {
-    minX: Math.min(...x),
-    maxX: Math.max(...x),
-    middle: (low + high) / 2,
-    half: ((high - low) * scale) / 2,
-  };
+function sectionBox({ points: ring, more }: PlateSection, scale: number): SectionBox {
+  const { minX, maxX, minY: low, maxY: high } = boxOf([ring, ...more]);
+  return { minX, maxX, middle: (low + high) / 2, half: ((high - low) * scale) / 2 };
 }
 
 /** One section with its name `below` its middle; its length axis at `axis`, its middle at `y`, mm on paper. */
@@ -87,7 +79,7 @@ export function drawColumn(
   upper: number,
 ) {
   if (sections.length === 0) return { items: [] as Item[], width: 0, top: 0, bottom: 0 };
-  const boxes = sections.map((section) => boxOf(section, scale));
+  const boxes = sections.map((section) => sectionBox(section, scale));
   const minX = Math.min(...boxes.map((box) => box.minX));
   const width = (Math.max(...boxes.map((box) => box.maxX)) - minX) * scale;
   const wanted = sections.map(({ y }) => (upper - y) * scale);
@@ -109,7 +101,7 @@ export function drawColumn(
 export function drawRows(sections: readonly PlateSection[], style: PlateStyle, scale: number, width: number) {
   if (sections.length === 0) return { items: [] as Item[], height: 0 };
   const chosen = sections.toReversed();
-  const boxes = chosen.map((section) => boxOf(section, scale));
+  const boxes = chosen.map((section) => sectionBox(section, scale));
   const cell = Math.max(...boxes.map(({ minX, maxX }) => (maxX - minX) * scale)) + ACROSS;
   const most = Math.max(1, Math.floor((width + ACROSS) / cell));
   const columns = Math.ceil(chosen.length / Math.ceil(chosen.length / most));

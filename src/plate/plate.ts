@@ -6,7 +6,7 @@ import { drawFigure, type PlatePiece } from './figure.ts';
 import { INK, SOFT } from './figureParts.ts';
 import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
 import type { Placed, Press } from './plateTypes.ts';
-import { fitted, footLines, nameOf } from './plateWords.ts';
+import { entryOf, fitted, footLines, nameOf } from './plateWords.ts';
 import type { Typefaces } from './typefaces.ts';
 
 /** Room between figures and above the foot of a page. */
@@ -26,6 +26,7 @@ function settle(
     number: i + 1,
     piece,
     figure: drawFigure(piece, style, factor, !many),
+    entry: entryOf(piece.record, style, many, i + 1),
   });
   let placed: readonly Placed[] | undefined;
   const fits = (factor: number): boolean => {

@@ -8,6 +8,8 @@ export interface Placed {
   readonly number: number;
   readonly piece: PlatePiece;
   readonly figure: Figure;
+  /** What the legend says of it. */
+  readonly entry: string;
 }
 
 /** What is the same on every page of a plate. */

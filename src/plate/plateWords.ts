@@ -9,7 +9,7 @@ const ROWS = new Map(catalogueRows().map((row) => [row.id, row]));
 
 /** What stands below the figures, line by line. */
 export function footLines(placed: readonly Placed[], press: Press): { text: string; soft: boolean }[] {
-  const legend = placed.map(({ piece: { record }, number }) => entryOf(record, press, number));
+  const legend = placed.map(({ entry }) => entry);
   const parts = [
     ...(press.style.legend ? [{ text: legend.join(' '), soft: false }] : []),
     ...(press.style.caption ? [{ text: captionOf(placed, press), soft: true }] : []),
@@ -21,7 +21,8 @@ export function footLines(placed: readonly Placed[], press: Press): { text: stri
 const CAUTION =
   'Some pieces are sacred or funerary: show and publish them as the law and the institution’s policy allow.';
 
-function entryOf(record: SpecimenRecord, { style, many }: Press, number: number): string {
+/** What the legend says of a piece. `many`: the plate holds others too, and pieces go by number. */
+export function entryOf(record: SpecimenRecord, style: PlateStyle, many: boolean, number: number): string {
   const numbers = style.measures.flatMap((id) => {
     const row = ROWS.get(id);
     const found = record.measurements.find((measured) => measured.id === id);
@@ -91,12 +92,19 @@ export function nameOf({ catalogue, source }: SpecimenRecord): string {
 function wrap(text: string, press: Press): string[] {
   const most = press.width - 2 * press.style.border;
   const { text: size } = press.style.type;
+  const space = press.faces.width(' ', size);
   const lines: string[] = [];
+  let taken = Infinity;
   for (const word of text.split(' ')) {
-    const last = lines.at(-1);
-    const longer = last === undefined ? word : `${last} ${word}`;
-    if (last !== undefined && press.faces.width(longer, size) <= most) lines[lines.length - 1] = longer;
-    else lines.push(fitted(word, most, press, size));
+    const width = press.faces.width(word, size);
+    if (taken + space + width <= most) {
+      lines[lines.length - 1] += ` ${word}`;
+      taken += space + width;
+    } else {
+      const shown = fitted(word, most, press, size);
+      lines.push(shown);
+      taken = press.faces.width(shown, size);
+    }
   }
   return lines;
 }

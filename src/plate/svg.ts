@@ -4,7 +4,12 @@ declare const markup: unique symbol;
 /** Text that is SVG already. Plain text is not: it must come in through `textNode`, which escapes it. */
 export type Markup = string & { readonly [markup]: true };
 
-export type Attributes = Readonly<Record<string, string | number | undefined>>;
+/** Text that is known to hold nothing that XML gives a meaning, such as path data: megabytes need not be looked through. */
+export interface Plain {
+  readonly plain: string;
+}
+
+export type Attributes = Readonly<Record<string, string | number | Plain | undefined>>;
 
 /** Decimals of a millimetre on paper. */
 const DECIMALS = 3;
@@ -13,16 +18,20 @@ const NEAREST = 0.03;
 
 /** An element; attributes that are undefined are left out. */
 export function el(name: string, attributes: Attributes, ...children: readonly Markup[]): Markup {
-  const written = Object.entries(attributes)
-    .filter(([, value]) => value !== undefined)
-    .map(
-      ([key, value]) =>
-        ` ${key}="${typeof value === 'number' ? svgNumber(value) : escapeXml(String(value))}"`,
-    )
-    .join('');
-  return (
-    children.length === 0 ? `<${name}${written}/>` : `<${name}${written}>${children.join('')}</${name}>`
-  ) as Markup;
+  let text = `<${name}`;
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value !== undefined) text += ` ${key}="${attributeText(value)}"`;
+  }
+  if (children.length === 0) return `${text}/>` as Markup;
+  text += '>';
+  // Added one to another, not joined: a picture inside five groups is copied once.
+  for (const child of children) text += child;
+  return `${text}</${name}>` as Markup;
+}
+
+function attributeText(value: string | number | Plain): string {
+  if (typeof value === 'number') return svgNumber(value);
+  return typeof value === 'string' ? escapeXml(value) : value.plain;
 }
 
 export function textNode(text: string): Markup {
@@ -69,15 +78,17 @@ export function svgNumber(value: number): string {
   return String(Number(value.toFixed(DECIMALS)) || 0);
 }
 
-/** So many thousandths in decimals, without what ends in noughts. */
+/** What stands behind the whole number, by thousandths; nothing ends in noughts. */
+const FRACTIONS = Array.from({ length: 1000 }, (_, rest) =>
+  rest === 0 ? '' : `.${String(rest).padStart(3, '0').replace(/0+$/, '')}`,
+);
+
+/** So many thousandths in decimals. */
 function thousandths(count: number): string {
-  const whole = Math.trunc(count / 1000);
-  const rest = Math.abs(count - 1000 * whole);
-  if (rest === 0) return String(whole);
-  const sign = count < 0 && whole === 0 ? '-' : '';
-  const digits = rest < 10 ? `00${rest}` : rest < 100 ? `0${rest}` : String(rest);
-  const kept = rest % 100 === 0 ? 1 : rest % 10 === 0 ? 2 : 3;
-  return `${sign}${whole}.${digits.slice(0, kept)}`;
+  const size = Math.abs(count);
+  const whole = Math.floor(size / 1000);
+  const text = whole + FRACTIONS[size - 1000 * whole];
+  return count < 0 ? `-${text}` : text;
 }
 
 /** Where a point of the piece comes to lie on paper, mm. */

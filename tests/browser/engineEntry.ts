@@ -1,6 +1,7 @@
 import { measureScan } from '../../src/record/measureScan.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
-import { OUTPUT_KINDS, type Output, outputsOf } from '../../workers/outputs.ts';
+import { OUTPUT_KINDS } from '../../workers/outputKinds.ts';
+import { type Output, outputsOf } from '../../workers/outputs.ts';
 
 /** Everything that is written of a scan, wherever this runs: in a page it is to be found as `measureText`. */
 export async function measureText(

@@ -6,7 +6,8 @@ import { measureScan } from '../../src/record/measureScan.ts';
 import { readRecord } from '../../src/record/read.ts';
 import type { SpecimenRecord } from '../../src/record/schema.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
-import { OUTPUT_KINDS, outputsOf } from '../../workers/outputs.ts';
+import { OUTPUT_KINDS } from '../../workers/outputKinds.ts';
+import { outputsOf } from '../../workers/outputs.ts';
 import { filesIn, knapgauge, newFolder, type Run, smallScan } from './run.ts';
 
 const scans = newFolder();
