@@ -68,7 +68,7 @@ function parse(bytes: Uint8Array): JsonValue {
       `The glTF document is no valid JSON, or ends too soon: ${clip(error instanceof Error ? error.message : '')}.`,
     );
   }
-  const json = new JsonValue(value, '');
+  const json = new JsonValue(value);
   const version = json.member('asset').member('version').text();
   if (!/^2\.\d+$/.test(version)) {
     throw new IntakeError(

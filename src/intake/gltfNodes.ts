@@ -30,17 +30,17 @@ export function placeMeshes(json: JsonValue): PlacedMesh[] {
       .map((mesh) => ({ mesh, matrix: IDENTITY }));
   }
   const placed: PlacedMesh[] = [];
-  const seen = new Set<string>();
+  const seen = new Set<unknown>();
   const waiting = roots.map((index): Waiting => ({ index, parent: IDENTITY })).reverse();
   for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
     const node = nodes.entryFor(next.index);
-    if (seen.has(node.path)) {
+    if (seen.has(node.value)) {
       throw new IntakeError(
         'bad-gltf',
         `In the glTF file, ${node.path} is reached twice (the second time by ${next.index.path}); nodes must form a tree.`,
       );
     }
-    seen.add(node.path);
+    seen.add(node.value);
     const matrix = multiply(next.parent, localMatrix(node));
     const mesh = node.member('mesh');
     if (mesh.isPresent) placed.push({ mesh: json.member('meshes').entryFor(mesh), matrix });
@@ -68,10 +68,7 @@ function localMatrix(node: JsonValue): Float64Array {
   const scale = node.member('scale');
   const [tx, ty, tz] = translation.isPresent ? translation.numbers(3) : [0, 0, 0];
   const [sx, sy, sz] = scale.isPresent ? scale.numbers(3) : [1, 1, 1];
-  const quaternion = rotation.isPresent ? rotation.numbers(4) : [0, 0, 0, 1];
-  const size = Math.hypot(...quaternion);
-  if (!(size > 0)) throw rotation.isNot('a rotation (x, y, z, w), not all 0');
-  const [x, y, z, w] = quaternion.map((part) => part / size);
+  const [x, y, z, w] = rotation.isPresent ? unitQuaternion(rotation) : [0, 0, 0, 1];
   return Float64Array.of(
     (1 - 2 * (y * y + z * z)) * sx,
     2 * (x * y + z * w) * sx,
@@ -90,6 +87,13 @@ function localMatrix(node: JsonValue): Float64Array {
     tz,
     1,
   );
+}
+
+function unitQuaternion(rotation: JsonValue): number[] {
+  const quaternion = rotation.numbers(4);
+  const size = Math.hypot(...quaternion);
+  if (!(size > 0)) throw rotation.isNot('a rotation (x, y, z, w), not all 0');
+  return quaternion.map((part) => part / size);
 }
 
 /** a · b, both column-major: b acts first. */

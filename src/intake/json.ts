@@ -5,8 +5,16 @@ import { clip } from './wording.ts';
 export class JsonValue {
   constructor(
     readonly value: unknown,
-    readonly path: string,
+    private readonly holder?: JsonValue,
+    private readonly key: string | number = '',
   ) {}
+
+  /** Put together only when it is asked for: a scene of many nodes would spend its time on it. */
+  get path(): string {
+    const above = this.holder?.path ?? '';
+    if (typeof this.key === 'number') return `${above}[${this.key}]`;
+    return above === '' ? this.key : `${above}.${this.key}`;
+  }
 
   get isPresent(): boolean {
     return this.value !== undefined;
@@ -14,32 +22,32 @@ export class JsonValue {
 
   /** A member of an object; absent if the object lacks it. Refuses anything but an object. */
   member(name: string): JsonValue {
-    const { value, path } = this;
+    const { value } = this;
     if (typeof value !== 'object' || value === null || Array.isArray(value)) throw this.isNot('an object');
     const own = Object.hasOwn(value, name) ? (value as Record<string, unknown>)[name] : undefined;
-    return new JsonValue(own, path === '' ? name : `${path}.${name}`);
+    return new JsonValue(own, this, name);
   }
 
   /** The entries of a list; none if it is absent. */
   entries(): JsonValue[] {
-    const { value, path } = this;
+    const { value } = this;
     if (value === undefined) return [];
     if (!Array.isArray(value)) throw this.isNot('a list');
-    return value.map((entry, index) => new JsonValue(entry, `${path}[${index}]`));
+    return value.map((entry, index) => new JsonValue(entry, this, index));
   }
 
   /** Entry of this list that an index elsewhere names. */
   entryFor(index: JsonValue): JsonValue {
-    const { value, path } = this;
+    const { value } = this;
     const length = Array.isArray(value) ? value.length : 0;
     const at = index.whole();
     if (at >= length) {
       throw new IntakeError(
         'bad-index',
-        `In the glTF file, ${index.path} is ${at}, but ${path} has ${length} entries.`,
+        `In the glTF file, ${index.path} is ${at}, but ${this.path} has ${length} entries.`,
       );
     }
-    return new JsonValue((value as unknown[])[at], `${path}[${at}]`);
+    return new JsonValue((value as unknown[])[at], this, at);
   }
 
   /** A whole number, 0 or more, below 2⁵³. */

@@ -116,9 +116,11 @@ async function visit(
 
 /** Waits until the piece on the bench is measured and its ledger is filled. */
 export async function untilMeasured(page: Page): Promise<void> {
-  await page.waitForSelector('.bench[data-phase="ready"] .ledger[aria-busy="false"] [data-measure]', {
-    timeout: 45_000,
-  });
+  // No handle is taken of what is waited for: it would keep the piece, long gone from the page, in its memory.
+  await page
+    .locator('.bench[data-phase="ready"] .ledger[aria-busy="false"] [data-measure]')
+    .first()
+    .waitFor({ timeout: 45_000 });
 }
 
 /** A workbench with one invented piece with a hump on its bench, measured. */
