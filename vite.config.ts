@@ -128,7 +128,8 @@ export default defineConfig(({ mode }) => {
         emptyOutDir: true,
         rolldownOptions: {
           input: { main: 'src/cli/main.ts', engine: 'workers/engine.node.ts' },
-          output: { entryFileNames: '[name].js' },
+          // All in one folder: whichever chunk starts worker threads finds the engine beside itself.
+          output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },
         },
       },
       // Bundled, except what is large, seldom needed or native: reading hundreds of small files took longer than running them.

@@ -7,40 +7,75 @@ const CANDIDATES = 6;
 /** Cosine of the angle within which a triangle lies in a plane's direction: 3°. */
 const ALIKE = Math.cos((3 * Math.PI) / 180);
 
+/** What every triangle faces, three numbers each, and its area; 0 for one that has none. */
+interface Facing {
+  readonly normals: Float64Array;
+  readonly areas: Float64Array;
+}
+
 /**
  * Share of a surface that lies in its one flattest stretch: triangles that face the same way to 3° and lie at the same
  * height to `tolerance`. Takes time in proportion to the size of the mesh.
  */
-export function flatShare({ positions: p, triangles }: TriangleMesh, tolerance: number): number {
+export function flatShare(mesh: TriangleMesh, tolerance: number): number {
+  const facing = facingOf(mesh);
+  const { bins, whole } = binned(facing);
+  if (!(whole > 0)) return 0;
+  const commonest = Array.from({ length: SIDE ** 3 }, (_, bin) => bin)
+    .filter((bin) => bins[4 * bin + 3] > 0)
+    .sort((a, b) => bins[4 * b + 3] - bins[4 * a + 3])
+    .slice(0, CANDIDATES);
+  const areas = commonest.map((bin) =>
+    areaAtOneHeight(mesh, facing, [bins[4 * bin], bins[4 * bin + 1], bins[4 * bin + 2]], tolerance),
+  );
+  return Math.max(...areas) / whole;
+}
+
+function facingOf({ positions: p, triangles }: TriangleMesh): Facing {
   const count = triangles.length / 3;
   const normals = new Float64Array(3 * count);
   const areas = new Float64Array(count);
-  const bins = new Map<number, [number, number, number, number]>();
-  let whole = 0;
   for (let t = 0; t < count; t++) {
-    const [a, b, c] = [3 * triangles[3 * t], 3 * triangles[3 * t + 1], 3 * triangles[3 * t + 2]];
-    const [ux, uy, uz] = [p[b] - p[a], p[b + 1] - p[a + 1], p[b + 2] - p[a + 2]];
-    const [vx, vy, vz] = [p[c] - p[a], p[c + 1] - p[a + 1], p[c + 2] - p[a + 2]];
-    const [x, y, z] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const size = Math.hypot(x, y, z);
+    const a = 3 * triangles[3 * t];
+    const b = 3 * triangles[3 * t + 1];
+    const c = 3 * triangles[3 * t + 2];
+    const ux = p[b] - p[a];
+    const uy = p[b + 1] - p[a + 1];
+    const uz = p[b + 2] - p[a + 2];
+    const vx = p[c] - p[a];
+    const vy = p[c + 1] - p[a + 1];
+    const vz = p[c + 2] - p[a + 2];
+    const x = uy * vz - uz * vy;
+    const y = uz * vx - ux * vz;
+    const z = ux * vy - uy * vx;
+    const size = Math.sqrt(x * x + y * y + z * z);
     if (!(size > 0)) continue;
-    normals.set([x / size, y / size, z / size], 3 * t);
+    normals[3 * t] = x / size;
+    normals[3 * t + 1] = y / size;
+    normals[3 * t + 2] = z / size;
     areas[t] = size / 2;
-    whole += size / 2;
-    const key = cell(x / size) + SIDE * (cell(y / size) + SIDE * cell(z / size));
-    const bin = bins.get(key) ?? [0, 0, 0, 0];
-    bin[0] += x / 2;
-    bin[1] += y / 2;
-    bin[2] += z / 2;
-    bin[3] += size / 2;
-    bins.set(key, bin);
   }
-  if (!(whole > 0)) return 0;
-  const commonest = [...bins.values()].sort((a, b) => b[3] - a[3]).slice(0, CANDIDATES);
-  const shares = commonest.map(([x, y, z]) =>
-    areaAtOneHeight(p, triangles, normals, areas, [x, y, z], tolerance),
-  );
-  return Math.max(...shares) / whole;
+  return { normals, areas };
+}
+
+/** Sums by cells of the cube of directions: normals times area (three numbers), and area. */
+function binned({ normals, areas }: Facing): { bins: Float64Array; whole: number } {
+  const bins = new Float64Array(4 * SIDE ** 3);
+  let whole = 0;
+  for (let t = 0; t < areas.length; t++) {
+    const area = areas[t];
+    if (area === 0) continue;
+    const x = normals[3 * t];
+    const y = normals[3 * t + 1];
+    const z = normals[3 * t + 2];
+    const bin = 4 * (cell(x) + SIDE * (cell(y) + SIDE * cell(z)));
+    bins[bin] += x * area;
+    bins[bin + 1] += y * area;
+    bins[bin + 2] += z * area;
+    bins[bin + 3] += area;
+    whole += area;
+  }
+  return { bins, whole };
 }
 
 function cell(component: number): number {
@@ -49,21 +84,21 @@ function cell(component: number): number {
 
 /** Greatest area of triangles along a direction within any two neighbouring steps of height. */
 function areaAtOneHeight(
-  p: Float64Array,
-  triangles: Uint32Array,
-  normals: Float64Array,
-  areas: Float64Array,
+  { positions: p, triangles }: TriangleMesh,
+  { normals, areas }: Facing,
   [x, y, z]: readonly [number, number, number],
   tolerance: number,
 ): number {
-  const size = Math.hypot(x, y, z);
-  const [nx, ny, nz] = [x / size, y / size, z / size];
+  const size = Math.sqrt(x * x + y * y + z * z);
+  const nx = x / size;
+  const ny = y / size;
+  const nz = z / size;
   const steps = new Map<number, number>();
   for (let t = 0; t < areas.length; t++) {
     if (nx * normals[3 * t] + ny * normals[3 * t + 1] + nz * normals[3 * t + 2] < ALIKE) continue;
     let height = 0;
-    for (let k = 0; k < 3; k++) {
-      const at = 3 * triangles[3 * t + k];
+    for (let k = 3 * t; k < 3 * t + 3; k++) {
+      const at = 3 * triangles[k];
       height += (nx * p[at] + ny * p[at + 1] + nz * p[at + 2]) / 3;
     }
     const step = Math.floor(height / tolerance);
