@@ -183,8 +183,10 @@ async function seePhoto(
   toScale.signal?.throwIfAborted();
   const candidates = walk.candidates(photo, scale, cv, toPieces);
   if (want === 'bench') await events.photographed({ run, ...name, candidates: drawCandidates(candidates) });
-  const wire = view === undefined ? undefined : walk.wire(photo, candidates, told, view);
-  return { file: walk.facts, photo, scale, candidates, ...(wire === undefined ? {} : { wire }) };
+  if (view === undefined) return { file: walk.facts, photo, scale, candidates };
+  const corrected = walk.corrected(candidates, settings, photo);
+  const wire = walk.wire(photo, corrected, told, view);
+  return { file: walk.facts, photo, scale, candidates: corrected, ...(wire === undefined ? {} : { wire }) };
 }
 
 async function loadOpencv(): Promise<{ readonly cv: Cv }> {

@@ -135,7 +135,12 @@ export class PhotoWalk {
     settings: AllSettings,
   ): TracedPhoto {
     const asked = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
-    return tracePhoto(withCorrections(candidates, asked, photo, this.#drawn), scale, asked, settings.trace);
+    return tracePhoto(this.corrected(candidates, asked, photo), scale, asked, settings.trace);
+  }
+
+  /** The candidates with what a person drew into the one that is measured. */
+  corrected(candidates: readonly PhotoPiece[], settings: PhotoSettings, photo: Photo): readonly PhotoPiece[] {
+    return withCorrections(candidates, settings, photo, this.#drawn);
   }
 
   measure({ model }: TracedPhoto, settings: AllSettings, hooks: Hooks): MeasureResult {

@@ -71,7 +71,7 @@ export function measureCommand(): Command {
     .addOption(
       new Option(
         '--photo <views>',
-        'photographs of one piece, such as A=face.jpg,B=back.jpg,left=edge.jpg; may be given again',
+        'photographs of one piece, such as A=face.jpg,B=back.jpg,left=edge.jpg (also right=, tip=); may be given again',
       )
         .argParser(parseViews)
         .default([], 'none'),

@@ -126,8 +126,8 @@ export function parseMillimetres(text: string): number {
 export function parseViews(text: string, before: readonly PieceFiles[]): PieceFiles[] {
   const paths = new Map<string, string>();
   // A comma may stand in a path: only one before the name of a view parts.
-  for (const part of text.split(/,(?=(?:A|B|left|right)=)/)) {
-    const [, view, path] = /^(A|B|left|right)=(.+)$/.exec(part) ?? [];
+  for (const part of text.split(/,(?=(?:A|B|left|right|tip)=)/)) {
+    const [, view, path] = /^(A|B|left|right|tip)=(.+)$/.exec(part) ?? [];
     if (view === undefined || paths.has(view)) {
       throw new InvalidArgumentError(
         'It must name each view once, such as A=face.jpg,B=back.jpg,left=edge.jpg.',

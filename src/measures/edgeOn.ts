@@ -12,7 +12,7 @@ import { ratio } from './values.ts';
  */
 export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   const { edgeOn, quality, length } = model;
-  if (edgeOn === undefined) return {};
+  if (edgeOn === undefined) return endOnValues(model, plan);
   const components = outlineComponents(quality, Math.SQRT2);
   const { y, faceA, faceB } = edgeOn;
   const heights = faceA.map((top, k) => top - faceB[k]);
@@ -48,6 +48,25 @@ export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   };
   for (const station of SECTION_STATIONS) values[`thickness.at.${station}`] = atStation(station);
   return values;
+}
+
+/** What a silhouette seen from the tip alone tells: the piece is nowhere thicker than it is as a whole. */
+function endOnValues({ endOn, quality, length }: Model, plan: Plan): Record<string, Value> {
+  if (endOn === undefined) return {};
+  const components = outlineComponents(quality, Math.SQRT2);
+  const thick: Value = { value: endOn.thickness, components, estimated: true };
+  const widest = plan.greatest.right - plan.greatest.left;
+  const width: Value = { value: widest, components };
+  const both: Value = { value: length + widest, components };
+  const estimated = (value: Value): Value => ({ ...value, estimated: true });
+  return {
+    thickness: thick,
+    'thickness.box': { value: endOn.thickness, components },
+    'width.thickness': estimated(ratio(width, thick)),
+    'roe.thb': estimated(ratio(thick, width)),
+    'bordes.me': estimated(ratio(width, thick)),
+    flatness: estimated(ratio(both, thick, 0.5)),
+  };
 }
 
 /** Along the stations of the midline: extent edge-on, and width over it. */

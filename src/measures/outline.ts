@@ -160,7 +160,7 @@ export const outline: Family = {
 };
 
 function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
-  const { length, quality } = model;
+  const { length } = model;
   const { greatest } = plan;
   const across = betweenPlaces(model, [greatest.left, greatest.y], [greatest.right, greatest.y]);
   const widest = plan.greatest.right - plan.greatest.left;
@@ -169,7 +169,7 @@ function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<st
     width: { value: widest, components: across },
     'width.station': {
       value: (100 * plan.greatest.y) / length,
-      components: { tracing: stationError(plan, length, pointError(quality)) },
+      components: { tracing: (100 * placeError(model, plan)) / length },
     },
     elongation: {
       value: length / widest,
@@ -221,19 +221,35 @@ export function lengthValue(model: Model, settings: MeasureSettings): Value {
   return { value: model.length, components, ...(cut ? { minimum: true as const } : {}) };
 }
 
-/** Half the spread of stations whose width is within the error of the greatest: a rectangular error, in percent. */
-function stationError(plan: Plan, length: number, error: { noise: number; resolution: number }): number {
-  const most = plan.greatest.right - plan.greatest.left;
+/** Steps along the length in which a width near the greatest is looked for. */
+const PLACES = 1000;
+
+/**
+ * Standard uncertainty of the place of the greatest width along the length, mm: half the spread of places whose width is
+ * within the error of the greatest (rectangular), the error of a corner at which the greatest width ends, and that of
+ * the ends of the outline that it is counted from.
+ */
+export function placeError(model: Model, plan: Plan): number {
+  const { length, quality } = model;
+  const { greatest } = plan;
+  const error = pointError(quality);
+  const most = greatest.right - greatest.left;
   const band = Math.SQRT2 * Math.hypot(error.noise, error.resolution);
-  let low = plan.greatest.y;
+  let low = greatest.y;
   let high = low;
-  for (let station = 0; station <= 100; station += 0.25) {
-    const { y, left, right } = chordAtStation(plan, length, station);
+  for (let k = 0; k <= PLACES; k++) {
+    const { y, left, right } = chordAtStation(plan, length, (100 * k) / PLACES);
     if (right - left < most - band) continue;
     low = Math.min(low, y);
     high = Math.max(high, y);
   }
-  return (100 * (high - low)) / 2 / Math.sqrt(3) / length;
+  const corner = Math.max(
+    ...[greatest.left, greatest.right].map((x) => {
+      const { noise, resolution } = endError(model, x, greatest.y);
+      return Math.hypot(noise, resolution);
+    }),
+  );
+  return Math.hypot((high - low) / 2 / Math.sqrt(3), corner, plan.lengthError.at(greatest.y / length));
 }
 
 function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {

@@ -2,17 +2,15 @@ import type { Model, ScanQuality } from '../trace/types.ts';
 import { endFactor } from './outlineTips.ts';
 import type { Components } from './types.ts';
 
-/** Errors of an outline drawn from a picture are alike over about this many of its pixels: the reach of its smoothing. */
-const ALIKE_EDGES = 6;
-/** What is left of a picture's noise in the place of one point of the outline. */
-const PICTURE_LEFT = 0.5;
+/** Errors of an outline drawn from a picture are alike over about this many of its pixels: facets, grain and the reach of its smoothing. */
+const ALIKE_EDGES = 20;
 /** Where a line does not tell its own coarseness it may miss the true margin by up to this share of an edge: rectangular. */
 const EDGE_SHARE = 0.1;
 
 /** Standard uncertainty of the place of one point of the outline, square to it, in mm: of a typical one. */
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
-    noise: quality.line?.plan ?? PICTURE_LEFT * quality.noise,
+    noise: quality.line?.plan ?? quality.noise,
     resolution: Math.hypot(
       quality.lineError ?? (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
       quality.tracing ?? 0,

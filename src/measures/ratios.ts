@@ -1,5 +1,5 @@
 import type { Model } from '../trace/types.ts';
-import { lengthValue, widthValue } from './outline.ts';
+import { lengthValue, placeError, widthValue } from './outline.ts';
 import { betweenPlaces } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import type { Shared } from './shared.ts';
@@ -104,10 +104,9 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
   const width = (station: number): Value => widthValue(model, plan, (station / 100) * model.length);
   const length = lengthValue(model, settings);
   const greatest = greatestWidth(model, plan);
-  // A flat side lets the place of the greatest width wander: two edges' worth.
   const toGreatest: Value = {
     value: plan.greatest.y,
-    components: { resolution: 2 * model.quality.meanEdge },
+    components: { tracing: placeError(model, plan) },
   };
   const area: Value = { value: plan.area };
   return {

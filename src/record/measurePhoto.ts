@@ -71,10 +71,16 @@ export async function measurePhoto(
     const other = await inView(view.view, () =>
       seePhoto(view.bytes, view.fileName, settingsOfView(photoSettings, view.view), tools, span),
     );
-    const wire = await inView(view.view, () =>
-      wireOf(other.photo, other.candidates, photoSettings, view.view),
+    const corrected = await inView(view.view, () =>
+      withCorrections(other.candidates, settingsOfView(photoSettings, view.view), other.photo),
     );
-    further.push({ ...other, view: view.view, ...(wire === undefined ? {} : { wire }) });
+    const wire = await inView(view.view, () => wireOf(other.photo, corrected, photoSettings, view.view));
+    further.push({
+      ...other,
+      candidates: corrected,
+      view: view.view,
+      ...(wire === undefined ? {} : { wire }),
+    });
   }
   const { traced, kept, warnings } = await addViews(face, further, photoSettings, settings.trace);
   const result = measure(traced.model, settings.measure, share(hooks, 0.9, 1));

@@ -4,14 +4,17 @@ import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
 import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
 import { IntakeError } from '../intake/types.ts';
 import { edgeOnAxis, layEdgeLine, meanEdgeOn, traceEdgeOn } from '../trace/edgeOn.ts';
+import { traceEndOn } from '../trace/endOn.ts';
 import { outlineDifference } from '../trace/faceRepeat.ts';
 import { wireThrough } from '../trace/liveWire.ts';
+import { drawnShare } from '../trace/photoCorrections.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
 import { chosenPiece, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
 import {
   type EdgeLine,
   type EdgeOn,
+  type EndOn,
   type PhotoSettings,
   TraceError,
   type TraceSettings,
@@ -56,6 +59,8 @@ export interface WithViews {
 
 /** Two outlines of one piece that lie farther apart than this share of its length may not be of one piece. */
 const ALIKE = 0.01;
+/** Thicknesses of two views may differ by this share before it is told. */
+const ALIKE_THICK = 0.05;
 /** Share of a side that a clicked edge is to cover. */
 const WELL_CLICKED = 0.9;
 /** What is told of Face A that holds for the other photographs too. */
@@ -83,6 +88,7 @@ export function toldOfView({ views = [] }: PhotoSettings, view: ViewName): ViewS
  */
 export function settingsOfView(photo: PhotoSettings, view: ViewName): PhotoSettings {
   const { view: _, file: __, edge: ___, piece = 1, method, ...own } = toldOfView(photo, view);
+  const { corrections } = own;
   if (method !== undefined) {
     const { thickness } = photo;
     const rest = thickness === undefined ? {} : { thickness };
@@ -96,7 +102,8 @@ export function settingsOfView(photo: PhotoSettings, view: ViewName): PhotoSetti
     );
   }
   const shared = SHARED.filter((key) => photo[key] !== undefined).map((key) => [key, photo[key]]);
-  return { ...DEFAULT_PHOTO_SETTINGS, ...Object.fromEntries(shared), piece };
+  const corrected = corrections === undefined ? {} : { corrections };
+  return { ...DEFAULT_PHOTO_SETTINGS, ...Object.fromEntries(shared), piece, ...corrected };
 }
 
 /** The winding edge traced through what was clicked in one view; undefined where nothing was, or the view shows no edge. */
@@ -107,7 +114,7 @@ export function wireOf(
   view: ViewName,
 ): Points2 | undefined {
   const { edge, piece = 1 } = toldOfView(photo, view);
-  if (edge === undefined || view === 'B') return undefined;
+  if (edge === undefined || view === 'B' || view === 'tip') return undefined;
   return wireThrough(pixels, edge, chosenPiece(candidates, piece).ring);
 }
 
@@ -159,7 +166,13 @@ export async function addViews(
       traced = { ...traced, model: { ...traced.model, quality } };
       kept.push({ ...facts, difference: other.difference });
       places.push(other.place);
-      warnings.push(...other.warnings);
+      warnings.push(...drawnInView(other.place), ...other.warnings);
+    } else if (name === 'tip') {
+      const other = await inView(name, () => addTip(traced.model, view, settings));
+      traced = { ...traced, model: { ...traced.model, endOn: other.endOn } };
+      kept.push(facts);
+      places.push(other.place);
+      warnings.push(...drawnInView(other.place), ...other.warnings);
     } else {
       const flip = photo.flipEdgeOn === true;
       const other = await inView(name, () => addEdge(traced.model, view, name, settings, trace, flip));
@@ -167,14 +180,58 @@ export async function addViews(
       if (other.line !== undefined) lines[name] = other.line;
       kept.push(facts);
       places.push(other.place);
-      warnings.push(...other.warnings);
+      warnings.push(...drawnInView(other.place), ...other.warnings);
     }
   }
   if (edges.length === 0) return { traced, kept, places, warnings };
   const both = edges.length === 2 ? meanEdgeOn(edges[0], edges[1]) : { edgeOn: edges[0], warnings: [] };
   const edgeLines = Object.keys(lines).length === 0 ? {} : { edgeLines: lines };
   traced = { ...traced, model: { ...traced.model, edgeOn: both.edgeOn, ...edgeLines } };
-  return { traced, kept, places, warnings: [...warnings, ...both.warnings] };
+  return {
+    traced,
+    kept,
+    places,
+    warnings: [...warnings, ...both.warnings, ...thicknessesDiffer(traced.model)],
+  };
+}
+
+/** Corrections by hand in a further photograph are told; no component of uncertainty counts them. */
+function drawnInView({ view, piece }: ViewPlace): Warning[] {
+  const { share } = drawnShare(piece);
+  if (share === 0) return [];
+  const percent = share < 0.01 ? 'Less than 1' : Math.round(100 * share);
+  return [
+    {
+      code: 'outline-by-hand',
+      text: `View ${view}: ${percent} % of its outline was drawn by hand; the uncertainties do not count it.`,
+    },
+  ];
+}
+
+/** Edge-on and from the tip the whole piece is as thick. */
+function thicknessesDiffer({ edgeOn, endOn }: TracedPhoto['model']): Warning[] {
+  if (edgeOn === undefined || endOn === undefined) return [];
+  const box = Math.max(...edgeOn.faceA) - Math.min(...edgeOn.faceB);
+  if (Math.abs(endOn.thickness / box - 1) <= ALIKE_THICK) return [];
+  return [
+    {
+      code: 'views-differ',
+      text: `Seen edge-on the piece is ${box.toFixed(1)} mm thick as a whole, from the tip ${endOn.thickness.toFixed(1)} mm: check the scale of both pictures, and that the tip pointed at the camera.`,
+    },
+  ];
+}
+
+function addTip(
+  { midline, length }: TracedPhoto['model'],
+  { scale, candidates }: SeenView,
+  settings: PhotoSettings,
+): { endOn: EndOn; place: ViewPlace; warnings: readonly Warning[] } {
+  // The silhouette stands where the piece is widest: about half its length over what its base stands on.
+  const height = length / 2;
+  const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
+  const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
+  const { endOn, axis, warnings } = traceEndOn(ring, width, PAST);
+  return { endOn, place: { view: 'tip', piece, axis, height }, warnings };
 }
 
 interface AddedFace {

@@ -167,7 +167,7 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
     thickness: positive,
     flipEdgeOn: flag,
     corrections,
-    views: { expected: 'a list of views, each of B, left and right at most once', ok: isViews },
+    views: { expected: 'a list of views, each of B, left, right and tip at most once', ok: isViews },
   },
 };
 
@@ -191,6 +191,7 @@ const VIEW_CHECKS: Readonly<Record<keyof ViewSettings, Check>> = {
       (value as unknown[]).length >= 4 &&
       (value as unknown[]).length <= 400,
   },
+  corrections,
 };
 
 function isViews(value: unknown): boolean {

@@ -15,6 +15,11 @@ export interface FineBoundary {
   readonly found: number;
   /** Standard deviation of single edge readings about their neighbours, pixels: how rough the edge reads. */
   readonly noise: number;
+  /**
+   * Root mean square by which readings change when they look a quarter farther out: what texture, facets and corners do
+   * to them, pixels. About as large as the ring's own error.
+   */
+  readonly stray: number;
 }
 
 /** Length either way over which a pass smooths and takes its normals, in shares of its reach. */
@@ -25,6 +30,10 @@ const LAST = 4;
 const STRAY = 1.5;
 /** Neighbours to either side that a reading is compared with. */
 const NEIGHBOURS = 4;
+/** How much farther out the readings look that the last ones are compared with; every how many points; and what counts for one at most, pixels. */
+const WIDER = 1.25;
+const EVERY = 2;
+const MOST_STRAY = 3;
 
 /**
  * Draws a coarse closed ring (x y pairs, pixels) to the edge that it follows: along the normal of every point the edge
@@ -49,7 +58,22 @@ export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: Bou
     found = read.found;
     noise = roughness(read.offsets);
   }
-  return { ring, found, noise };
+  return { ring, found, noise, stray: strayOf(edges, ring) };
+}
+
+/** Root mean square of readings a little wider than the last; NaN where no edge is seen. */
+function strayOf(edges: EdgeReader, ring: Points2): number {
+  const normals = normalsOf(ring, Math.round(SMOOTH * LAST));
+  const unrest = edges.unrestAlong?.(ring, normals);
+  let [sum, count] = [0, 0];
+  for (let i = 0; i < ring.length; i += 2 * EVERY) {
+    const reach = WIDER * LAST;
+    const at = edges(ring[i], ring[i + 1], normals[i], normals[i + 1], reach, unrest?.(i / 2));
+    if (at === undefined) continue;
+    sum += Math.min(MOST_STRAY, Math.abs(at)) ** 2;
+    count++;
+  }
+  return Math.sqrt(sum / count);
 }
 
 /** The ring with points a pixel apart. */
@@ -95,8 +119,10 @@ function normalsOf(ring: Points2, half: number): Points2 {
 function readOffsets(edges: EdgeReader, ring: Points2, normals: Points2, reach: number) {
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
+  const unrest = reach > LAST ? undefined : edges.unrestAlong?.(ring, normals);
   for (let i = 0; i < n; i++) {
-    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach);
+    const [x, y] = [ring[2 * i], ring[2 * i + 1]];
+    const at = edges(x, y, normals[2 * i], normals[2 * i + 1], reach, unrest?.(i));
     if (at !== undefined) offsets[i] = at;
   }
   const kept = new Float64Array(n);

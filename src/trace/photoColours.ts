@@ -14,9 +14,19 @@ export const MOST_SAY = 12;
 const SUMS = 10;
 /** Sets of cells: surely inside, surely outside, and the others of the two sides, which touch the boundary. */
 const [SURE_IN, SURE_OUT, OTHERS, SETS] = [0, 1, 2, 4];
-/** Numbers of one side: three means and the six of half the inverse covariance, squares first. Two sides and a constant make a tile's. */
-const SIDE = 9;
-const NUMBERS = 2 * SIDE + 1;
+/** Numbers of a normal distribution: three means, the six of half the inverse covariance, squares first, and half the logarithm of its determinant. */
+const NORMAL = 10;
+/** Of a tile: those of the inside, of the outside, and of the outside in shadow. */
+const [IN, OUT, SHADED] = [0, NORMAL, 2 * NORMAL];
+const NUMBERS = 3 * NORMAL;
+/** From this half squared distance on (four deviations) a colour is neither side's own near by. */
+const FOREIGN = 8;
+/** Below this half squared distance (three deviations) from the line between the two sides a colour may be a mixture of both. */
+const MIXED = 2.5;
+/** Logarithm of how much rarer a facet unlike those near by is, or a shadow that begins here (practice). */
+const RARE = -5;
+/** What a shadow leaves of the codes, and the standard deviation of that share (practice). */
+const [SHADE, SHADE_SPREAD] = [0.8, 0.15];
 
 /** The colours to either side of a boundary, by tiles of cells. */
 export interface LocalColours {
@@ -25,6 +35,8 @@ export interface LocalColours {
   /** Leads from a tile to its place in `numbers`, −1 where nothing is to be decided. */
   readonly index: Int32Array;
   readonly numbers: Float64Array;
+  /** The colours of the whole inside, as one normal distribution. */
+  readonly whole: Float64Array;
 }
 
 /** The place in `numbers` of the colours at a cell. */
@@ -32,17 +44,55 @@ export function placeOf({ tiles, index }: LocalColours, x: number, y: number): n
   return index[Math.floor(y / TILE) * tiles + Math.floor(x / TILE)];
 }
 
-/** How much likelier a pixel is of the inside than of the outside: logarithm of the ratio of two normal distributions, limited. */
+/**
+ * How much likelier a pixel is of the inside than of the outside: logarithm of the ratio of two normal distributions,
+ * limited. A colour that is neither side's near by may be a facet like others of the piece, or a shadow on the outside.
+ */
 export function likelier(
-  numbers: Float64Array,
+  { numbers, whole }: LocalColours,
   place: number,
   rgba: Uint8ClampedArray,
   pixel: number,
 ): number {
   const [r, g, b] = [rgba[pixel], rgba[pixel + 1], rgba[pixel + 2]];
-  const sum =
-    numbers[place + 2 * SIDE] + awayFrom(numbers, place + SIDE, r, g, b) - awayFrom(numbers, place, r, g, b);
-  return Math.max(-MOST_SAY, Math.min(MOST_SAY, sum));
+  const [awayIn, awayOut] = [awayFrom(numbers, place + IN, r, g, b), awayFrom(numbers, place + OUT, r, g, b)];
+  let inside = -awayIn - numbers[place + IN + 9];
+  let outside = -awayOut - numbers[place + OUT + 9];
+  if (awayIn > FOREIGN && awayOut > FOREIGN && !isMixed(numbers, place, r, g, b)) {
+    inside = Math.max(inside, RARE - awayFrom(whole, 0, r, g, b) - whole[9]);
+    outside = Math.max(
+      outside,
+      RARE - awayFrom(numbers, place + SHADED, r, g, b) - numbers[place + SHADED + 9],
+    );
+  }
+  return Math.max(-MOST_SAY, Math.min(MOST_SAY, inside - outside));
+}
+
+/** Whether a colour lies between the two sides', as where blur runs them into one. */
+function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: number): boolean {
+  const [i, o] = [place + IN, place + OUT];
+  const towards = [numbers[i] - numbers[o], numbers[i + 1] - numbers[o + 1], numbers[i + 2] - numbers[o + 2]];
+  const off = [r - numbers[o], g - numbers[o + 1], b - numbers[o + 2]];
+  const share = product(numbers, o, off, towards) / product(numbers, o, towards, towards);
+  const inside = Math.max(0, Math.min(1, share));
+  const rest = off.map((v, c) => v - inside * towards[c]);
+  // Each side brings its own spread by its share.
+  const variance =
+    inside ** 2 / product(numbers, i, rest, rest) + (1 - inside) ** 2 / product(numbers, o, rest, rest);
+  return variance * MIXED > 1;
+}
+
+/** Product of two differences of colour in the measure of one side: half the squared distance where they are one. */
+function product(numbers: Float64Array, at: number, a: readonly number[], b: readonly number[]): number {
+  return (
+    numbers[at + 3] * a[0] * b[0] +
+    numbers[at + 4] * a[1] * b[1] +
+    numbers[at + 5] * a[2] * b[2] +
+    (numbers[at + 6] * (a[0] * b[1] + a[1] * b[0]) +
+      numbers[at + 7] * (a[0] * b[2] + a[2] * b[0]) +
+      numbers[at + 8] * (a[1] * b[2] + a[2] * b[1])) /
+      2
+  );
 }
 
 /** Half the squared distance of a colour from one side's, in standard deviations along each direction of colour. */
@@ -93,9 +143,13 @@ export function localColours(
   wanted.forEach((tile, k) => {
     sideAt(read, tile, SURE_IN, inside);
     sideAt(read, tile, SURE_OUT, outside);
-    setNumbers(numbers, NUMBERS * k, inside, outside);
+    setNormal(numbers, NUMBERS * k + IN, inside);
+    setNormal(numbers, NUMBERS * k + OUT, outside);
+    setNormal(numbers, NUMBERS * k + SHADED, outside, SHADE, SHADE_SPREAD);
   });
-  return { tiles, index, numbers };
+  const whole = new Float64Array(NORMAL);
+  setNormal(whole, 0, wholeInside(read, inside));
+  return { tiles, index, numbers, whole };
 }
 
 interface Cells {
@@ -191,28 +245,36 @@ function gather(
   }
 }
 
-function setNumbers(numbers: Float64Array, to: number, inside: Float64Array, outside: Float64Array): void {
-  const spreadIn = setSide(numbers, to, inside);
-  const spreadOut = setSide(numbers, to + SIDE, outside);
-  numbers[to + 2 * SIDE] = Math.log(spreadOut / spreadIn) / 2;
+/** Sums of the whole inside, as far as tiles near its boundary tell it. */
+function wholeInside({ tiles, rows, sums, done }: TileSums, into: Float64Array): Float64Array {
+  into.fill(0);
+  for (let tile = 0; tile < tiles * rows; tile++) {
+    if (done[tile] === 0) continue;
+    const from = (tile * SETS + SURE_IN) * SUMS;
+    for (let k = 0; k < SUMS; k++) into[k] += sums[from + k];
+  }
+  return into;
 }
 
 /**
- * Means and half the inverse covariance of one side; gives the determinant of the covariance. Light moves a surface's
- * colours along one line, which the covariance holds: what lies beside that line tells stone from a shadow as bright.
+ * A normal distribution of colours from their sums. Light moves a surface's colours along one line, which the covariance
+ * holds: what lies beside that line tells stone from a shadow as bright. `shade` ± `spread` is a share of the codes that is left of them.
  */
-function setSide(numbers: Float64Array, to: number, sums: Float64Array): number {
+function setNormal(numbers: Float64Array, to: number, sums: Float64Array, shade = 1, spread = 0): void {
   const n = Math.max(1, sums[0]);
   const [r, g, b] = [sums[1] / n, sums[2] / n, sums[3] / n];
-  const rr = Math.max(0, sums[4] / n - r * r) + LEAST_VARIANCE;
-  const gg = Math.max(0, sums[5] / n - g * g) + LEAST_VARIANCE;
-  const bb = Math.max(0, sums[6] / n - b * b) + LEAST_VARIANCE;
-  const [rg, rb, gb] = [sums[7] / n - r * g, sums[8] / n - r * b, sums[9] / n - g * b];
+  const more = spread * spread;
+  const rr = Math.max(0, sums[4] / n - r * r) + LEAST_VARIANCE + more * r * r;
+  const gg = Math.max(0, sums[5] / n - g * g) + LEAST_VARIANCE + more * g * g;
+  const bb = Math.max(0, sums[6] / n - b * b) + LEAST_VARIANCE + more * b * b;
+  const rg = sums[7] / n - r * g + more * r * g;
+  const rb = sums[8] / n - r * b + more * r * b;
+  const gb = sums[9] / n - g * b + more * g * b;
   const [c0, c1, c2] = [gg * bb - gb * gb, rb * gb - rg * bb, rg * gb - rb * gg];
   const determinant = rr * c0 + rg * c1 + rb * c2;
-  numbers[to] = r;
-  numbers[to + 1] = g;
-  numbers[to + 2] = b;
+  numbers[to] = shade * r;
+  numbers[to + 1] = shade * g;
+  numbers[to + 2] = shade * b;
   numbers[to + 3] = c0 / determinant / 2;
   numbers[to + 4] = (rr * bb - rb * rb) / determinant / 2;
   numbers[to + 5] = (rr * gg - rg * rg) / determinant / 2;
@@ -220,5 +282,5 @@ function setSide(numbers: Float64Array, to: number, sums: Float64Array): number 
   numbers[to + 6] = c1 / determinant;
   numbers[to + 7] = c2 / determinant;
   numbers[to + 8] = (rg * rb - rr * gb) / determinant;
-  return determinant;
+  numbers[to + 9] = Math.log(determinant) / 2;
 }

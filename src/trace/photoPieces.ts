@@ -9,6 +9,8 @@ import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { doubtfulBays } from './photoBays.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
+import { drawCorners } from './photoCorners.ts';
+import { rimDoubts } from './photoDoubts.ts';
 import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
@@ -27,6 +29,12 @@ export interface PhotoPiece {
   readonly soft: number;
   /** The longest such stretch, as a share of the ring. */
   readonly softStretch: number;
+  /** Share of the ring, 0…1, next to which the backdrop is unlike itself: stone of nearly its colour may lie there. */
+  readonly odd?: number;
+  /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
+  readonly dim?: number;
+  /** How far its edges are blurred, pixels: standard deviation of a bell that would do it. */
+  readonly blur?: number;
   /** Whether lines of the backdrop were left out, some of which may have met the ring. */
   readonly lined?: boolean;
   /** Pixels inside. */
@@ -52,6 +60,8 @@ const CONTOUR_ERROR = 2;
 const CLEARER = 0.4;
 /** Noise is taken off the ring over at most this many pixels to either side. */
 const WIDEST = 24;
+/** Share of the blur by which a ring errs where its outline bends (practice). */
+const BLURRED = 0.05;
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -180,14 +190,23 @@ function partWithin(region: Region, contour: Points2): Region {
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
-function toPiece({ fine, sharpness }: DrawnBoundary, picture: Pixels, cv: Cv): PhotoPiece {
-  const { ring, found, noise } = fine;
-  const calm = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
+function toPiece({ fine, sharpness }: DrawnBoundary, picture: Photo, cv: Cv): PhotoPiece {
+  const { ring, found, noise, stray } = fine;
+  const tipped = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
+  const calm = picture.masked ? tipped : drawCorners(tipped, picture);
+  // A mask is what it is: colours beside it say nothing of it.
+  const { weak, odd, dim } = picture.masked ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
+  const { soft, softStretch } = picture.masked ? { soft: 0, softStretch: 0 } : softEdge(sharpness);
+  const blur = picture.masked ? 0 : sharpness.blur;
   return {
     ring: calm,
-    found,
-    error: Math.max(LEAST_ERROR, Number.isNaN(noise) ? 1 : noise / 2),
-    ...softEdge(sharpness),
+    found: Math.min(found, 1 - weak),
+    odd,
+    dim,
+    blur,
+    error: Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray),
+    soft,
+    softStretch,
     area: Math.abs(polygonMoments([calm]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
   };

@@ -121,7 +121,7 @@ function sayRow(
       const to = strip + row * width;
       let pixel = 4 * ((top + v * ratio + row) * pictureWidth + left + x0);
       for (let x = x0; x < x1; x++, pixel += 4) {
-        says[to + x] = place < 0 ? side : likelier(colours.numbers, place, rgba, pixel);
+        says[to + x] = place < 0 ? side : likelier(colours, place, rgba, pixel);
       }
     }
   }

@@ -24,7 +24,7 @@ export function drawTips(ring: Points2, picture: Pixels): Points2 {
   const n = ring.length / 2;
   if (n < 6 * ARM) return ring;
   const out: number[] = [];
-  const tips = cornersOf(ring)
+  const tips = cornersOf(ring, CORNER)
     .map((at) => tipAt(ring, at, picture))
     .filter((tip) => tip !== undefined);
   const skipped = new Uint8Array(n);
@@ -41,8 +41,8 @@ export function drawTips(ring: Points2, picture: Pixels): Points2 {
   return Float64Array.from(out);
 }
 
-/** Points at which the ring turns most sharply. */
-function cornersOf(ring: Points2): number[] {
+/** Points at which the ring turns most sharply, to less than `most` degrees. */
+export function cornersOf(ring: Points2, most: number): number[] {
   const n = ring.length / 2;
   const angles = Float64Array.from({ length: n }, (_, i) => {
     const [a, b] = [(i + n - ARM) % n, (i + ARM) % n];
@@ -53,7 +53,7 @@ function cornersOf(ring: Points2): number[] {
   });
   const corners: number[] = [];
   for (let i = 0; i < n; i++) {
-    if (angles[i] >= CORNER) continue;
+    if (angles[i] >= most) continue;
     let least = true;
     for (let k = -ARM; k <= ARM && least; k++) {
       const other = angles[(i + k + n) % n];

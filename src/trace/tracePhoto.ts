@@ -9,6 +9,7 @@ import { matLayout } from '../intake/scaleMatLayout.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
+import { doubtsOf } from './photoWarnings.ts';
 import { choosePlanAxis, layPlan } from './planFrame.ts';
 import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
 
@@ -19,11 +20,6 @@ const HALF_THICKNESS_U = 0.06;
 const MARGIN_U = 0.1;
 /** An outline of which less shows an edge is not a piece's. */
 const LEAST_FOUND = 0.75;
-/** Below this share a warning says that the picture does not show the whole outline. */
-const WELL_FOUND = 0.9;
-/** From this share of a soft edge, or of one stretch of it, on a warning says that a shadow may have been taken for the piece. */
-const SOFT = 0.08;
-const SOFT_STRETCH = 0.03;
 /** Fewer pixels along a piece than this can't be measured. */
 const LEAST_LENGTH = 60;
 /** The rim of a mat's clear field that is left out, mm: its print may bleed. */
@@ -72,30 +68,7 @@ export function tracePhoto(
       text: `The picture shows ${pieces} things that may be pieces; number ${photoSettings.piece} was measured.`,
     });
   }
-  if (piece.kind === 'cut') {
-    warnings.push({
-      code: 'piece-cut',
-      text: 'The piece runs out of the picture: what is outside is not measured.',
-    });
-  }
-  if (piece.found < WELL_FOUND) {
-    warnings.push({
-      code: 'edge-unclear',
-      text: `Along ${Math.round(100 * (1 - piece.found))} % of the outline the picture shows no clear edge: look at the outline before using the numbers.`,
-    });
-  }
-  if (piece.soft > SOFT || piece.softStretch > SOFT_STRETCH) {
-    warnings.push({
-      code: 'edge-soft',
-      text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow, of a glint or out of focus: look at the outline before using the numbers.`,
-    });
-  }
-  if (piece.lined === true) {
-    warnings.push({
-      code: 'backdrop-lined',
-      text: 'The backdrop has lines, as a cutting mat has, which were left out: look at the outline where one of them meets the piece.',
-    });
-  }
+  warnings.push(...doubtsOf(piece));
   const drawn = drawnShare(piece);
   const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
   if (drawn.share > 0) {

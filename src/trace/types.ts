@@ -33,8 +33,8 @@ export interface Correction {
   readonly exact?: boolean;
 }
 
-/** Further photographs of a piece that can be measured: its other face, and edge-on from either side, tip up. */
-export const VIEWS = ['B', 'left', 'right'] as const;
+/** Further photographs of a piece that can be measured: its other face, edge-on from either side, tip up, and from the tip, Face A up. */
+export const VIEWS = ['B', 'left', 'right', 'tip'] as const;
 export type ViewName = (typeof VIEWS)[number];
 
 /**
@@ -52,6 +52,8 @@ export interface ViewSettings extends Partial<ScaleSettings> {
    * pixels. The edge is traced between them.
    */
   readonly edge?: readonly number[];
+  /** Corrections of its outline, in the order in which they were made. */
+  readonly corrections?: readonly Correction[];
 }
 
 /** What a person tells of a photograph: how its scale is had, which piece is meant, and where its outline goes. */
@@ -163,6 +165,12 @@ export interface EdgeOn {
   readonly faceB: Float64Array;
 }
 
+/** A silhouette seen from the tip: extents of the whole piece, mm. */
+export interface EndOn {
+  readonly width: number;
+  readonly thickness: number;
+}
+
 /** The margin of one side as it winds, traced in an edge-on view: x from the plan, y and z from the view. */
 export interface EdgeLine {
   /** 3 × n from the base to the tip, open, mm in the frame. */
@@ -183,6 +191,8 @@ export interface Model {
   readonly margin?: MarginLine;
   /** Present for photographs with an edge-on view. */
   readonly edgeOn?: EdgeOn;
+  /** Present for photographs with a view from the tip. */
+  readonly endOn?: EndOn;
   /** Present for photographs in which the winding edge of a side was traced. */
   readonly edgeLines?: Partial<Record<'left' | 'right', EdgeLine>>;
   readonly quality: ScanQuality;

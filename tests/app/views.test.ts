@@ -16,6 +16,7 @@ describe('the guess of a view', () => {
     ['side-view.jpg', 'left'],
     ['edge-on R.jpg', 'right'],
     ['point B profile.jpg', 'left'],
+    ['41-3 tip.jpg', 'tip'],
     ['brightstone.jpg', null],
     ['IMG_2041.jpg', null],
     ['biface-A.jpg', null],
@@ -68,7 +69,7 @@ describe('views in the settings', () => {
     expect(back.present.photo?.flipEdgeOn).toBe(undefined);
     expect(automatic(back)).toBe(back);
     expect(shownViews(undo(added).present)).toEqual([]);
-    expect(freeViews(added.present)).toEqual(['right']);
+    expect(freeViews(added.present)).toEqual(['right', 'tip']);
     const further = ['one', 'two', 'three'].map((id) => {
       return { id, fileName: id, open: async () => new Blob() };
     });

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Points2 } from '../../src/geometry/types.ts';
 import { traceEdgeOn } from '../../src/trace/edgeOn.ts';
+import { traceEndOn } from '../../src/trace/endOn.ts';
 import { outlineDifference } from '../../src/trace/faceRepeat.ts';
 import { planPolygon } from '../pieces/outlines.ts';
 
@@ -69,5 +70,29 @@ describe('two outlines of one piece', () => {
     const difference = outlineDifference(points, larger, 60);
     expect(difference).toBeGreaterThan(0.15);
     expect(difference).toBeLessThan(0.21);
+  });
+});
+
+describe('a silhouette seen from the tip', () => {
+  /** Ellipse of 30 × 8 mm, its longer axis 25° up from the picture's side. */
+  const turned = (25 * Math.PI) / 180;
+  const oval = Float64Array.from({ length: 2000 }, (_, i) => {
+    const t = (2 * Math.PI * (i >> 1)) / 1000;
+    const [x, y] = [15 * Math.cos(t), 4 * Math.sin(t)];
+    return i % 2 === 0
+      ? x * Math.cos(turned) - y * Math.sin(turned)
+      : x * Math.sin(turned) + y * Math.cos(turned);
+  });
+
+  it('is as wide and as thick as its axes are long, whichever way it is turned', () => {
+    const { endOn, axis, warnings } = traceEndOn(oval, 30, 0);
+    expect(endOn.width).toBeCloseTo(30, 3);
+    expect(endOn.thickness).toBeCloseTo(8, 3);
+    expect(warnings).toEqual([]);
+    expect(Math.atan((axis[3] - axis[1]) / (axis[2] - axis[0]))).toBeCloseTo(turned, 4);
+  });
+
+  it('that is not as wide as the plan is told', () => {
+    expect(traceEndOn(oval, 27, 0).warnings.map(({ code }) => code)).toEqual(['views-differ']);
   });
 });

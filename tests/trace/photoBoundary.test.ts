@@ -46,6 +46,14 @@ describe('a boundary drawn from a coarse ring', () => {
     expect(fine.found).toBeGreaterThan(0.95);
   });
 
+  it('reads past the grain of wood, and tells how far the readings stray', () => {
+    const { pixels, seen } = made('jasper', 'wood');
+    const fine = refineBoundary(colourEdges(pixels), blocky(seen[0]), { error: 4 });
+    expect(ringRms(fine.ring, seen[0])).toBeLessThan(0.12);
+    expect(fine.stray).toBeGreaterThan(ringRms(fine.ring, seen[0]) / 2);
+    expect(fine.stray).toBeLessThan(0.3);
+  });
+
   it('says that no edge was found where there is none, and stays by the coarse ring', () => {
     const pixels = { width: 60, height: 60, rgba: new Uint8ClampedArray(4 * 3600).fill(128) };
     const square = Float64Array.of(15, 15, 45, 15, 45, 45, 15, 45);

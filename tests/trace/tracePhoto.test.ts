@@ -80,13 +80,27 @@ describe('what the light hides', () => {
     const pieces = [{ outline: LEAF, place: { x: 14, y: 0, angle: 40 * seed }, height: 4, stone }];
     const { pixels, seen } = take(stone, backdrop, 0, seed, { pieces });
     const piece = piecesOfPhoto(asPhoto(pixels), {}, cv)[0];
-    return { piece, overlap: ringOverlap(piece.ring, seen[0], pixels.width, pixels.height) };
+    const overlap = piece && ringOverlap(piece.ring, seen[0], pixels.width, pixels.height);
+    return { piece, overlap };
   };
 
   it('a glint at the rim as bright as the backdrop is no notch, and the soft edge left of it is told; seed 2', () => {
     const { piece, overlap } = greatest('obsidian', 'grey', 2);
     expect(overlap).toBeGreaterThan(0.99);
     expect(piece.softStretch).toBeGreaterThan(0.03);
+  });
+
+  it('black stone on black is refused, glints or none; seed 3', () => {
+    const { piece } = greatest('obsidian', 'black', 3);
+    expect(piece === undefined || piece.found < 0.75).toBe(true);
+  });
+
+  it('a hard shadow that was taken for stone of another colour is told; seed 5', () => {
+    const { pixels } = take('jasper', 'grey', 0, 5, {
+      light: { backdrop: 'grey', shadow: 0.8, softness: 0.6, from: 60, facets: 0.4 },
+    });
+    const piece = piecesOfPhoto(asPhoto(pixels), {}, cv)[0];
+    expect(piece.dim).toBeGreaterThan(0.05);
   });
 
   it('the lines of a cutting mat are no piece, and are told; seed 4', () => {

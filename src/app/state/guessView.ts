@@ -5,6 +5,7 @@ const NAMES: readonly (readonly [RegExp, ViewName])[] = [
   [/^(b|back|rear|reverse|verso|ventral|face ?b|side ?b)$/, 'B'],
   [/^(l|left|sinister)$/, 'left'],
   [/^(r|right|dexter)$/, 'right'],
+  [/^(tip|distal|endon|tipon)$/, 'tip'],
 ];
 const EDGE_ON = /^(profile|edge|edgeon|side|lateral|thickness)$/;
 
@@ -28,7 +29,7 @@ export function viewFromName(fileName: string, free: readonly ViewName[]): ViewN
     const view = NAMES.find(([pattern, view]) => pattern.test(word) && !(edgeOn && view === 'B'))?.[1];
     if (view !== undefined) return free.includes(view) ? view : null;
   }
-  if (edgeOn) return free.find((view) => view !== 'B') ?? null;
+  if (edgeOn) return free.find((view) => view === 'left' || view === 'right') ?? null;
   return null;
 }
 
@@ -42,5 +43,5 @@ export function viewFromOutline(
   free: readonly ViewName[],
 ): ViewName | null {
   const thin = slenderness !== null && ofFaceA !== null && slenderness < THIN * ofFaceA;
-  return free.find((view) => (view !== 'B') === thin) ?? free[0] ?? null;
+  return free.find((view) => view !== 'tip' && (view !== 'B') === thin) ?? free[0] ?? null;
 }

@@ -3,6 +3,7 @@ import type { PhotoScale } from '../../../intake/photoTypes.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { type Brush, type BrushTool, isBrush } from './brush.ts';
 import { LengthField } from './LengthField.tsx';
+import { correctionsOf, usePhotoTarget } from './target.ts';
 
 const TOOLS: readonly (readonly [BrushTool, string, string])[] = [
   ['paint-in', 'Paint in', 'What is painted belongs to the piece.'],
@@ -22,7 +23,8 @@ interface OutlineToolsProps {
 export function OutlineTools({ brush, onBrush, scale, onTaken }: OutlineToolsProps) {
   const { bench } = useWorkbench();
   const tool = useBench((state) => state.tool);
-  const count = useBench(({ history }) => history.present.photo?.corrections?.length ?? 0);
+  const { view, change } = usePhotoTarget();
+  const count = useBench(({ history }) => correctionsOf(history.present, view).length);
   const name = useId();
   return (
     <section className="panel-tools outline-tools" aria-labelledby={name}>
@@ -51,7 +53,7 @@ export function OutlineTools({ brush, onBrush, scale, onTaken }: OutlineToolsPro
             type="button"
             className="button"
             title="The outline as the program traced it; Undo brings the corrections back."
-            onClick={() => bench.change('photo', { corrections: undefined })}
+            onClick={() => change({ corrections: undefined })}
           >
             As traced
           </button>

@@ -61,7 +61,8 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const isFace = target.view === 'A';
   const isEdge = target.view === 'left' || target.view === 'right';
   const { picture, scale, candidates } = photograph;
-  const traced = useBench((state) => state.measured !== null);
+  const measured = useBench((state) => state.measured !== null);
+  const traced = isFace ? measured : target.lines !== null;
   const box = useRef<HTMLDivElement>(null);
   const { view, moves } = useView(box, picture.width, picture.height);
   const url = useBlobUrl(picture.image);
@@ -125,7 +126,7 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
           </button>
         </div>
       )}
-      {isFace && !beside && traced && (
+      {!beside && traced && (
         <OutlineTools
           brush={brush}
           onBrush={setBrush}
@@ -197,13 +198,13 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
               }}
             />
           )}
-          {isFace && <Strokes view={view} />}
-          {isFace && traced && isBrush(tool) && (
+          <Strokes view={view} />
+          {traced && isBrush(tool) && (
             <BrushLayer tool={tool} brush={brush} onBrush={setBrush} view={view} moves={moves} box={box} />
           )}
         </svg>
         {tool !== null && HINTS[tool] !== '' && <p className="tool-hint">{HINTS[tool]}</p>}
-        {isFace && refused !== null && (
+        {held && refused !== null && (
           <p className="brush-refused" role="alert">
             {refused} It was left out.
           </p>

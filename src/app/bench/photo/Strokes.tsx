@@ -1,14 +1,15 @@
 import type { Correction } from '../../../trace/types.ts';
 import { useBench } from '../../workbench.ts';
-import { NO_CORRECTIONS } from './brush.ts';
 import type { Spot } from './places.ts';
+import { correctionsOf, usePhotoTarget } from './target.ts';
 import type { View } from './useView.ts';
 
 /** Corrections that are asked for and not drawn into the outline yet. */
 export function Strokes({ view }: { view: View }) {
-  const asked = useBench(({ history }) => history.present.photo?.corrections ?? NO_CORRECTIONS);
-  const done = useBench(({ settled }) => settled.present.photo?.corrections ?? NO_CORRECTIONS);
-  const drawn = useBench(({ photograph }) => photograph?.lines !== undefined);
+  const { view: shown, photograph } = usePhotoTarget();
+  const asked = useBench(({ history }) => correctionsOf(history.present, shown));
+  const done = useBench(({ settled }) => correctionsOf(settled.present, shown));
+  const drawn = photograph.lines !== undefined;
   if (drawn) return null;
   return (
     <g className="brush-strokes">

@@ -10,6 +10,7 @@ export function ViewControls() {
   const tracing = useBench((state) => state.tool === 'edge');
   const flipped = useBench(({ history }) => history.present.photo?.flipEdgeOn === true);
   if (view === 'A') return null;
+  const edgeOn = view === 'left' || view === 'right';
   const views = () => bench.getState().history.present.photo?.views ?? [];
   return (
     <>
@@ -30,7 +31,7 @@ export function ViewControls() {
           ))}
         </select>
       </label>
-      {view !== 'B' && (
+      {edgeOn && (
         <button
           type="button"
           className="button"
@@ -46,7 +47,7 @@ export function ViewControls() {
           Clear the edge
         </button>
       )}
-      {view !== 'B' && (
+      {edgeOn && (
         <button
           type="button"
           className="button"

@@ -42,7 +42,7 @@ export function ViewTabs({ targets, beside, onBeside }: ViewTabsProps) {
         label="Further photographs"
         accept=".jpg,.jpeg,.png,.tif,.tiff,.webp"
         multiple
-        title="Its other face, or edge-on from the left or the right"
+        title="Its other face, edge-on from the left or the right, or from the tip"
         disabled={looking}
         onFiles={(files) => void add(files)}
       >

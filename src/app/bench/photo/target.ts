@@ -1,14 +1,22 @@
 import { createContext, useContext } from 'react';
 import type { ViewLines } from '../../../../workers/messages.ts';
+import type { AllSettings } from '../../../record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
-import type { PhotoSettings, ViewName, ViewSettings } from '../../../trace/types.ts';
+import type { Correction, PhotoSettings, ViewName, ViewSettings } from '../../../trace/types.ts';
 import type { BenchState, Photograph } from '../../state/bench.ts';
 import type { Asked } from '../../state/settingsHistory.ts';
 import { shownViews, tellView } from '../../state/views.ts';
 import type { Workbench } from '../../workbench.ts';
+import { NO_CORRECTIONS } from './brush.ts';
 
 /** What may be told of a single photograph. */
 export type Told = Asked<Omit<PhotoSettings, 'views' | 'flipEdgeOn'> & Pick<ViewSettings, 'edge'>>;
+
+/** The corrections of one photograph's outline in some state of the settings. */
+export function correctionsOf({ photo }: AllSettings, view: ViewName | 'A'): readonly Correction[] {
+  const told = view === 'A' ? photo : photo?.views?.find((one) => one.view === view);
+  return told?.corrections ?? NO_CORRECTIONS;
+}
 
 /** One photograph of the piece on the bench, what was found in it, and where to tell more of it. */
 export interface PhotoTarget {
@@ -30,6 +38,7 @@ export const VIEW_WORDS: Readonly<Record<ViewName | 'A', string>> = {
   B: 'Face B',
   left: 'Left edge',
   right: 'Right edge',
+  tip: 'From the tip',
 };
 
 /** All photographs on the bench, Face A first; a further one stands here as soon as its picture is read. */

@@ -1,7 +1,8 @@
 import { useRef, useState } from 'react';
 import { useWorkbench } from '../../workbench.ts';
-import { type Brush, type BrushTool, extended, NO_CORRECTIONS, toCorrection } from './brush.ts';
+import { type Brush, type BrushTool, extended, toCorrection } from './brush.ts';
 import type { Spot } from './places.ts';
+import { correctionsOf, usePhotoTarget } from './target.ts';
 import type { View } from './useView.ts';
 
 /** A stroke while it is drawn, pixels of the photograph. */
@@ -24,6 +25,7 @@ export interface StrokeInHand {
 
 export function useStroke(tool: BrushTool, brush: Brush, view: View): StrokeInHand {
   const { bench } = useWorkbench();
+  const target = usePhotoTarget();
   const [at, setAt] = useState<Spot | null>(null);
   const [line, setLine] = useState<readonly Spot[]>([]);
   const stroke = useRef<readonly Spot[] | null>(null);
@@ -51,8 +53,8 @@ export function useStroke(tool: BrushTool, brush: Brush, view: View): StrokeInHa
       const correction = toCorrection(tool, stroke.current ?? [], brush, view.scale, byFinger.current);
       put(null);
       if (correction === undefined) return;
-      const { photo } = bench.getState().history.present;
-      bench.change('photo', { corrections: [...(photo?.corrections ?? NO_CORRECTIONS), correction] });
+      const before = correctionsOf(bench.getState().history.present, target.view);
+      target.change({ corrections: [...before, correction] });
     },
     drop: () => put(null),
     leave: () => stroke.current === null && setAt(null),

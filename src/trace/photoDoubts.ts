@@ -1,0 +1,179 @@
+import type { Points2 } from '../geometry/types.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+
+/** Where a picture leaves in doubt that a ring runs along the rim of the piece: shares of the ring, 0…1. */
+export interface RimDoubts {
+  /** The two sides hardly differ, or both are nearly black. */
+  readonly weak: number;
+  /** The backdrop next to the ring is unlike the backdrop next to the rest of it nearby: stone of nearly its colour may lie there. */
+  readonly odd: number;
+  /** The inside has the colour of the backdrop and is only darker, while elsewhere it is of another: a hard shadow may belong to it. */
+  readonly dim: number;
+}
+
+/** Looks at the ring, at most, and points to either side of one that it takes the mean of. */
+const LOOKS = 1000;
+const MEAN = 2;
+/** Distances from the ring at which its sides are read, pixels: past its blur. */
+const READ = [3, 4, 5, 6];
+/** Sides that differ by less than this many 8-bit codes, or deviations of one pixel's noise, hardly differ. */
+const LEAST_CODES = 6;
+const LEAST_NOISES = 2.5;
+/** Two sides that are both darker than this code (3 % of white) can't be told apart for sure: every lens scatters as much. */
+const DARK = 48;
+/** Logarithms of colour within which two sides are of one, and from which on they are not; and of how much darker a shadow is. */
+const [ALIKE, UNLIKE] = [0.07, 0.15];
+const DARKER = 0.4;
+/** Darker codes tell no colour. */
+const DIMMEST = 30;
+/** Share of the ring that must be of another colour for that to tell anything. */
+const COLOURED = 0.4;
+/** Looks to either side that tell what the backdrop is like: brightness changes with shadows, colour does not. */
+const [LIGHT_REACH, COLOUR_REACH] = [25, 120];
+/** Deviations from there on which it is odd, and looks in a row for which it must be. */
+const ODD = 6;
+const RUN = 5;
+/** A backdrop's tones vary by at least this between looks (logarithms): a piece's own shadow is thinner about its corners. */
+const LEAST_SPREAD = [0.045, 0.008, 0.008] as const;
+
+/** Reads both sides of a ring and compares them with each other and with what lies beside them. */
+export function rimDoubts(picture: Pixels, ring: Points2): RimDoubts {
+  const n = ring.length / 2;
+  const step = Math.max(1, Math.floor(n / LOOKS));
+  const count = Math.floor(n / step);
+  if (count < 4 * RUN) return { weak: 0, odd: 0, dim: 0 };
+  const sides = sidesOf(picture, ring, step, count);
+  const { out, within } = sides;
+  const least = Math.max(LEAST_CODES, LEAST_NOISES * noiseOf(picture, ring, sides.sign));
+  let [weak, dim, coloured] = [0, 0, 0];
+  for (let k = 0; k < count; k++) {
+    const size = Math.hypot(
+      out[3 * k] - within[3 * k],
+      out[3 * k + 1] - within[3 * k + 1],
+      out[3 * k + 2] - within[3 * k + 2],
+    );
+    const lighter = Math.max(out[3 * k + 1], within[3 * k + 1]);
+    if (size < least || lighter < DARK) weak++;
+    const [light, red, blue] = [0, 1, 2].map(
+      (tone) => toneOf(within, 3 * k, tone) - toneOf(out, 3 * k, tone),
+    );
+    const colour = Math.hypot(red, blue);
+    if (Math.min(...within.subarray(3 * k, 3 * k + 3)) < DIMMEST) continue;
+    if (colour > UNLIKE) coloured++;
+    else if (colour < ALIKE && light < -DARKER) dim++;
+  }
+  return {
+    weak: weak / count,
+    odd: oddShare(out, count),
+    dim: coloured > COLOURED * count ? dim / count : 0,
+  };
+}
+
+interface Sides {
+  /** Mean codes outside and inside, three for each look. */
+  readonly out: Float64Array;
+  readonly within: Float64Array;
+  /** 1 where the left-hand normal of the ring points outward, else −1. */
+  readonly sign: number;
+}
+
+function sidesOf(picture: Pixels, ring: Points2, step: number, count: number): Sides {
+  const n = ring.length / 2;
+  let area = 0;
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    area += ring[2 * i] * ring[2 * j + 1] - ring[2 * j] * ring[2 * i + 1];
+  }
+  const sign = area > 0 ? 1 : -1;
+  const [out, within] = [new Float64Array(3 * count), new Float64Array(3 * count)];
+  for (let k = 0; k < count; k++) {
+    for (let m = -MEAN; m <= MEAN; m++) {
+      const { x, y, nx, ny } = normalAt(ring, (k * step + m + n) % n);
+      for (const away of READ) {
+        const reach = sign * away;
+        addCodes(picture, x + reach * nx, y + reach * ny, out, 3 * k);
+        addCodes(picture, x - reach * nx, y - reach * ny, within, 3 * k);
+      }
+    }
+  }
+  const share = 1 / ((2 * MEAN + 1) * READ.length);
+  for (let i = 0; i < 3 * count; i++) {
+    out[i] *= share;
+    within[i] *= share;
+  }
+  return { out, within, sign };
+}
+
+function normalAt(ring: Points2, i: number): { x: number; y: number; nx: number; ny: number } {
+  const n = ring.length / 2;
+  const [a, b] = [(i + n - 3) % n, (i + 3) % n];
+  const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
+  const size = Math.hypot(dx, dy) || 1;
+  return { x: ring[2 * i], y: ring[2 * i + 1], nx: dy / size, ny: -dx / size };
+}
+
+/** Standard deviation of one pixel on the outside, in codes, from pixels next to each other. */
+function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
+  const n = ring.length / 2;
+  const differences: number[] = [];
+  for (let i = 0; i < n; i += 3) {
+    const { x, y, nx, ny } = normalAt(ring, i);
+    const [u, v] = [Math.round(x + 5 * sign * nx), Math.round(y + 5 * sign * ny)];
+    if (u < 0 || v < 0 || u + 1 >= picture.width || v >= picture.height) continue;
+    const at = 4 * (v * picture.width + u) + 1;
+    differences.push(Math.abs(picture.rgba[at] - picture.rgba[at + 4]));
+  }
+  return (1.4826 * median(differences)) / Math.SQRT2;
+}
+
+function addCodes(
+  { width, height, rgba }: Pixels,
+  x: number,
+  y: number,
+  into: Float64Array,
+  to: number,
+): void {
+  const u = Math.min(width - 1, Math.max(0, Math.round(x)));
+  const v = Math.min(height - 1, Math.max(0, Math.round(y)));
+  const at = 4 * (v * width + u);
+  for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
+}
+
+/** Share of the looks at which the outside is unlike that of the looks about it. */
+function oddShare(out: Float64Array, count: number): number {
+  const odd = new Uint8Array(count);
+  for (let tone = 0; tone < 3; tone++) {
+    const values = Float64Array.from({ length: count }, (_, k) => toneOf(out, 3 * k, tone));
+    const reach = Math.min(count >> 2, tone === 0 ? LIGHT_REACH : COLOUR_REACH);
+    const away = values.map((value, k) => {
+      const near: number[] = [];
+      const apart = Math.max(1, Math.floor(reach / 20));
+      for (let m = -reach; m <= reach; m += apart) near.push(values[(k + m + count) % count]);
+      return value - median(near);
+    });
+    const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * median(Array.from(away, Math.abs)));
+    for (let k = 0; k < count; k++) if (Math.abs(away[k]) > ODD * spread) odd[k] = 1;
+  }
+  let [total, run] = [0, 0];
+  for (let k = 0; k < count + RUN; k++) {
+    if (odd[k % count] === 1) run++;
+    else {
+      if (run >= RUN) total += run;
+      run = 0;
+    }
+  }
+  return Math.min(1, total / count);
+}
+
+/** Logarithm of brightness, or of red or blue over green. */
+function toneOf(codes: Float64Array, at: number, tone: number): number {
+  const [r, g, b] = [codes[at] + 4, codes[at + 1] + 4, codes[at + 2] + 4];
+  return (
+    2.2 * (tone === 0 ? Math.log(0.2126 * r + 0.7152 * g + 0.0722 * b) : Math.log((tone === 1 ? r : b) / g))
+  );
+}
+
+function median(values: readonly number[]): number {
+  const sorted = Float64Array.from(values).sort();
+  return sorted[sorted.length >> 1] ?? 0;
+}

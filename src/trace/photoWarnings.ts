@@ -1,0 +1,64 @@
+import type { Warning } from '../geometry/types.ts';
+import type { PhotoPiece } from './photoPieces.ts';
+
+/** Below this share a warning says that the picture does not show the whole outline. */
+const WELL_FOUND = 0.9;
+/** From this share of a soft edge, or of one stretch of it, on a warning says that a shadow may have been taken for the piece. */
+const SOFT = 0.08;
+const SOFT_STRETCH = 0.03;
+/** From this share of an outline on next to which the backdrop is unlike itself a warning says so. */
+const ODD = 0.004;
+/** The same of an outline along which the inside may be a hard shadow. */
+const DIM = 0.05;
+/** From this blur on, pixels, a warning says that corners and notches are lost. */
+const BLURRED = 2.4;
+/** Where more of the edge is softer than the rest, it is a shadow's, and tells nothing of the picture's blur. */
+const SHADOWED = 0.2;
+
+/** What speaks against the outline of a piece in a photograph, in words for who uses its numbers. */
+export function doubtsOf(piece: PhotoPiece): Warning[] {
+  const warnings: Warning[] = [];
+  if (piece.kind === 'cut') {
+    warnings.push({
+      code: 'piece-cut',
+      text: 'The piece runs out of the picture: what is outside is not measured.',
+    });
+  }
+  if (piece.found < WELL_FOUND) {
+    warnings.push({
+      code: 'edge-unclear',
+      text: `Along ${Math.round(100 * (1 - piece.found))} % of the outline the picture shows no clear edge: look at the outline before using the numbers.`,
+    });
+  }
+  if (piece.soft > SOFT || piece.softStretch > SOFT_STRETCH) {
+    warnings.push({
+      code: 'edge-soft',
+      text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow, of a glint or out of focus: look at the outline before using the numbers.`,
+    });
+  }
+  if (piece.blur !== undefined && piece.blur > BLURRED && piece.soft < SHADOWED) {
+    warnings.push({
+      code: 'picture-blurred',
+      text: `The edges of the piece are blurred over ${Math.round(2 * piece.blur)} pixels, as out of focus or moved: corners, tips and notches are rounded. Take it again, or reduce the picture.`,
+    });
+  }
+  if (piece.dim !== undefined && piece.dim > DIM) {
+    warnings.push({
+      code: 'edge-shadow',
+      text: `Along ${Math.round(100 * piece.dim)} % of the outline the inside is of the backdrop's own colour and only darker, unlike the rest of the piece: a hard shadow may have been taken for it. Look at the outline before using the numbers.`,
+    });
+  }
+  if (piece.odd !== undefined && piece.odd > ODD && piece.lined !== true) {
+    warnings.push({
+      code: 'edge-hidden',
+      text: `Next to ${Math.max(1, Math.round(100 * piece.odd))} % of the outline the backdrop does not look like itself: stone of nearly its colour, or a glint, may lie outside the outline. Look at it before using the numbers.`,
+    });
+  }
+  if (piece.lined === true) {
+    warnings.push({
+      code: 'backdrop-lined',
+      text: 'The backdrop has lines, as a cutting mat has, which were left out: look at the outline where one of them meets the piece.',
+    });
+  }
+  return warnings;
+}
