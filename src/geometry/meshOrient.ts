@@ -65,7 +65,11 @@ function floodPieces(pairs: Twins, pieceOf: Uint32Array): number {
   return numPieces;
 }
 
-/** The same where windings differ: also finds which triangles to turn, and cuts edges that no choice suits. */
+/**
+ * The same where windings differ: also finds which triangles to turn, and cuts edges that no choice suits. What is wound
+ * alike is gone over first: a few edges with two triangles wound against each other, as clustering of vertices leaves
+ * them where it lays two faces on one another, then are cut and turn nothing round that hangs together otherwise.
+ */
 function floodWinding(
   triangles: Uint32Array,
   pairs: Twins,
@@ -73,34 +77,52 @@ function floodWinding(
   flips: Uint8Array,
 ): { numPieces: number; numCut: number } {
   const queue = new Uint32Array(pieceOf.length);
+  const against: number[] = [];
   let numPieces = 0;
-  let numCut = 0;
   let tail = 0;
+  let head = 0;
+  const take = (t: number, flip: number): void => {
+    pieceOf[t] = numPieces;
+    flips[t] = flip;
+    queue[tail++] = t;
+  };
   for (let seed = 0; seed < pieceOf.length; seed++) {
     if (pieceOf[seed] !== NO_TWIN) continue;
-    pieceOf[seed] = numPieces;
-    queue[tail++] = seed;
-    for (let head = tail - 1; head < tail; head++) {
-      const t = queue[head];
-      for (let h = 3 * t; h < 3 * t + 3; h++) {
-        const pair = pairs[h];
-        if (pair === NO_TWIN) continue;
-        const neighbour = (pair / 3) | 0;
-        const flip = triangles[h] === triangles[pair] ? flips[t] ^ 1 : flips[t];
-        if (pieceOf[neighbour] === NO_TWIN) {
-          pieceOf[neighbour] = numPieces;
-          flips[neighbour] = flip;
-          queue[tail++] = neighbour;
-        } else if (flips[neighbour] !== flip) {
-          pairs[h] = NO_TWIN;
-          pairs[pair] = NO_TWIN;
-          numCut++;
+    take(seed, 0);
+    for (;;) {
+      for (; head < tail; head++) {
+        const t = queue[head];
+        for (let h = 3 * t; h < 3 * t + 3; h++) {
+          const pair = pairs[h];
+          if (pair === NO_TWIN) continue;
+          const neighbour = (pair / 3) | 0;
+          if (triangles[h] === triangles[pair]) against.push(h);
+          else if (pieceOf[neighbour] === NO_TWIN) take(neighbour, flips[t]);
         }
       }
+      const h = against.pop();
+      if (h === undefined) break;
+      const neighbour = (pairs[h] / 3) | 0;
+      if (pieceOf[neighbour] === NO_TWIN) take(neighbour, flips[(h / 3) | 0] ^ 1);
     }
     numPieces++;
   }
-  return { numPieces, numCut };
+  return { numPieces, numCut: cutAgainst(triangles, pairs, flips) };
+}
+
+/** Cuts edges whose two triangles are still wound against each other. Returns how many. */
+function cutAgainst(triangles: Uint32Array, pairs: Twins, flips: Uint8Array): number {
+  let numCut = 0;
+  for (let h = 0; h < pairs.length; h++) {
+    const pair = pairs[h];
+    if (pair === NO_TWIN) continue;
+    const sameWay = triangles[h] === triangles[pair] ? 1 : 0;
+    if ((flips[(h / 3) | 0] ^ flips[(pair / 3) | 0]) === sameWay) continue;
+    pairs[h] = NO_TWIN;
+    pairs[pair] = NO_TWIN;
+    numCut++;
+  }
+  return numCut;
 }
 
 /** Sums over the triangles of one piece, about its first corner; vectors as three numbers each. */

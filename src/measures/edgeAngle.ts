@@ -33,6 +33,10 @@ const DEFINITION =
 
 /** Warn where fewer than this share of the places have an angle. */
 const FEW = 0.5;
+/** Warn where the faces would meet farther outside of the margin than this (mm), and than so many standard errors. */
+const ROUNDED = 0.05;
+const SURE = 3;
+const LEAST_PLACES = 20;
 /** Degrees above which a margin is no edge: edges of cobbles just roughed out stay below 110° (practice). */
 const BLUNT = 125;
 
@@ -50,7 +54,7 @@ export const edgeAngle: Family = {
     return {
       values,
       series: { edgeAngle: angleSeries(angles) },
-      warnings: [...fewAngles(angles), ...bluntMargin(values, model, shared)],
+      warnings: [...fewAngles(angles), ...edgeForm(values, angles, model, shared)],
     };
   },
 };
@@ -177,6 +181,37 @@ function fewAngles(angles: EdgeAngles): Warning[] {
     {
       code: 'few-edge-angles',
       text: `Only ${valid} of ${angles.count} places on the margin have an edge angle; most often: ${commonReason(angles, '')}.`,
+    },
+  ];
+}
+
+/** What speaks against a margin that is a sharp edge: a rounded body has none, and a scan may have lost it. */
+function edgeForm(
+  values: Readonly<Record<string, Value>>,
+  angles: EdgeAngles,
+  model: Model,
+  shared: Shared,
+): Warning[] {
+  const blunt = bluntMargin(values, model, shared);
+  return blunt.length > 0 ? blunt : roundedEdge(angles);
+}
+
+/**
+ * Smoothing, voxels and coarse scanning take a sharp edge off and leave a smooth rim, from which every length in plan comes
+ * out small. The faces a little way in still tell where they would meet; wear rounds an edge likewise.
+ */
+function roundedEdge({ beyond }: EdgeAngles): Warning[] {
+  const sorted = beyond.filter((gap) => !Number.isNaN(gap)).sort();
+  if (sorted.length < LEAST_PLACES) return [];
+  const at = (share: number): number => sorted[Math.floor(share * (sorted.length - 1))];
+  const gap = at(0.5);
+  // Of a median of normal scatter: √(π/2)·σ/√n, with σ from the quartiles.
+  const error = (Math.sqrt(Math.PI / 2) * (at(0.75) - at(0.25))) / 1.349 / Math.sqrt(sorted.length);
+  if (gap < ROUNDED || gap < SURE * error) return [];
+  return [
+    {
+      code: 'edge-rounded',
+      text: `The edge is round in the scan: carried on from 0.5 mm inside, the faces would meet ${Number(gap.toPrecision(2))} mm outside of the traced margin (median). If the stone is sharp there, then smoothing or too coarse a scan has taken its edge off: length and width are too small by about that much at either end, and area and ratios accordingly.`,
     },
   ];
 }

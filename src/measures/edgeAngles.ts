@@ -7,6 +7,7 @@ import {
   edgeCutter,
   type FaceFit,
   halfWidthAt,
+  meetingBeyond,
   thicknessAtDepth,
   verticesCut,
 } from './edgeSections.ts';
@@ -54,6 +55,8 @@ export interface EdgeAngles {
   readonly noise: Float64Array;
   /** Change of the angle for one mm of shift of the fitted span, from the bend of the faces within it. */
   readonly gradient: Float64Array;
+  /** How far outward of the margin the two faces, carried on, would meet. */
+  readonly beyond: Float64Array;
   readonly reason: readonly NoAngle[];
 }
 
@@ -102,6 +105,7 @@ function emptyTable(count: number) {
     caliper: CALIPER_DEPTHS.map(() => column(NaN)),
     noise: column(NaN),
     gradient: column(NaN),
+    beyond: column(NaN),
     reason,
   };
 }
@@ -136,6 +140,7 @@ function measurePlace(
   table.angle[i] = degrees(angle);
   table.noise[i] = degrees(directionNoise(section, meanEdge));
   table.gradient[i] = degrees(faceA.bend - faceB.bend) / ((outer - inner) / 2);
+  table.beyond[i] = meetingBeyond(section, angle);
   CALIPER_DEPTHS.forEach((depth, k) => {
     if (depth > half) return;
     const thickness = thicknessAtDepth(cutter, faceB.inward + angle / 2, depth);

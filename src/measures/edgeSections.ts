@@ -50,11 +50,23 @@ export interface FaceFit {
   readonly share: number;
   /** Turn from the farther to the nearer half of the ring, counter-clockwise, radians; NaN where a half is empty. */
   readonly bend: number;
+  /** Distance of the face, carried on to the edge with the bend that it has in the ring, from the edge: counter-clockwise of `inward`, mm. */
+  readonly offset: number;
 }
 
 export interface EdgeSection {
   readonly faceA: FaceFit;
   readonly faceB: FaceFit;
+}
+
+/**
+ * How far outward of the edge the two faces, carried on, would meet, mm along their bisector: above zero where the edge is
+ * worn or was rounded by whatever made the scan. NaN where a half of the ring is empty.
+ * @param angle from Face B to Face A, radians, above 0
+ */
+export function meetingBeyond({ faceA, faceB }: EdgeSection, angle: number): number {
+  // n·p = offset for both, n square to `inward`; along the bisector both lie half the angle off.
+  return (faceA.offset - faceB.offset) / (2 * Math.sin(angle / 2));
 }
 
 export function edgeCutter(
@@ -177,7 +189,7 @@ export function cutEdge(
   }
   if (!met) return null;
   const full = PLANES * (outer - inner);
-  return { faceA: a.fit(full), faceB: b.fit(full) };
+  return { faceA: a.fit(full, inner, outer), faceB: b.fit(full, inner, outer) };
 }
 
 /** Moments of one face over all planes of an edge point: of the ring, and of its nearer and farther half. */
@@ -201,17 +213,24 @@ class FaceSums {
   }
 
   /** @param full length of a straight face seen in every plane */
-  fit(full: number): FaceFit {
+  fit(full: number, inner: number, outer: number): FaceFit {
     const { direction, along, across, length } = fitLine(this.whole);
     const isInward = this.u * Math.cos(direction) + this.w * Math.sin(direction) >= 0;
+    const inward = isInward ? direction : direction + Math.PI;
     const turn = fitLine(this.near).direction - fitLine(this.far).direction;
+    const bend = turn - Math.PI * Math.round(turn / Math.PI);
+    const [u, w] = [this.u / this.whole[0], this.w / this.whole[0]];
+    // Of v = a + b·d + c·d² over middle ± half a line has c·(half²/3 − middle²) too much at d = 0; the halves' slopes differ by 2c·half.
+    const [middle, half] = [(inner + outer) / 2, (outer - inner) / 2];
+    const bent = (bend / (2 * half)) * (half ** 2 / 3 - middle ** 2);
     return {
-      inward: isInward ? direction : direction + Math.PI,
+      inward,
       along,
       across,
       length,
       share: length / full,
-      bend: turn - Math.PI * Math.round(turn / Math.PI),
+      bend,
+      offset: w * Math.cos(inward) - u * Math.sin(inward) + bent,
     };
   }
 }

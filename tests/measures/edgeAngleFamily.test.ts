@@ -189,6 +189,52 @@ describe('places without an angle', () => {
   });
 });
 
+describe('a rounded edge', () => {
+  /** A 60° wedge whose edges at ±12 are rounded off with a radius: by r/sin 30° − r = r in plan. */
+  const rounded = (r: number): Model =>
+    barModel({
+      length: 40,
+      edge: 0.3,
+      section: () => {
+        const arc = Array.from({ length: 13 }, (_, k): readonly [number, number] => {
+          const turn = ((k - 6) * Math.PI) / 18;
+          return [12 - 2 * r + r * Math.cos(turn), r * Math.sin(turn)];
+        });
+        const right = arc.slice(6);
+        const left = arc.toReversed().map(([x, z]) => [-x, z] as const);
+        return [
+          ...right,
+          [0, 12 * Math.tan(Math.PI / 6)],
+          ...left,
+          [0, -12 * Math.tan(Math.PI / 6)],
+          ...arc.slice(0, 6),
+        ];
+      },
+    });
+
+  test.each([0.1, 0.25])('of %d mm lies as far inside of where the faces would meet, and is told', (r) => {
+    const model = rounded(r);
+    const angles = computeEdgeAngles(model, SETTINGS);
+    const found = angles.beyond.filter((_, i) => angles.station[i] > 15 && angles.station[i] < 85);
+    expect(found.length).toBeGreaterThan(40);
+    for (const gap of found) expect(Math.abs(gap - r)).toBeLessThan(0.02);
+    const { warnings } = edgeAngle.compute(model, SETTINGS, createShared(model, SETTINGS));
+    expect(warnings?.map(({ code, text }) => [code, text.includes(' mm outside of')])).toEqual([
+      ['edge-rounded', true],
+    ]);
+  });
+
+  test('that is sharp, or a lens with sharp edges, is none', () => {
+    for (const section of [wedgeSection(12, 60), lensSection(24, 5, 200)]) {
+      const model = barModel({ length: 40, edge: 0.3, section: () => section });
+      const angles = computeEdgeAngles(model, SETTINGS);
+      const found = angles.beyond.filter((_, i) => angles.station[i] > 15 && angles.station[i] < 85);
+      expect(Math.max(...found.map(Math.abs))).toBeLessThan(0.02);
+      expect(edgeAngle.compute(model, SETTINGS, createShared(model, SETTINGS)).warnings).toEqual([]);
+    }
+  });
+});
+
 describe('the family', () => {
   const model = unequalBar(5);
   const result = edgeAngle.compute(model, SETTINGS, createShared(model, SETTINGS));
