@@ -109,6 +109,20 @@ describe('orientPieces and applyFlips', () => {
       { seed: SEED, numRuns: 300 },
     );
   });
+
+  test('of a one-sided strip cut the one edge where its winding changes, and turn nothing', () => {
+    const steps = 5;
+    const strip = Array.from({ length: steps }, (_, i) => {
+      const [top, bottom] = [2 * i, 2 * i + 1];
+      const [nextTop, nextBottom] = i + 1 < steps ? [top + 2, bottom + 2] : [1, 0];
+      return [top, bottom, nextTop, bottom, nextBottom, nextTop];
+    });
+    const triangles = Uint32Array.from(strip.flat());
+    const pairing = pairHalfEdges(PLACES, triangles);
+    const { flips, numCut, areas } = orientPieces(PLACES, triangles, pairing);
+    expect([areas.length, numCut, new Set(flips).size]).toEqual([1, 1, 1]);
+    expect(pairing.pairs.filter((pair) => pair === NO_TWIN).length).toBe(2 * steps + 2);
+  });
 });
 
 describe('findHoles and closeHoles', () => {
