@@ -33,10 +33,12 @@ const DEFINITION =
 
 /** Warn where fewer than this share of the places have an angle. */
 const FEW = 0.5;
-/** Warn where the faces would meet farther outside of the margin than this (mm), and than so many standard errors. */
+/** Warn where the faces would meet farther outside of the margin than this (mm), and than so many standard errors; */
 const ROUNDED = 0.05;
 const SURE = 3;
 const LEAST_PLACES = 20;
+/** and at three places of four by this much: scars scatter it about nothing, what rounds an edge does so everywhere. */
+const ROUNDED_MOSTLY = 0.025;
 /** Degrees above which a margin is no edge: edges of cobbles just roughed out stay below 110° (practice). */
 const BLUNT = 125;
 
@@ -207,7 +209,7 @@ function roundedEdge({ beyond }: EdgeAngles): Warning[] {
   const gap = at(0.5);
   // Of a median of normal scatter: √(π/2)·σ/√n, with σ from the quartiles.
   const error = (Math.sqrt(Math.PI / 2) * (at(0.75) - at(0.25))) / 1.349 / Math.sqrt(sorted.length);
-  if (gap < ROUNDED || gap < SURE * error) return [];
+  if (gap < ROUNDED || gap < SURE * error || at(0.25) < ROUNDED_MOSTLY) return [];
   return [
     {
       code: 'edge-rounded',
