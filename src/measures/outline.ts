@@ -19,7 +19,7 @@ import {
 import { chordAtStation, type Plan } from './outlinePlan.ts';
 import { shiftError } from './shiftError.ts';
 import type { Components, Family, MeasureRow, MeasureSettings, Value } from './types.ts';
-import { none, relative } from './values.ts';
+import { none, ratio, relative } from './values.ts';
 
 /** Stations (percent of length from the base) at which the width is given. */
 export const WIDTH_STATIONS = [10, 20, 25, 30, 40, 50, 60, 70, 75, 80, 90] as const;
@@ -161,28 +161,37 @@ export const outline: Family = {
 
 function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
   const { length } = model;
-  const { greatest } = plan;
-  const across = betweenPlaces(model, [greatest.left, greatest.y], [greatest.right, greatest.y]);
-  const widest = plan.greatest.right - plan.greatest.left;
+  const width = greatestWidth(model, plan);
   const values: Record<string, Value> = {
     length: lengthValue(model, settings),
-    width: { value: widest, components: across },
+    width,
     'width.station': {
       value: (100 * plan.greatest.y) / length,
       components: { tracing: (100 * placeError(model, plan)) / length },
     },
-    elongation: {
-      value: length / widest,
-      components: relative(length / widest, lengthValue(model, settings), {
-        value: widest,
-        components: across,
-      }),
-    },
+    elongation: ratio(lengthValue(model, settings), width),
   };
   for (const station of WIDTH_STATIONS) {
     values[`width.at.${station}`] = widthValue(model, plan, (station / 100) * length);
   }
   return values;
+}
+
+/**
+ * The greatest width. It ends where the outline bends most, often at corners, of which a picture's readings are less sure
+ * than of straight stretches; a scan's outline tells that of its points by itself.
+ */
+export function greatestWidth(model: Model, { greatest: { left, right, y } }: Plan): Value {
+  const value = right - left;
+  if (model.outline.left !== undefined) {
+    return { value, components: betweenPlaces(model, [left, y], [right, y]) };
+  }
+  const [a, b] = [endError(model, left, y), endError(model, right, y)];
+  const components = {
+    noise: Math.hypot(a.noise, b.noise),
+    resolution: Math.hypot(a.resolution, b.resolution),
+  };
+  return { value, components };
 }
 
 /**
@@ -234,7 +243,8 @@ export function placeError(model: Model, plan: Plan): number {
   const { greatest } = plan;
   const error = pointError(quality);
   const most = greatest.right - greatest.left;
-  const band = Math.SQRT2 * Math.hypot(error.noise, error.resolution);
+  // The greatest of several widths that err is the one whose error is greatest: both it and the others are in doubt.
+  const band = 2 * Math.SQRT2 * Math.hypot(error.noise, error.resolution);
   let low = greatest.y;
   let high = low;
   for (let k = 0; k <= PLACES; k++) {

@@ -5,7 +5,7 @@ import type { ScanQuality } from '../trace/types.ts';
 /** The sides of an end are taken this many mean edges away from it along the outline. */
 const SIDE_EDGES = 6;
 /** A picture's noise is taken off along a side from both directions, at an end from one: so much more of it is left there. */
-const LEFT_AT_ENDS = 2;
+const LEFT_AT_ENDS = 3;
 /** However acute, an end is not farther out than this many point errors by its sides alone. */
 const MOST = 5;
 

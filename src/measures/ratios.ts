@@ -1,7 +1,5 @@
 import type { Model } from '../trace/types.ts';
-import { lengthValue, placeError, widthValue } from './outline.ts';
-import { betweenPlaces } from './outlineError.ts';
-import type { Plan } from './outlinePlan.ts';
+import { greatestWidth, lengthValue, placeError, widthValue } from './outline.ts';
 import type { Shared } from './shared.ts';
 import { betweenFaces, thicknessAtStation } from './thickness.ts';
 import type { Components, Family, MeasureRow, MeasureSettings, MeasureUnit, Need, Value } from './types.ts';
@@ -146,10 +144,6 @@ function estimatedMass(volume: Value, density: number | undefined): Value {
   if (typeof volume.value !== 'number') return volume;
   const value = (volume.value / 1000) * density;
   return { value, components: relative(value, volume) };
-}
-
-function greatestWidth(model: Model, { greatest: { left, right, y } }: Plan): Value {
-  return { value: right - left, components: betweenPlaces(model, [left, y], [right, y]) };
 }
 
 /** Components of a sum of two independent values. */
