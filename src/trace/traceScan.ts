@@ -29,6 +29,8 @@ import { type Frame, type Model, type ScanQuality, TraceError, type TraceSetting
 const WIDEST_SHARE = 0.03;
 /** Noise below this share of the mean edge moves no outline. */
 const NOISE_THAT_MATTERS = 0.01;
+/** Noise above this share of the mean edge roughens the surface at the size of its triangles: normals say little then. */
+const NOISE_TOO_COARSE = 0.24;
 /** Degrees within which the margin plane must rest: at last, and before noise is taken off. */
 const SETTLED = 0.01;
 const NEARLY_SETTLED = 0.3;
@@ -71,6 +73,7 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
       text: `The scan’s noise is alike over about ${reach} mm, as photogrammetry and smoothing leave it. Relief of that size cannot be told from it; uncertainties allow for it.`,
     });
   }
+  warnings.push(...coarseNoise(quality));
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0.9, 'length axis');
   const faced = chooseFaceA(scan, rim, settings.flipFace);
@@ -79,6 +82,18 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   const choice = choosePlanAxis(plan, settings, (point) => [dot(x, point), dot(y, point)]);
   warnings.push(...choice.warnings);
   return assemble(scan, settings, faced, choice, quality, warnings);
+}
+
+/** Where vertices stray by much of their own spacing, an outermost rim stands out too far and noise reads too small. */
+function coarseNoise({ noise, meanEdge }: SurfaceNoise): Warning[] {
+  if (noise < NOISE_TOO_COARSE * meanEdge) return [];
+  const [stray, edge] = [noise, meanEdge].map((size) => size.toPrecision(2));
+  return [
+    {
+      code: 'noise-coarse',
+      text: `The scan’s noise, ${stray} mm or more, is large against the spacing of its points (${edge} mm), so that the outline can only be told roughly: length, width, area and edge measures may be off by more than their uncertainty says, area mostly upward.`,
+    },
+  ];
 }
 
 /** A rim, and how the noise of the raw scan is alike from point to point of it. */

@@ -41,6 +41,20 @@ describe('traceScan on a piece with exact truth, in any pose', () => {
     expect(lineAngle(row(model.frame.rigid, 1), row(truth.toFrame, 1))).toBeLessThan(0.05);
   });
 
+  it('has no doubts where there is no noise, and tells noise that is coarse against the spacing of points', () => {
+    expect(codes(model)).toEqual([]);
+    const noisy = makePiece({
+      ...SPEC,
+      outline: { shape: 'lanceolate', length: 30, width: 14 },
+      faceA: { height: 2.4, angle: 28 },
+      faceB: { height: 1.5, angle: 20 },
+      winding: {},
+      triangles: 30_000,
+      noise: { sigma: 0.08, direction: 'normal' },
+    });
+    expect(codes(trace(noisy.mesh))).toContain('noise-coarse');
+  });
+
   it('turns Face A up, the tip to +y and x to the right, as the truth has them', () => {
     for (const k of [0, 1, 2]) {
       const [a, b] = [row(model.frame.rigid, k), row(truth.toFrame, k)];
