@@ -10,8 +10,8 @@ import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
 import { SIDES } from '../trace/types.ts';
 import { meanOffset } from './edgeOffset.ts';
 import { ERROR_LENGTH, type NoiseAlong, noiseAlong, sinuosityOf } from './edgeSinuosity.ts';
-import { heightError } from './faceError.ts';
 import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
+import { pointError } from './outlineError.ts';
 import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
 
 const EDGES = ['left', 'right'] as const;
@@ -122,10 +122,12 @@ export function measureSide(
     return { values: { wander: none, range: none, sinuosity: none, turns: none }, line, stretches };
   }
   const residuals = runs.map((run) => heightsAbove(run, line));
-  const error = heightError(quality);
+  // Where two faces meet at no more than a right angle, what moves the margin in height moves it at least as much in plan.
+  const { noise, resolution } = pointError(quality);
+  const error = Math.hypot(noise, resolution);
   return {
     values: {
-      wander: wanderOf(residuals, runs, length, error, quality.meanEdge),
+      wander: wanderOf(residuals, runs, length, error),
       range: rangeOf(residuals, error),
       sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality, left),
       turns: turnsOf(residuals, length, settings.turnBand, error),
@@ -140,17 +142,34 @@ function wanderOf(
   runs: readonly HeightRun[],
   length: number,
   error: number,
-  meanEdge: number,
 ): Value {
   const value = Math.sqrt(meanSquare(residuals, runs));
   // Errors add to the mean square (a rectangular error) and make it vary.
   const inflation = Math.hypot(value, error) - value;
   const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
-  // The ends of the side are known to a triangle: a little more or less of a line that stands as far off as it does there.
-  const offs = residuals.flatMap((r) => [r[0], r[r.length - 1]]);
-  const change = Math.hypot(...offs.map((off) => off * off - value * value));
-  const ends = value > 0 ? (change / (2 * value * length)) * (meanEdge / Math.sqrt(12)) : 0;
-  return { value, components: { tracing: Math.hypot(inflation / Math.sqrt(3), random), resolution: ends } };
+  // Chords twice as long miss four times as much of a wave: a third of what they lack more is what these lack.
+  const half = runs.map(everyOther);
+  const lack = (value - Math.sqrt(meanSquare(residuals.map(alternate), half))) / 3;
+  return {
+    value: value + lack,
+    components: {
+      tracing: Math.hypot(inflation / Math.sqrt(3), random),
+      resolution: Math.abs(lack) / Math.sqrt(3),
+    },
+  };
+}
+
+/** Every other value, and the last. */
+function alternate(values: Float64Array): Float64Array {
+  return values.filter((_, i) => i % 2 === 0 || i === values.length - 1);
+}
+
+function everyOther({ y, z, weight }: HeightRun): HeightRun {
+  const merged = new Float64Array(Math.ceil(weight.length / 2));
+  weight.forEach((w, i) => {
+    merged[i >> 1] += w;
+  });
+  return { y: alternate(y), z: alternate(z), weight: merged };
 }
 
 function rangeOf(residuals: readonly Float64Array[], error: number): Value {

@@ -6,7 +6,7 @@ import type { Value } from './types.ts';
 
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
 const SAMPLES_PER_SCALE = 10;
-/** Over steps of that size the smoothing is this far, as a share, from one without steps. */
+/** Over steps of that size the smoothing is at most this far, as a share, from one without steps: a rectangular error. */
 const FILTER_ERROR = 0.005;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
@@ -37,57 +37,99 @@ export function sinuosityOf(
   quality: ScanQuality,
   left: NoiseAlong | undefined,
 ): Value {
-  const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
-  const count = Math.min(wanted, mostSamples(margin.arc.length));
-  const step = margin.length / count;
-  const points = resampleClosed(margin, count);
-  const jitter = JITTER * (quality.line?.plan ?? 0);
-  const y = withoutJitter(
-    points.filter((_, i) => i % 3 === 1),
-    jitter,
-  );
-  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
-  const z = smoothClosed(
-    points.filter((_, i) => i % 3 === 2),
-    1,
-    step,
-    scale,
-  );
+  const { path, samples, step } = edgeOnPath(margin, scale, JITTER * (quality.line?.plan ?? 0));
+  const { y, z, arc } = path;
   const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
   // What noise is left lets two places a scale apart stand this much out of line with each other.
   const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
   const stride = Math.max(1, Math.round(Math.max(scale, alikeOver(quality)) / step));
   const noiseNear = (i: number) => noiseAround(margin, quality, left, i * step, (stride * step) / 2);
-  let way = 0;
-  let excess = 0;
-  let flat = 0;
-  let straight = 0;
-  let turns = 0;
-  let bends = 0;
+  const band = Math.min(quality.meanEdge, JITTER * (quality.line?.plan ?? 0) || Infinity);
+  let [way, excess, flat, straight, turns, bends] = [0, 0, 0, 0, 0, 0];
   for (const { from, to } of stretches) {
-    const first = Math.ceil(from / step);
-    const last = Math.floor(to / step);
+    const [first, last] = within(arc, from, to);
     for (let i = first; i < last; i++) {
       const here = distance(i, i + 1);
       way += here;
       // Always longer, most where the line runs square to the length.
-      excess += Math.hypot(here, slip * step) - here;
+      excess += Math.hypot(here, slip * (arc[i + 1] - arc[i])) - here;
       flat += Math.abs(y[i + 1] - y[i]);
     }
     straight += distance(first, last);
-    bends += windingVariance(y, z, [first, last], stride, noiseNear);
-    turns += turnbacks(y.subarray(first, last + 1), Math.min(quality.meanEdge, jitter || Infinity));
+    bends += windingVariance(samples, [Math.ceil(from / step), Math.floor(to / step)], stride, noiseNear);
+    turns += turnbacks(y.subarray(first, last + 1), band);
   }
   if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
   // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
   const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
-  // So are the two ends of the side: a little more or less of a line that winds as the rest of it does.
+  // The two ends of the side are known to a sample: a little more or less of a line that winds as the rest of it does.
   // What the winding alone adds to the line, without its turns in plan.
   const excessWay = (way - flat) / straight;
-  const ends = (Math.SQRT2 * quality.meanEdge * excessWay) / Math.sqrt(12);
-  const resolution = Math.hypot(Math.hypot(turned, ends) / straight, FILTER_ERROR * excessWay);
-  const noise = Math.hypot(excess / Math.sqrt(3), Math.sqrt(bends)) / straight;
-  return { value: way / straight, components: { noise, resolution } };
+  const ends = (Math.SQRT2 * step * excessWay) / Math.sqrt(12);
+  const resolution = Math.hypot(
+    Math.hypot(turned, ends) / straight,
+    (FILTER_ERROR * excessWay) / Math.sqrt(3),
+  );
+  // Between nothing and the whole of it, a rectangular error: half is taken off (JCGM 100:2008, 4.3.8).
+  const noise = Math.hypot(excess / 2 / Math.sqrt(3), Math.sqrt(bends)) / straight;
+  return { value: Math.max(1, (way - excess / 2) / straight), components: { noise, resolution } };
+}
+
+/** A margin seen edge-on: y and z at rising arc lengths, mm. */
+interface EdgeOnPath {
+  readonly arc: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+}
+
+/**
+ * A margin seen edge-on, its height smoothed, at even samples, and through its own points as well: even ones alone would
+ * cut the corners of notches.
+ */
+function edgeOnPath(
+  margin: MarginLine,
+  scale: number,
+  jitter: number,
+): { readonly path: EdgeOnPath; readonly samples: EdgeOnPath; readonly step: number } {
+  const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
+  const count = Math.min(wanted, mostSamples(margin.arc.length));
+  const step = margin.length / count;
+  const points = resampleClosed(margin, count);
+  const even = points.filter((_, i) => i % 3 === 1);
+  // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
+  const heights = points.filter((_, i) => i % 3 === 2);
+  const z = smoothClosed(heights, 1, step, scale);
+  const places = [
+    ...Array.from(even, (y, k) => ({ arc: k * step, y })),
+    ...Array.from(margin.arc, (arc, k) => ({ arc, y: margin.points[3 * k + 1] })),
+  ].sort((a, b) => a.arc - b.arc);
+  const heightAt = (arc: number): number => {
+    const k = Math.min(count - 1, Math.floor(arc / step));
+    const share = arc / step - k;
+    return z[k] + share * (z[(k + 1) % count] - z[k]);
+  };
+  const path = {
+    arc: Float64Array.from(places, ({ arc }) => arc),
+    y: withoutJitter(
+      Float64Array.from(places, ({ y }) => y),
+      jitter,
+    ),
+    z: Float64Array.from(places, ({ arc }) => heightAt(arc)),
+  };
+  const samples = {
+    arc: even.map((_, k) => k * step),
+    y: even,
+    z,
+  };
+  return { path, samples, step };
+}
+
+/** First and last index of rising values that lie within bounds. */
+function within(values: Float64Array, from: number, to: number): readonly [number, number] {
+  let [first, last] = [0, values.length - 1];
+  while (first < last && values[first] < from) first++;
+  while (last > first && values[last] > to) last--;
+  return [first, last];
 }
 
 /** Length over which neighbouring points of a calmed line err alike, mm. */
@@ -122,8 +164,7 @@ function greatestFrom(values: Float64Array, from: number, to: number): number {
  * so that stretches and their bends count, each with the least sure of its points.
  */
 function windingVariance(
-  y: Float64Array,
-  z: Float64Array,
+  { y, z }: EdgeOnPath,
   [first, last]: readonly [number, number],
   stride: number,
   noiseNear: (i: number) => readonly [plan: number, height: number],

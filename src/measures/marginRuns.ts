@@ -1,8 +1,11 @@
-import { indexAt, wrapArc } from '../geometry/closedCurve.ts';
+import { indexAt, pointAt, wrapArc } from '../geometry/closedCurve.ts';
 import type { HeightRun } from '../geometry/lineAgainst.ts';
 import { type MarginLine, SIDES, type Side } from '../trace/types.ts';
 import { isEdge } from './stretches.ts';
 import type { MeasureSettings } from './types.ts';
+
+/** The tip and the base reach over this share of the length. */
+const END_SHARE = 0.05;
 
 /** A stretch of margin: arc length from, to (mm from the tip, from < to). */
 export interface Stretch {
@@ -12,8 +15,9 @@ export interface Stretch {
 
 /**
  * The stretch of margin that is one side: the longest unbroken run of points of that side (the floor of a notched base
- * may rise past station 5 and is then labelled left or right too, but it is not the side). What lies on marked breaks
- * or is left out by hand is cut out, so that several stretches may be left.
+ * may rise past station 5 and is then labelled left or right too, but it is not the side), on to where it meets the stations
+ * that part it from tip and base. What lies on marked breaks or is left out by hand is cut out, so that several stretches
+ * may be left.
  */
 export function sideStretches(margin: MarginLine, side: Side, settings: MeasureSettings): readonly Stretch[] {
   const longest = longestRun(margin, SIDES.indexOf(side));
@@ -25,11 +29,32 @@ export function sideStretches(margin: MarginLine, side: Side, settings: MeasureS
     const inside = i <= last && isEdge(margin.arc[i], settings);
     if (inside && from < 0) from = i;
     if (!inside && from >= 0) {
-      if (i - 1 > from) stretches.push({ from: margin.arc[from], to: margin.arc[i - 1] });
+      if (i - 1 > from) {
+        stretches.push({
+          from: from === first ? endOfSide(margin, first, -1) : margin.arc[from],
+          to: i - 1 === last ? endOfSide(margin, last, 1) : margin.arc[i - 1],
+        });
+      }
       from = -1;
     }
   }
   return stretches;
+}
+
+/** Arc length at which the side whose last point is `end` meets the tip's or the base's station, between points. */
+function endOfSide({ points, arc, side, length }: MarginLine, end: number, step: 1 | -1): number {
+  const n = arc.length;
+  const next = (end + step + n) % n;
+  const beyond = SIDES[side[next]];
+  if (beyond !== 'tip' && beyond !== 'base') return arc[end];
+  let top = 0;
+  for (let i = 1; i < points.length; i += 3) top = Math.max(top, points[i]);
+  const level = (beyond === 'tip' ? 1 - END_SHARE : END_SHARE) * top;
+  const [here, there] = [points[3 * end + 1], points[3 * next + 1]];
+  const share = (level - here) / (there - here);
+  if (!(share > 0 && share < 1)) return arc[end];
+  const gap = (((arc[next] - arc[end]) * step + length) % length) * step;
+  return arc[end] + share * gap;
 }
 
 /** First and last index of the longest run (by arc length) of points with this label. */
@@ -48,19 +73,19 @@ function longestRun(margin: MarginLine, label: number): readonly [number, number
   return best;
 }
 
-/** Heights of a stretch over y, each piece weighted by its length in plan. */
-export function heightRun(margin: MarginLine, stretch: Stretch): HeightRun {
-  const first = indexAt(margin, stretch.from);
-  const last = indexAt(margin, wrapArc(stretch.to, margin.length));
-  const n = last - first + 1;
-  const y = new Float64Array(n);
-  const z = new Float64Array(n);
-  const weight = new Float64Array(Math.max(0, n - 1));
-  for (let k = 0; k < n; k++) {
-    const at = 3 * (first + k);
-    y[k] = margin.points[at + 1];
-    z[k] = margin.points[at + 2];
-    if (k > 0) weight[k - 1] = Math.hypot(margin.points[at] - margin.points[at - 3], y[k] - y[k - 1]);
-  }
-  return { y, z, weight };
+/** Heights of a stretch over y from its one end to the other, each piece weighted by its length in plan. */
+export function heightRun(margin: MarginLine, { from, to }: Stretch): HeightRun {
+  const { arc } = margin;
+  const places = [from];
+  for (let i = indexAt(margin, wrapArc(from, margin.length)) + 1; i < arc.length && arc[i] < to; i++)
+    places.push(arc[i]);
+  places.push(to);
+  const points = new Float64Array(3 * places.length);
+  places.forEach((place, k) => {
+    pointAt(margin, place, points, 3 * k);
+  });
+  const weight = Float64Array.from({ length: places.length - 1 }, (_, k) =>
+    Math.hypot(points[3 * k + 3] - points[3 * k], points[3 * k + 4] - points[3 * k + 1]),
+  );
+  return { y: points.filter((_, i) => i % 3 === 1), z: points.filter((_, i) => i % 3 === 2), weight };
 }

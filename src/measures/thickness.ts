@@ -1,13 +1,13 @@
 import type { Peak } from '../geometry/fieldPeak.ts';
-import type { Model } from '../trace/types.ts';
+import type { Model, ScanQuality } from '../trace/types.ts';
 import { heightError } from './faceError.ts';
 import { betweenPlaces, independentPoints, lengthError, outlineComponents } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
 import { profileBow } from './thicknessBow.ts';
 import {
-  bendAt,
   boxThickness,
+  crestCut,
   placeOf,
   sampleField,
   type ThicknessField,
@@ -15,6 +15,9 @@ import {
 } from './thicknessField.ts';
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
+
+/** A fit that is widened until the bend of a crest shows in it is as wrong by that bend as by noise. */
+const BENT = Math.SQRT2;
 
 const row = (
   id: string,
@@ -125,7 +128,8 @@ export const thickness: Family = {
         : {
             value: box.value,
             components: {
-              ...betweenFaces(model, { ...peak, error: box.error }, field),
+              noise: BENT * box.error,
+              resolution: Math.hypot(box.cut, thinned(model.quality)),
               tracing: Math.sqrt(box.margins) * heightError(model.quality),
             },
           };
@@ -157,16 +161,16 @@ export const thickness: Family = {
   },
 };
 
-/**
- * Error of a greatest height between the faces: what noise left, what triangles cut off their crests, which is up to an
- * eighth of the bend over an edge (a rectangular error), and thinning. mm.
- */
-export function betweenFaces({ quality }: Model, peak: Peak, field: ThicknessField): Components {
-  const cut = bendAt(field, peak, quality.meanEdge) / 8 / Math.sqrt(3);
+/** Error of a greatest height between the faces: what noise left, what triangles cut off their crests, and thinning. mm. */
+export function betweenFaces({ quality }: Model, peak: Peak, { thickness, map }: ThicknessField): Components {
   return {
-    noise: peak.error,
-    resolution: Math.hypot(cut, Math.SQRT2 * (quality.thinning ?? 0)),
+    noise: BENT * peak.error,
+    resolution: Math.hypot(crestCut(thickness, map.cell, peak, quality.meanEdge), thinned(quality)),
   };
+}
+
+function thinned({ thinning = 0 }: ScanQuality): number {
+  return Math.SQRT2 * thinning;
 }
 
 /** Greatest thickness at a station (percent). */

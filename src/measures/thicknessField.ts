@@ -64,17 +64,10 @@ export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak
  * where it winds further than a thin piece is thick, and lies beyond the last cell of the map).
  */
 export function boxThickness({ map }: ThicknessField, model: Model): Box | undefined {
+  const { quality, surface } = model;
   const sigma = noiseThatMatters(model);
-  if (sigma === 0 && model.surface !== undefined) {
-    return { value: extentZ(model.surface.mesh.positions), error: 0, margins: 0 };
-  }
-  const top = calmField(map.faceA, map, model, sigma).peak();
-  const bottom = calmField(
-    map.faceB.map((z) => -z),
-    map,
-    model,
-    sigma,
-  ).peak();
+  const faces = [map.faceA, map.faceB.map((z) => -z)].map((heights) => calmField(heights, map, model, sigma));
+  const [top, bottom] = faces.map((face) => face.peak());
   if (top === undefined || bottom === undefined) return undefined;
   let [high, low] = [-Infinity, Infinity];
   const points = model.margin?.points ?? new Float64Array();
@@ -83,9 +76,12 @@ export function boxThickness({ map }: ThicknessField, model: Model): Box | undef
     low = Math.min(low, points[i]);
   }
   const [over, under] = [high > top.value, low < -bottom.value];
+  const cut = (face: number, peak: Peak): number => crestCut(faces[face], map.cell, peak, quality.meanEdge);
+  const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
   return {
-    value: Math.max(high, top.value) - Math.min(low, -bottom.value),
+    value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) : whole,
     error: Math.hypot(over ? 0 : top.error, under ? 0 : bottom.error),
+    cut: Math.hypot(over ? 0 : cut(0, top), under ? 0 : cut(1, bottom)),
     margins: Number(over) + Number(under),
   };
 }
@@ -93,8 +89,9 @@ export function boxThickness({ map }: ThicknessField, model: Model): Box | undef
 /** Extent along z, mm. */
 export interface Box {
   readonly value: number;
-  /** What noise is left in those of its two ends that are tops of a face. */
+  /** Of those of its two ends that are tops of a face: what noise is left, and what triangles cut off. */
   readonly error: number;
+  readonly cut: number;
   /** How many of its ends are places of the margin. */
   readonly margins: number;
 }
@@ -110,16 +107,17 @@ function extentZ(positions: Float64Array): number {
 }
 
 /**
- * How much the thickness bends over one edge of the mesh about a peak, along and across together, mm: the fall on both
- * sides of it. From the samples as they are, because taking noise off would level what bends most; what noise alone would
- * show is taken off the square of what they show.
+ * Standard uncertainty of a top for what triangles cut off its crest, mm: up to an eighth of its bend over an edge, a
+ * rectangular error. Bends are the fall to both sides, along and across together, from the samples as they are, because
+ * taking noise off would level what bends most; what noise alone would show is taken off the square of what they show.
  */
-export function bendAt(
-  { thickness: { grid, sigma }, map }: ThicknessField,
+export function crestCut(
+  { grid, sigma }: CalmField,
+  cell: number,
   { column, row }: Peak,
   edge: number,
 ): number {
-  const step = Math.max(1, Math.round(edge / map.cell));
+  const step = Math.max(1, Math.round(edge / cell));
   const at = (c: number, r: number): number =>
     c < 0 || r < 0 || c >= grid.columns || r >= grid.rows ? NaN : grid.values[r * grid.columns + c];
   const bend = (dc: number, dr: number): number => {
@@ -127,7 +125,7 @@ export function bendAt(
     // Weights 2, −1, −1: six times the variance of a sample, which between vertices is half of theirs.
     return Number.isNaN(falls) ? 0 : Math.sqrt(Math.max(0, falls * falls - 3 * sigma * sigma));
   };
-  return bend(step, 0) + bend(0, step);
+  return (bend(step, 0) + bend(0, step)) / 8 / Math.sqrt(3);
 }
 
 /** Frame x and y of a peak's cell, mm. */

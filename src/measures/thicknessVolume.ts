@@ -61,13 +61,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   };
 }
 
-/**
- * Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it, and what noise does all
- * round alike, which lets the rim lean to the steeper face by up to half the error of one point, a rectangular error.
- */
+/** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it. */
 function planeError({ quality, margin }: Model): number {
   const points = margin === undefined ? 1 : independentPoints(quality, margin.length);
-  return Math.hypot(heightError(quality) / Math.sqrt(points), (quality.line?.height ?? 0) / 2 / Math.sqrt(3));
+  return heightError(quality) / Math.sqrt(points);
 }
 
 /** What the volume and the area of a surface lack by the sag of its triangles, as rectangular errors. */

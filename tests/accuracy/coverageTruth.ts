@@ -80,20 +80,40 @@ function symmetryOf(truth: AxisTruth): readonly (readonly [string, number])[] {
   ];
 }
 
-/** Greatest and least caliper diameter: one touching line lies along an edge of the hull for the least (O(n) turns of 0.01°). */
+/** Greatest and least caliper diameter: the farthest pair of corners, and the least width square to an edge of the hull. O(h²). */
 function feretOf(outline: Points2): { readonly max: number; readonly min: number } {
+  const hull = hullOf(outline);
   let [max, min] = [0, Infinity];
-  for (let turn = 0; turn < 18_000; turn++) {
-    const angle = (turn * Math.PI) / 18_000;
-    const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    let [low, high] = [Infinity, -Infinity];
-    for (let i = 0; i < outline.length; i += 2) {
-      const along = outline[i] * c + outline[i + 1] * s;
-      if (along < low) low = along;
-      if (along > high) high = along;
+  hull.forEach(([ax, ay], i) => {
+    const [bx, by] = hull[(i + 1) % hull.length];
+    const edge = Math.hypot(bx - ax, by - ay);
+    let across = 0;
+    for (const [x, y] of hull) {
+      max = Math.max(max, Math.hypot(x - ax, y - ay));
+      across = Math.max(across, ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / edge);
     }
-    max = Math.max(max, high - low);
-    min = Math.min(min, high - low);
-  }
+    min = Math.min(min, across);
+  });
   return { max, min };
+}
+
+/** Corners of the convex hull, counter-clockwise (Andrew's monotone chain). */
+function hullOf(outline: Points2): (readonly [number, number])[] {
+  const points = Array.from(
+    { length: outline.length / 2 },
+    (_, i) => [outline[2 * i], outline[2 * i + 1]] as const,
+  );
+  points.sort(([ax, ay], [bx, by]) => ax - bx || ay - by);
+  const chain = (list: readonly (readonly [number, number])[]) => {
+    const out: (readonly [number, number])[] = [];
+    for (const p of list) {
+      for (; out.length > 1; out.pop()) {
+        const [[ax, ay], [bx, by]] = [out[out.length - 2], out[out.length - 1]];
+        if ((bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax) > 0) break;
+      }
+      out.push(p);
+    }
+    return out.slice(0, -1);
+  };
+  return [...chain(points), ...chain(points.toReversed())];
 }
