@@ -23,8 +23,6 @@ import type { HandAnswer, LineupApi, Refused } from './lineupMessages.ts';
 
 const pieces = new Map<string, LeanPiece>();
 let settled: Collection | undefined;
-/** Progress is told at most this often, ms. */
-const TELL_EVERY = 100;
 
 function collection(): Collection {
   settled ??= toCollection([...pieces.values()]);
@@ -60,20 +58,15 @@ const api: LineupApi = {
     for (const key of keys) pieces.delete(key);
     settled = undefined;
   },
-  async read(files, told) {
+  async read(files) {
     const refused: Refused[] = [];
-    let last = performance.now();
-    for (const [i, file] of files.entries()) {
+    for (const file of files) {
       try {
         const record = readForComparing(await file.text());
         // Two observers' records of one scan are two; the same file opened again is one.
         keep(toLean(record, `record-${file.name}-${record.id}`));
       } catch (error) {
         refused.push({ file: file.name, why: (error as Error).message });
-      }
-      if (performance.now() - last > TELL_EVERY) {
-        last = performance.now();
-        told(i + 1);
       }
     }
     return refused;

@@ -51,8 +51,8 @@ export interface LineupApi {
   /** Takes the record of a piece, in place of an earlier one with the same key. */
   put(key: string, name: string, record: SpecimenRecord): void;
   drop(keys: readonly string[]): void;
-  /** Takes records from files; tells how many were read. Gives those that are no records. */
-  read(files: readonly File[], told: (done: number) => void): Promise<readonly Refused[]>;
+  /** Takes records from files. Gives those that are no records. */
+  read(files: readonly File[]): Promise<readonly Refused[]>;
   collection(): Collection;
   /** Every piece's place in the measures of the continuum. */
   ranks(): ContinuumPlaces[];

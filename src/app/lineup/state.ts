@@ -1,4 +1,4 @@
-import { proxy, type Remote, wrap } from 'comlink';
+import { type Remote, wrap } from 'comlink';
 import { createStore } from 'zustand/vanilla';
 import type { LineupApi, Refused } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
@@ -43,6 +43,9 @@ export const FIRST_COLUMNS = [
   'symmetry.overlap',
   'humps.count',
 ];
+
+/** Files handed to the worker at once: thousands in one go hold up the page. */
+const AT_ONCE = 20;
 
 const EMPTY: LineupState = {
   collection: null,
@@ -125,11 +128,12 @@ export function createLineup(pieces: PiecesStore) {
     },
     async read(files: readonly File[]): Promise<void> {
       if (files.length === 0 || getState().reading !== null) return;
-      setState({ reading: { done: 0, all: files.length }, refused: [] });
-      const refused = await worker().read(
-        files,
-        proxy((done: number) => setState({ reading: { done, all: files.length } })),
-      );
+      setState({ refused: [] });
+      const refused: Refused[] = [];
+      for (let done = 0; done < files.length; done += AT_ONCE) {
+        setState({ reading: { done, all: files.length } });
+        refused.push(...(await worker().read(files.slice(done, done + AT_ONCE))));
+      }
       taken += files.length - refused.length;
       await gather();
       await lay();
