@@ -20,6 +20,18 @@ describe('the scale of a further photograph', () => {
     expect(settingsOfView(own, 'B')).toEqual({ ...BAR, piece: 1 });
   });
 
+  test('goes with the corrections of its own outline, not with those of Face A', () => {
+    const stroke = { kind: 'in', points: [[3, 4]], radius: 5, hand: 1 } as const;
+    const told = {
+      ...BAR,
+      corrections: [stroke, stroke],
+      views: [{ view: 'tip', corrections: [stroke] }],
+    } as const;
+    expect(settingsOfView(told, 'tip')).toEqual({ ...BAR, piece: 1, corrections: [stroke] });
+    expect(settingsOfView(told, 'B').corrections).toBeUndefined();
+    expect(readSettings(JSON.stringify({ photo: told })).photo?.views).toEqual(told.views);
+  });
+
   test('is not taken from two points of another picture', () => {
     const points: PhotoSettings = { ...BAR, method: 'points', points: [0, 0, 100, 0] };
     expect(() => settingsOfView(points, 'B')).toThrow(/View B: .*scale of its own/);
