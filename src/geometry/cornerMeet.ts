@@ -5,8 +5,13 @@ import { alongSide, type CornerSide, cornerSide, onSide } from './cornerSide.ts'
 const LAID = 5;
 /** Standard errors that the points about a corner may lie off its sides on average, beyond which it is round. */
 const ROUND = 2;
-/** Standard errors by which the meeting may miss the corner's own point, beyond which one of the two is mistaken. */
+/** Standard errors by which the meeting may miss the corner's own point, beyond which either may be mistaken. */
 const APART_AT_MOST = 2;
+/**
+ * A corner's own point is the outermost of the few that might be it: about a standard deviation too far out on average,
+ * and as uncertain as any other, it errs by this many standard deviations altogether.
+ */
+const OUTERMOST = Math.SQRT2;
 /** Sides that meet at a smaller angle, or at a greater one: those have no meeting point to speak of, at these it needs none. */
 const LEAST_ANGLE = (15 * Math.PI) / 180;
 const MOST_ANGLE = (110 * Math.PI) / 180;
@@ -29,8 +34,8 @@ export interface Laid {
  * towards the corner or away from it is noise along the line there, and only the sides tell how far they go.
  *
  * A parabola is fitted to either side. Returns the corner and the points beside it, laid on those parabolas; nothing where
- * the points about the corner do not bear them out, as they do not where it is round, or where the corner's own point is
- * farther off than noise explains.
+ * the points about the corner do not bear them out, as they do not where it is round. Where the corner's own point is
+ * farther off than noise explains, only the corner moves, to between the two.
  *
  * @param back, @param ahead arc length to the next corner either way; @param sigma standard deviation of the noise
  */
@@ -46,16 +51,26 @@ export function meetAtCorner(
   if (one === undefined || other === undefined) return [];
   const meeting = meet(one, other);
   // Where the sides tell less than the corner's own point does, it stays.
-  if (meeting === undefined || meeting.sigma > sigma) return [];
+  if (meeting === undefined || meeting.sigma > OUTERMOST * sigma) return [];
   const [x, y] = line.channels;
-  const miss = Math.hypot(meeting.at[0] - x[corner], meeting.at[1] - y[corner]);
-  if (miss > APART_AT_MOST * Math.hypot(meeting.sigma, sigma)) return [];
   if (!isSharp(line, corner, [one, other], meeting, sigma)) return [];
+  const miss = Math.hypot(meeting.at[0] - x[corner], meeting.at[1] - y[corner]);
+  const apart = miss / Math.hypot(meeting.sigma, sigma);
+  if (apart > APART_AT_MOST)
+    return [between(meeting, { index: corner, x: x[corner], y: y[corner], sigma }, apart)];
   return [
     { index: corner, x: meeting.at[0], y: meeting.at[1], sigma: meeting.sigma },
     ...laidOn(line, corner, -1, one, meeting, back),
     ...laidOn(line, corner, 1, other, meeting, ahead),
   ];
+}
+
+/** A corner whose own point and whose sides do not agree: between the two, and less sure by as much as they disagree. */
+function between({ at, sigma }: Meeting, own: Laid, apart: number): Laid {
+  const share = own.sigma ** 2 / (own.sigma ** 2 + sigma ** 2);
+  const both = 1 / Math.hypot(1 / own.sigma, 1 / sigma);
+  const along = (from: number, to: number): number => from + share * (to - from);
+  return { index: own.index, x: along(own.x, at[0]), y: along(own.y, at[1]), sigma: apart * both };
 }
 
 interface Meeting {
