@@ -84,6 +84,10 @@ const workbench: Workbench = {
 
 void engine.families().then(pieces.learn);
 
+// Numbers that were kept are drawn at once: letters that come later would shift what stands below them.
+const letters = Promise.allSettled(
+  ['Source Sans 3 Variable', 'Source Serif 4 Variable'].map((name) => document.fonts.load(`1em "${name}"`)),
+);
 await restoreDrawer(keeper, pieces);
 const route = parseRoute(location.hash);
 const first = route.place === 'bench' ? route.piece : null;
@@ -91,6 +95,7 @@ const recallOthers = await recallMeasured(measured, ENGINE_MARK, pieces, first);
 
 keepForOffline();
 
+await letters;
 const root = document.getElementById('app');
 if (root === null) throw new Error('index.html has no #app');
 createRoot(root).render(

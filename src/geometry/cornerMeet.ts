@@ -35,7 +35,7 @@ export interface Laid {
  *
  * A parabola is fitted to either side. Returns the corner and the points beside it, laid on those parabolas; nothing where
  * the points about the corner do not bear them out, as they do not where it is round. Where the corner's own point is
- * farther off than noise explains, only the corner moves, to between the two.
+ * farther off than noise explains, only the corner moves, to between the two, or stays if the sides are the less sure.
  *
  * @param back, @param ahead arc length to the next corner either way; @param sigma standard deviation of the noise
  */
@@ -56,6 +56,7 @@ export function meetAtCorner(
   if (!isSharp(line, corner, [one, other], meeting, sigma)) return [];
   const miss = Math.hypot(meeting.at[0] - x[corner], meeting.at[1] - y[corner]);
   const apart = miss / Math.hypot(meeting.sigma, sigma);
+  if (apart > APART_AT_MOST && meeting.sigma > sigma) return [];
   if (apart > APART_AT_MOST)
     return [between(meeting, { index: corner, x: x[corner], y: y[corner], sigma }, apart)];
   return [

@@ -1,12 +1,32 @@
-import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createReadStream, existsSync, mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
+import type { Plugin } from 'vite';
 import { MEASURED_DATABASE, MEASURED_VERSION } from '../../src/app/keep/measuredStore.ts';
 import { ROOT } from '../../src/cli/ensure.mjs';
 
 /** The demo drawer as the browser keeps it once it is measured: the rows of its database, pictures as data URLs. */
 const FILE = join(ROOT, 'tests/output/measured-demo.json');
 const DATABASE = { name: MEASURED_DATABASE, version: MEASURED_VERSION };
+
+/** A page of the workbench's own origin that runs nothing of it, and the rows: as an argument they would be wrapped several times. */
+const BLANK = '/blank-before-the-visit';
+const ROWS = '/measured-demo.json';
+
+/** Serves both beside the built page. */
+export function serveMeasuredDemo(): Plugin {
+  return {
+    name: 'measured-demo',
+    configurePreviewServer({ middlewares }) {
+      middlewares.use(ROWS, (_, response) => void createReadStream(FILE).pipe(response));
+      middlewares.use(BLANK, (_, response) => {
+        response.removeHeader('Content-Security-Policy');
+        response.setHeader('Content-Type', 'text/html');
+        response.end('<!doctype html>');
+      });
+    },
+  };
+}
 
 /** Clears away what another build left. */
 export function forgetMeasuredDemo(): void {
@@ -58,12 +78,9 @@ export async function keepMeasuredDemo(page: Page): Promise<void> {
  */
 export async function bringMeasuredDemo(page: Page, origin: string): Promise<void> {
   if (!existsSync(FILE)) return;
-  // A page of the same origin that runs nothing of the workbench.
-  const blank = `${origin}/blank-before-the-visit`;
-  await page.route(blank, (route) => route.fulfill({ contentType: 'text/html', body: '<!doctype html>' }));
-  await page.goto(blank);
+  await page.goto(origin + BLANK);
   await page.evaluate(
-    async ({ name, version, rows }) => {
+    async ({ name, version, from }) => {
       const whole = async (value: unknown): Promise<unknown> => {
         if (Array.isArray(value)) return Promise.all(value.map(whole));
         if (typeof value !== 'object' || value === null) return value;
@@ -72,7 +89,8 @@ export async function bringMeasuredDemo(page: Page, origin: string): Promise<voi
         const parts = Object.entries(value).map(async ([key, part]) => [key, await whole(part)]);
         return Object.fromEntries(await Promise.all(parts));
       };
-      const all = (await whole(JSON.parse(rows))) as unknown[];
+      const answer = await fetch(from);
+      const all = (await whole(await answer.json())) as unknown[];
       const asked = indexedDB.open(name, version);
       asked.onupgradeneeded = () => asked.result.createObjectStore('measured', { keyPath: 'id' });
       await new Promise((resolve, reject) => {
@@ -87,7 +105,6 @@ export async function bringMeasuredDemo(page: Page, origin: string): Promise<voi
       });
       asked.result.close();
     },
-    { ...DATABASE, rows: readFileSync(FILE, 'utf8') },
+    { ...DATABASE, from: ROWS },
   );
-  await page.unroute(blank);
 }

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
-import { bringMeasuredDemo } from './measuredDemo.ts';
+import { bringMeasuredDemo, serveMeasuredDemo } from './measuredDemo.ts';
 import { humpedPiece, toPly } from './scans.ts';
 
 /** Screenshots and other things to look at; not kept in the repository. */
@@ -53,6 +53,7 @@ export async function openWorkbench(): Promise<Workbench> {
     root: ROOT,
     configFile: join(ROOT, 'vite.config.ts'),
     logLevel: 'error',
+    plugins: [serveMeasuredDemo()],
     // Port 0 lets the system find a free one.
     preview: { port: 0, host: '127.0.0.1' },
   });

@@ -74,6 +74,7 @@ export function createLineup(pieces: PiecesStore) {
   let asked: boolean | undefined;
   /** Records taken from files. */
   let taken = 0;
+  let gathering: Promise<void> = Promise.resolve();
   let remote: Remote<LineupApi> | undefined;
 
   function worker(): Remote<LineupApi> {
@@ -97,8 +98,14 @@ export function createLineup(pieces: PiecesStore) {
     return asked ?? (!own && taken === 0);
   }
 
-  /** Brings the worker up to what is in the drawer: measured, measured anew, described anew, taken out. */
-  async function gather(): Promise<void> {
+  /** Brings the worker up to what is in the drawer, one time after another: two at once would undo each other's work. */
+  function gather(): Promise<void> {
+    gathering = gathering.catch(() => undefined).then(bringUp);
+    return gathering;
+  }
+
+  /** What was measured, measured anew, described anew, taken out. */
+  async function bringUp(): Promise<void> {
     const demo = wantsDemo();
     const here = pieces
       .getState()
