@@ -1,5 +1,6 @@
 import type { Vector3 } from './symmetricEigen.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** Radii of the neighbourhoods tried, in mean edges. */
 const RADII = [2.2, 3.4, 5];
@@ -108,6 +109,7 @@ class Neighbourhood {
   private readonly seen: Uint32Array;
   private readonly cornerOf = new Int32Array(MOST_NEIGHBOURS);
   private stamp = 0;
+  private readonly one = new Float64Array(3);
   private readonly sum = new Float64Array(3);
 
   constructor(mesh: TriangleMesh, twins: Twins) {
@@ -182,19 +184,11 @@ class Neighbourhood {
 
   private addNormal(g: number): void {
     const { positions: p, triangles } = this.mesh;
-    const t = g - (g % 3);
-    const a = 3 * triangles[t];
-    const b = 3 * triangles[t + 1];
-    const c = 3 * triangles[t + 2];
-    const ux = p[b] - p[a];
-    const uy = p[b + 1] - p[a + 1];
-    const uz = p[b + 2] - p[a + 2];
-    const vx = p[c] - p[a];
-    const vy = p[c + 1] - p[a + 1];
-    const vz = p[c + 2] - p[a + 2];
-    this.sum[0] += uy * vz - uz * vy;
-    this.sum[1] += uz * vx - ux * vz;
-    this.sum[2] += ux * vy - uy * vx;
+    const { one } = this;
+    twiceVectorArea(p, triangles, g - (g % 3), one);
+    this.sum[0] += one[0];
+    this.sum[1] += one[1];
+    this.sum[2] += one[2];
   }
 }
 

@@ -1,4 +1,5 @@
 import type { TriangleMesh } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** Cells of the cube of directions along one side: about 4° each. */
 const SIDE = 24;
@@ -46,19 +47,12 @@ function facingOf({ positions: p, triangles }: TriangleMesh): Facing {
   const count = triangles.length / 3;
   const normals = new Float64Array(3 * count);
   const areas = new Float64Array(count);
+  const facing = new Float64Array(3);
   for (let t = 0; t < count; t++) {
-    const a = 3 * triangles[3 * t];
-    const b = 3 * triangles[3 * t + 1];
-    const c = 3 * triangles[3 * t + 2];
-    const ux = p[b] - p[a];
-    const uy = p[b + 1] - p[a + 1];
-    const uz = p[b + 2] - p[a + 2];
-    const vx = p[c] - p[a];
-    const vy = p[c + 1] - p[a + 1];
-    const vz = p[c + 2] - p[a + 2];
-    const x = uy * vz - uz * vy;
-    const y = uz * vx - ux * vz;
-    const z = ux * vy - uy * vx;
+    twiceVectorArea(p, triangles, 3 * t, facing);
+    const x = facing[0];
+    const y = facing[1];
+    const z = facing[2];
     const size = Math.sqrt(x * x + y * y + z * z);
     if (!(size > 0)) continue;
     normals[3 * t] = x / size;

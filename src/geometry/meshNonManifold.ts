@@ -1,5 +1,6 @@
 import { apexCorner, nextCorner } from './meshCorner.ts';
 import { NO_TWIN, type Twins } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** Bundles thicker than this are no surface; leaving them open also bounds the work. */
 const THICKEST = 64;
@@ -43,21 +44,10 @@ export function pairManyOnEdge(
 }
 
 function cosineOfNormals(p: Float64Array, triangles: Uint32Array, a: number, b: number): number {
-  const m = normalOf(p, triangles, a);
-  const n = normalOf(p, triangles, b);
+  const m = new Float64Array(3);
+  const n = new Float64Array(3);
+  twiceVectorArea(p, triangles, a - (a % 3), m);
+  twiceVectorArea(p, triangles, b - (b % 3), n);
   const size = Math.hypot(...m) * Math.hypot(...n);
   return size > 0 ? (m[0] * n[0] + m[1] * n[1] + m[2] * n[2]) / size : -1;
-}
-
-function normalOf(p: Float64Array, triangles: Uint32Array, h: number): [number, number, number] {
-  const a = 3 * triangles[h];
-  const b = 3 * triangles[nextCorner(h)];
-  const c = 3 * triangles[apexCorner(h)];
-  const ux = p[b] - p[a];
-  const uy = p[b + 1] - p[a + 1];
-  const uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a];
-  const vy = p[c + 1] - p[a + 1];
-  const vz = p[c + 2] - p[a + 2];
-  return [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
 }

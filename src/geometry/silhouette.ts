@@ -2,6 +2,7 @@ import { Clipper, Clipper64, ClipType, FillRule, type Path64, type Paths64, type
 import { type Basis, dot } from './basis.ts';
 import type { Vector3 } from './symmetricEigen.ts';
 import { NO_TWIN, type Points3, type TriangleMesh, type Twins } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** A ring of the silhouette, in the coordinates of the basis it was seen in: z is the height of the rim there. */
 export interface SilhouetteRings {
@@ -61,7 +62,11 @@ export class Silhouette {
       return;
     }
     const { positions: p, triangles } = this.mesh;
-    for (const t of this.steep) this.up[t] = normalAlong(p, triangles, 3 * t, z) > 0 ? 1 : 0;
+    const normal = new Float64Array(3);
+    for (const t of this.steep) {
+      twiceVectorArea(p, triangles, 3 * t, normal);
+      this.up[t] = normal[0] * z[0] + normal[1] * z[1] + normal[2] * z[2] > 0 ? 1 : 0;
+    }
   }
 
   private lookAfresh(z: Vector3): void {
@@ -70,20 +75,13 @@ export class Silhouette {
     const numTriangles = up.length;
     const isSteep = new Uint8Array(numTriangles);
     const upright: number[] = [];
+    const normal = new Float64Array(3);
     const steep: number[] = [];
     for (let t = 0; t < numTriangles; t++) {
-      const a = 3 * triangles[3 * t];
-      const b = 3 * triangles[3 * t + 1];
-      const c = 3 * triangles[3 * t + 2];
-      const ux = p[b] - p[a];
-      const uy = p[b + 1] - p[a + 1];
-      const uz = p[b + 2] - p[a + 2];
-      const vx = p[c] - p[a];
-      const vy = p[c + 1] - p[a + 1];
-      const vz = p[c + 2] - p[a + 2];
-      const nx = uy * vz - uz * vy;
-      const ny = uz * vx - ux * vz;
-      const nz = ux * vy - uy * vx;
+      twiceVectorArea(p, triangles, 3 * t, normal);
+      const nx = normal[0];
+      const ny = normal[1];
+      const nz = normal[2];
       const along = nx * z[0] + ny * z[1] + nz * z[2];
       up[t] = along > 0 ? 1 : 0;
       const size = nx * nx + ny * ny + nz * nz;
@@ -253,19 +251,6 @@ const STEPS = 2 ** 25;
 /** What counts as a wall, from upright: 25°. */
 export const WALL = (25 * Math.PI) / 180;
 const SIN2_UPRIGHT = Math.sin(WALL + REFRESH) ** 2;
-
-function normalAlong(p: Float64Array, triangles: Uint32Array, h: number, z: Vector3): number {
-  const a = 3 * triangles[h];
-  const b = 3 * triangles[h + 1];
-  const c = 3 * triangles[h + 2];
-  const ux = p[b] - p[a];
-  const uy = p[b + 1] - p[a + 1];
-  const uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a];
-  const vy = p[c + 1] - p[a + 1];
-  const vz = p[c + 2] - p[a + 2];
-  return (uy * vz - uz * vy) * z[0] + (uz * vx - ux * vz) * z[1] + (ux * vy - uy * vx) * z[2];
-}
 
 /** Calls back for the triangles round the vertex of corner h, both ways from it where the mesh is open. */
 function eachTriangleAround(h: number, twins: Twins, each: (t: number) => void): void {

@@ -1,4 +1,5 @@
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 export interface SurfaceNoise {
   /** Mean length of triangle edges over the sample. */
@@ -22,6 +23,7 @@ export function surfaceNoise(mesh: TriangleMesh, twins: Twins): SurfaceNoise {
   let numEdges = 0;
   const own = new Float64Array(3);
   const other = new Float64Array(3);
+  const n = new Float64Array(3);
   for (let h = 0; h < numCorners; h += stride) {
     const v = triangles[h];
     const w = triangles[h % 3 === 2 ? h - 2 : h + 1];
@@ -56,10 +58,9 @@ export function surfaceNoise(mesh: TriangleMesh, twins: Twins): SurfaceNoise {
       g = twin;
     }
     if (!ok) continue;
-    const n = normalOf(p, triangles, h);
-    sizes.push(
-      Math.abs((own[0] - ox) * n[0] + (own[1] - oy) * n[1] + (own[2] - oz) * n[2]) / Math.sqrt(normSquared),
-    );
+    twiceVectorArea(p, triangles, h - (h % 3), n);
+    const offset = (own[0] - ox) * n[0] + (own[1] - oy) * n[1] + (own[2] - oz) * n[2];
+    sizes.push(Math.abs(offset) / ((Math.hypot(n[0], n[1], n[2]) || 1) * Math.sqrt(normSquared)));
   }
   const meanEdge = numEdges > 0 ? edges / numEdges : 0;
   if (sizes.length < 50) return { meanEdge, noise: 0 };
@@ -96,22 +97,4 @@ function ringOffset(
   out[1] = p[v + 1] - y / count;
   out[2] = p[v + 2] - z / count;
   return count;
-}
-
-function normalOf(p: Float64Array, triangles: Uint32Array, h: number): [number, number, number] {
-  const t = h - (h % 3);
-  const a = 3 * triangles[t];
-  const b = 3 * triangles[t + 1];
-  const c = 3 * triangles[t + 2];
-  const ux = p[b] - p[a];
-  const uy = p[b + 1] - p[a + 1];
-  const uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a];
-  const vy = p[c + 1] - p[a + 1];
-  const vz = p[c + 2] - p[a + 2];
-  const nx = uy * vz - uz * vy;
-  const ny = uz * vx - ux * vz;
-  const nz = ux * vy - uy * vx;
-  const length = Math.hypot(nx, ny, nz) || 1;
-  return [nx / length, ny / length, nz / length];
 }

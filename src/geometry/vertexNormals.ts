@@ -1,4 +1,5 @@
 import type { TriangleMesh } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /**
  * Unit normals at the vertices, weighted by the area of the triangles that meet there; 3 × numVertices.
@@ -6,23 +7,14 @@ import type { TriangleMesh } from './types.ts';
  */
 export function vertexNormals({ positions, triangles }: TriangleMesh): Float32Array {
   const sums = new Float64Array(positions.length);
+  const normal = new Float64Array(3);
   for (let t = 0; t < triangles.length; t += 3) {
-    const a = 3 * triangles[t];
-    const b = 3 * triangles[t + 1];
-    const c = 3 * triangles[t + 2];
-    const ux = positions[b] - positions[a];
-    const uy = positions[b + 1] - positions[a + 1];
-    const uz = positions[b + 2] - positions[a + 2];
-    const vx = positions[c] - positions[a];
-    const vy = positions[c + 1] - positions[a + 1];
-    const vz = positions[c + 2] - positions[a + 2];
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
-    for (const corner of [a, b, c]) {
-      sums[corner] += nx;
-      sums[corner + 1] += ny;
-      sums[corner + 2] += nz;
+    twiceVectorArea(positions, triangles, t, normal);
+    for (let k = t; k < t + 3; k++) {
+      const corner = 3 * triangles[k];
+      sums[corner] += normal[0];
+      sums[corner + 1] += normal[1];
+      sums[corner + 2] += normal[2];
     }
   }
   const normals = new Float32Array(positions.length);
