@@ -1,5 +1,5 @@
-/** Standard errors that two estimates may lie apart before the wider one is refused. */
-const CONFIDENCE = 2;
+/** Standard errors that two estimates may lie apart before the wider one is refused: more would let it bend with what it covers. */
+const CONFIDENCE = 1.3;
 /** Half-widths of the fits tried, in samples. */
 const HALF_WIDTHS = [2, 3, 4, 5, 6, 8, 10];
 
@@ -27,6 +27,7 @@ export function calmSeries(
   let high = sample + CONFIDENCE * sigma;
   for (const half of HALF_WIDTHS) {
     if (middle < half || middle + half >= place.length) break;
+    if (isKinked(value, middle - half, middle + half, sigma)) break;
     const fit = quadraticAt(place, value, middle - half, middle + half, at);
     if (fit === undefined || fit.variance > mostVariance(2 * half - 2) * sigma * sigma) break;
     const shared = Math.max(1, (grain * 2 * half) / (place[middle + half] - place[middle - half]));
@@ -37,6 +38,16 @@ export function calmSeries(
     if (error < best.error) best = { value: fit.value, error };
   }
   return best;
+}
+
+/** Three samples in a row bend by more than this many standard deviations of what noise would show: a quadratic rounds that off. */
+const KINK = 3 * Math.sqrt(6);
+
+function isKinked(value: Float64Array, from: number, to: number, sigma: number): boolean {
+  for (let k = from + 1; k < to; k++) {
+    if (Math.abs(value[k - 1] - 2 * value[k] + value[k + 1]) > KINK * sigma) return true;
+  }
+  return false;
 }
 
 /**

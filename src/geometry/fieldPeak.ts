@@ -1,3 +1,6 @@
+import type { FacetSize } from './facetSizes.ts';
+import { type Disc, quadraticDisc, type Side } from './fieldDisc.ts';
+
 /** A sampled surface over a square grid; NaN where there is none. Row-major, `columns` wide. */
 export interface Grid {
   readonly values: Float32Array;
@@ -6,13 +9,19 @@ export interface Grid {
   readonly cell: number;
   /** Distance between independent samples under the cells (the mean edge of a mesh, say), in the unit of `cell`. */
   readonly grain: number;
+  /** Where the surface is sampled off flat facets: their size at a cell, in the unit of `cell` squared. */
+  readonly facets?: (column: number, row: number) => FacetSize;
 }
 
 export interface Calmed {
   readonly value: number;
   /** Standard error of `value` from noise. */
   readonly error: number;
+  /** What flat facets cut off the surface there, put back in `value`; below zero in hollows. */
+  readonly sag: number;
 }
+
+type Estimate = Pick<Calmed, 'value' | 'error'>;
 
 export interface Peak extends Calmed {
   readonly column: number;
@@ -21,8 +30,15 @@ export interface Peak extends Calmed {
 
 /** Standard errors that two estimates may lie apart before the wider one is refused. */
 const CONFIDENCE = 2;
+/** The same for a wider disc: of its bend a smaller one hardly tells, and what they lie apart leans one way. */
+const WIDEN = 1.5;
 /** The same for the sample itself, which may be one of many that was chosen for being high. */
 const OUTLIER = 3;
+/**
+ * Of its bend over the length of a facet's edge, a top that is sampled off facets lacks this much: 0.03 where it is a crest,
+ * 0.07 where it is a dome (Monte Carlo of jittered lattices).
+ */
+const CREST_CUT = 0.045;
 /** Radii of the fits tried, in grains. */
 const RADII = [1.5, 2.1, 3, 4];
 /** Cells along a grain that a fit is made over at most: where a grain is coarser, the fits are finer than it. */
@@ -40,7 +56,7 @@ const HOPELESS = 4;
  *
  * A quadratic is fitted to discs round a cell that widen as long as its value there agrees with all before
  * (intersection of confidence intervals, as in `adaptiveSmooth.ts`): a ridge keeps its height and a dome loses its
- * noise. With sigma 0 every value is the sample itself.
+ * noise. What flat facets cut off the bend of the fit is put back. With sigma 0 every value is the sample itself.
  */
 export class CalmField {
   readonly grid: Grid;
@@ -77,9 +93,16 @@ export class CalmField {
     const sample = values[row * columns + column];
     if (Number.isNaN(sample)) return undefined;
     const whole = this.widen(this.discs, column, row, sample);
+    const { value, error } = this.uncreased(whole, column, row, sample);
+    const sag = this.sagUnder(whole.disc, column, row);
+    return { value: value + sag, error, sag };
+  }
+
+  /** The whole discs' estimate, or that of two halves where it is surer or contradicts it. */
+  private uncreased(whole: Estimate, column: number, row: number, sample: number): Estimate {
     // No disc was refused: nothing here is creased.
     if (whole.error <= (this.discs.at(-1)?.share ?? 1) * this.sigma) return whole;
-    let creased: Calmed | undefined;
+    let creased: Estimate | undefined;
     for (const [one, other] of this.halves) {
       const [a, b] = [this.widen(one, column, row, sample), this.widen(other, column, row, sample)];
       // At a brink one half is not there, and the sample alone, which was chosen for being high, is no match for the other.
@@ -87,8 +110,8 @@ export class CalmField {
       if (fused !== undefined && (creased === undefined || fused.error < creased.error)) creased = fused;
     }
     if (creased === undefined) return whole;
-    const agree = Math.abs(creased.value - whole.value) <= CONFIDENCE * creased.error;
-    return agree && whole.error < creased.error ? whole : creased;
+    // Some disc was refused: the last that was not may bend with what the next one met, and its halves less.
+    return creased;
   }
 
   /** The estimate by the widest disc that agrees with all narrower ones and with the sample itself. */
@@ -97,8 +120,9 @@ export class CalmField {
     column: number,
     row: number,
     sample: number,
-  ): Calmed & { readonly bare: boolean } {
+  ): Estimate & { readonly bare: boolean; readonly disc: Disc | undefined } {
     let bare = true;
+    let used: Disc | undefined;
     let value = sample;
     let error = this.sigma;
     let low = value - OUTLIER * error;
@@ -109,14 +133,49 @@ export class CalmField {
       if (Number.isNaN(fitted)) break;
       bare = false;
       const own = this.sigma * disc.share;
-      low = Math.max(low, fitted - CONFIDENCE * own);
-      high = Math.min(high, fitted + CONFIDENCE * own);
+      low = Math.max(low, fitted - WIDEN * own);
+      high = Math.min(high, fitted + WIDEN * own);
       if (low > high) break;
       if (own > error) continue;
       value = fitted;
       error = own;
+      used = disc;
     }
-    return { value, error, bare };
+    return { value, error, bare, disc: used };
+  }
+
+  /** Mean height by which flat facets lie below a surface that bends as the fit over a disc does. */
+  private sagUnder(disc: Disc | undefined, column: number, row: number): number {
+    const { facets, values, columns, cell } = this.grid;
+    if (facets === undefined) return 0;
+    const { xx, xy, yy } = facets(column, row);
+    // Sums over three edges: of like ones, each square is as long as half the sum along x and along y.
+    if (disc === undefined) return CREST_CUT * this.bend(column, row, Math.sqrt((xx + yy) / 3));
+    const k = row * columns + column;
+    let sum = 0;
+    for (let i = 0; i < disc.offset.length; i++) {
+      const [fxx, fxy, fyy] = [disc.bend[0][i], disc.bend[1][i], disc.bend[2][i]];
+      sum += (xx * fxx + 2 * xy * fxy + yy * fyy) * values[k + disc.offset[i]];
+    }
+    return -sum / 24 / (cell * cell);
+  }
+
+  /**
+   * How far the samples fall to both sides within a step, in the unit of `cell`, along rows and along columns together:
+   * positive on tops. What noise alone would show is taken off the square of what they show.
+   */
+  bend(column: number, row: number, step: number): number {
+    const { values, columns, rows, cell } = this.grid;
+    const cells = Math.max(1, Math.round(step / cell));
+    const at = (c: number, r: number): number =>
+      c < 0 || r < 0 || c >= columns || r >= rows ? NaN : values[r * columns + c];
+    const along = (dc: number, dr: number): number => {
+      const falls = 2 * at(column, row) - at(column + dc, row + dr) - at(column - dc, row - dr);
+      // Weights 2, −1, −1: six times the variance of a sample, which between vertices is half of theirs.
+      const beyond = falls * falls - 3 * this.sigma * this.sigma;
+      return beyond > 0 ? Math.sign(falls) * Math.sqrt(beyond) : 0;
+    };
+    return along(cells, 0) + along(0, cells);
   }
 
   /** The greatest value within rows, both included; undefined where they hold none. */
@@ -131,7 +190,7 @@ export class CalmField {
       const row = (k - column) / columns;
       const calmed = this.at(column, row);
       if (calmed !== undefined && (best === undefined || calmed.value > best.value)) {
-        best = { value: calmed.value, error: calmed.error, column, row };
+        best = { ...calmed, column, row };
       }
     }
     return best;
@@ -185,45 +244,6 @@ export class CalmField {
   }
 }
 
-/** Cells of a disc with the weights of an estimate at its middle. */
-interface Disc {
-  /** Cells from the middle that it reaches each way. */
-  readonly left: number;
-  readonly right: number;
-  readonly below: number;
-  readonly above: number;
-  readonly dx: Int32Array;
-  readonly dy: Int32Array;
-  /** From the middle's index in a row-major grid. */
-  readonly offset: Int32Array;
-  readonly weight: Float64Array;
-  /** Standard error of the estimate, in sigmas of one sample. */
-  readonly share: number;
-}
-
-function cellsOf(radius: number, columns: number, side?: Side): Omit<Disc, 'weight' | 'share'> {
-  const reach = Math.floor(radius);
-  const dx: number[] = [];
-  const dy: number[] = [];
-  for (let y = -reach; y <= reach; y++) {
-    for (let x = -reach; x <= reach; x++) {
-      if (x * x + y * y > radius * radius) continue;
-      if (side !== undefined && x * side[0] + y * side[1] < -1e-9) continue;
-      dx.push(x);
-      dy.push(y);
-    }
-  }
-  return {
-    left: -Math.min(...dx),
-    right: Math.max(...dx),
-    below: -Math.min(...dy),
-    above: Math.max(...dy),
-    dx: Int32Array.from(dx),
-    dy: Int32Array.from(dy),
-    offset: Int32Array.from(dx, (x, i) => dy[i] * columns + x),
-  };
-}
-
 /** What stands before each place of a row, empty cells left out: one more number a row than there are columns. */
 interface RowSums {
   readonly sum: Float64Array;
@@ -245,41 +265,8 @@ function rowSums({ values, columns, rows }: Grid): RowSums {
   return { sum, count };
 }
 
-/** Unit vector: the half-plane that a half-disc lies in. */
-type Side = readonly [number, number];
-
-/**
- * Weights of the middle's value in the least-squares quadratic over a disc, or over one half of it, the line between the
- * halves included. None where there are too few cells to bear a quadratic.
- * @param radius, @param grain in cells
- */
-function quadraticDisc(radius: number, grain: number, columns: number, side: Side | undefined): Disc[] {
-  const cells = cellsOf(radius, columns, side);
-  const { dx, dy } = cells;
-  const n = dx.length;
-  if (n < 10) return [];
-  const basis = Array.from({ length: n }, (_, i) => {
-    const x = dx[i] / radius;
-    const y = dy[i] / radius;
-    return [1, x, y, x * x, x * y, y * y];
-  });
-  const normal = new Float64Array(42);
-  for (const b of basis) {
-    for (let i = 0; i < 6; i++) for (let j = 0; j < 6; j++) normal[7 * i + j] += b[i] * b[j];
-  }
-  normal[6] = 1;
-  const first = solve6(normal);
-  if (first === undefined) return [];
-  const weight = Float64Array.from(basis, (b) => b.reduce((sum, v, i) => sum + v * first[i], 0));
-  let squares = 0;
-  for (const w of weight) squares += w * w;
-  // Cells between independent samples share their noise: of a grain's area, ½√3 grain², all cells count as one.
-  const shared = Math.max(1, (Math.sqrt(3) / 2) * grain * grain);
-  return [{ ...cells, weight, share: Math.min(1, Math.sqrt(squares * shared)) }];
-}
-
 /** Two independent estimates as one, unless they disagree. */
-function fuse(a: Calmed, b: Calmed): Calmed | undefined {
+function fuse(a: Estimate, b: Estimate): Estimate | undefined {
   const varianceA = a.error * a.error;
   const varianceB = b.error * b.error;
   if (Math.abs(a.value - b.value) > CONFIDENCE * Math.sqrt(varianceA + varianceB)) return undefined;
@@ -289,22 +276,6 @@ function fuse(a: Calmed, b: Calmed): Calmed | undefined {
     value: (a.value * varianceB + b.value * varianceA) / whole,
     error: Math.sqrt((varianceA * varianceB) / whole),
   };
-}
-
-/** Gauss–Jordan with pivoting on 6 rows of 7, in place; the unknowns, or undefined where the system is singular. */
-function solve6(m: Float64Array): Float64Array | undefined {
-  for (let i = 0; i < 6; i++) {
-    let pivot = i;
-    for (let r = i + 1; r < 6; r++) if (Math.abs(m[7 * r + i]) > Math.abs(m[7 * pivot + i])) pivot = r;
-    if (Math.abs(m[7 * pivot + i]) < 1e-9) return undefined;
-    for (let c = 0; c < 7; c++) [m[7 * i + c], m[7 * pivot + c]] = [m[7 * pivot + c], m[7 * i + c]];
-    for (let r = 0; r < 6; r++) {
-      if (r === i) continue;
-      const f = m[7 * r + i] / m[7 * i + i];
-      for (let c = i; c < 7; c++) m[7 * r + c] -= f * m[7 * i + c];
-    }
-  }
-  return Float64Array.from({ length: 6 }, (_, i) => m[7 * i + 6] / m[7 * i + i]);
 }
 
 /** A cell and the mean round it. */

@@ -7,7 +7,7 @@ import type { Value } from './types.ts';
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
 const SAMPLES_PER_SCALE = 10;
 /** Over steps of that size the smoothing is at most this far, as a share, from one without steps: a rectangular error. */
-const FILTER_ERROR = 0.005;
+const FILTER_ERROR = 0.004;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */
@@ -37,15 +37,18 @@ export function sinuosityOf(
   quality: ScanQuality,
   left: NoiseAlong | undefined,
 ): Value {
-  const { path, samples, step } = edgeOnPath(margin, scale, JITTER * (quality.line?.plan ?? 0));
-  const { y, z, arc } = path;
+  const typical = quality.line?.plan ?? 0;
+  // Corners, the ends of runs, are often less sure than a typical point.
+  const noiseOf = (point: number): number => Math.max(typical, left?.plan[point] ?? 0);
+  const { path, samples, step } = edgeOnPath(margin, scale, noiseOf);
+  const { y, z, arc, rough } = path;
   const distance = (i: number, j: number): number => Math.hypot(y[j] - y[i], z[j] - z[i]);
   // What noise is left lets two places a scale apart stand this much out of line with each other.
   const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
   const stride = Math.max(1, Math.round(Math.max(scale, alikeOver(quality)) / step));
   const noiseNear = (i: number) => noiseAround(margin, quality, left, i * step, (stride * step) / 2);
-  const band = Math.min(quality.meanEdge, JITTER * (quality.line?.plan ?? 0) || Infinity);
-  let [way, excess, flat, straight, turns, bends] = [0, 0, 0, 0, 0, 0];
+  const band = Math.min(quality.meanEdge, JITTER * typical || Infinity);
+  let [way, excess, flat, jitter, straight, turns, bends] = [0, 0, 0, 0, 0, 0, 0];
   for (const { from, to } of stretches) {
     const [first, last] = within(arc, from, to);
     for (let i = first; i < last; i++) {
@@ -54,14 +57,15 @@ export function sinuosityOf(
       // Always longer, most where the line runs square to the length.
       excess += Math.hypot(here, slip * (arc[i + 1] - arc[i])) - here;
       flat += Math.abs(y[i + 1] - y[i]);
+      jitter += Math.abs(rough[i + 1] - rough[i]) - Math.abs(y[i + 1] - y[i]);
     }
     straight += distance(first, last);
     bends += windingVariance(samples, [Math.ceil(from / step), Math.floor(to / step)], stride, noiseNear);
     turns += turnbacks(y.subarray(first, last + 1), band);
   }
   if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
-  // Where a barb or a notch turns the line back, its end is known to a triangle, there and back.
-  const turned = (2 * Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
+  // Where a barb or a notch turns the line back, half a triangle may be cut off its end, there and back.
+  const turned = (Math.sqrt(turns) * quality.meanEdge) / Math.sqrt(12);
   // The two ends of the side are known to a sample: a little more or less of a line that winds as the rest of it does.
   // What the winding alone adds to the line, without its turns in plan.
   const excessWay = (way - flat) / straight;
@@ -71,7 +75,8 @@ export function sinuosityOf(
     (FILTER_ERROR * excessWay) / Math.sqrt(3),
   );
   // Between nothing and the whole of it, a rectangular error: half is taken off (JCGM 100:2008, 4.3.8).
-  const noise = Math.hypot(excess / 2 / Math.sqrt(3), Math.sqrt(bends)) / straight;
+  // Of what was taken off as jitter, up to half may have been the line's own, or too little may have been.
+  const noise = Math.hypot(excess / 2 / Math.sqrt(3), jitter / 2 / Math.sqrt(3), Math.sqrt(bends)) / straight;
   return { value: Math.max(1, (way - excess / 2) / straight), components: { noise, resolution } };
 }
 
@@ -84,13 +89,17 @@ interface EdgeOnPath {
 
 /**
  * A margin seen edge-on, its height smoothed, at even samples, and through its own points as well: even ones alone would
- * cut the corners of notches.
+ * cut the corners of notches. `rough` is y before jitter was taken off it.
  */
 function edgeOnPath(
   margin: MarginLine,
   scale: number,
-  jitter: number,
-): { readonly path: EdgeOnPath; readonly samples: EdgeOnPath; readonly step: number } {
+  noiseOf: (point: number) => number,
+): {
+  readonly path: EdgeOnPath & { readonly rough: Float64Array };
+  readonly samples: EdgeOnPath;
+  readonly step: number;
+} {
   const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
   const count = Math.min(wanted, mostSamples(margin.arc.length));
   const step = margin.length / count;
@@ -100,19 +109,21 @@ function edgeOnPath(
   const heights = points.filter((_, i) => i % 3 === 2);
   const z = smoothClosed(heights, 1, step, scale);
   const places = [
-    ...Array.from(even, (y, k) => ({ arc: k * step, y })),
-    ...Array.from(margin.arc, (arc, k) => ({ arc, y: margin.points[3 * k + 1] })),
+    ...Array.from(even, (y, k) => ({ arc: k * step, y, point: indexAt(margin, k * step) })),
+    ...Array.from(margin.arc, (arc, point) => ({ arc, y: margin.points[3 * point + 1], point })),
   ].sort((a, b) => a.arc - b.arc);
   const heightAt = (arc: number): number => {
     const k = Math.min(count - 1, Math.floor(arc / step));
     const share = arc / step - k;
     return z[k] + share * (z[(k + 1) % count] - z[k]);
   };
+  const rough = Float64Array.from(places, ({ y }) => y);
   const path = {
     arc: Float64Array.from(places, ({ arc }) => arc),
+    rough,
     y: withoutJitter(
-      Float64Array.from(places, ({ y }) => y),
-      jitter,
+      rough,
+      Float64Array.from(places, ({ point }) => JITTER * noiseOf(point)),
     ),
     z: Float64Array.from(places, ({ arc }) => heightAt(arc)),
   };
@@ -189,12 +200,11 @@ function windingVariance(
 }
 
 /**
- * A closed sequence without runs to and fro that are smaller than `band`: between two turns that are not, it never runs
- * back. Where a margin runs square to the length, in a notch or under a barb, noise alone would lengthen it.
+ * A closed sequence without runs to and fro that are smaller than the `band` of either of their ends: between two turns that
+ * are not, it never runs back. Where a margin runs square to the length, in a notch or under a barb, noise alone would lengthen it.
  */
-function withoutJitter(values: Float64Array, band: number): Float64Array {
+function withoutJitter(values: Float64Array, band: Float64Array): Float64Array {
   const out = Float64Array.from(values);
-  if (!(band > 0)) return out;
   const n = out.length;
   // Last turn known for certain, and the way the run since then goes.
   let [turn, sense] = [0, 0];
@@ -210,10 +220,10 @@ function withoutJitter(values: Float64Array, band: number): Float64Array {
   let extreme = 0;
   for (let i = 1; i < n; i++) {
     if (sense === 0) {
-      if (Math.abs(values[i] - values[turn]) > band)
+      if (Math.abs(values[i] - values[turn]) > Math.max(band[i], band[turn]))
         [sense, extreme] = [Math.sign(values[i] - values[turn]), i];
     } else if (sense * (values[i] - values[extreme]) > 0) extreme = i;
-    else if (Math.abs(values[i] - values[extreme]) > band) {
+    else if (Math.abs(values[i] - values[extreme]) > Math.max(band[i], band[extreme])) {
       settle(extreme);
       [turn, extreme, sense] = [extreme, i, -sense];
     }

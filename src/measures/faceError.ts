@@ -11,6 +11,16 @@ export function faceSag(edge: number, length: number): number {
   return edge ** 2 / (12 * faceRadius(length));
 }
 
+/**
+ * What triangles cut off a face is known to this share, as a standard uncertainty: they lie anyhow to arrises, and
+ * faces bend otherwise beside a margin. Of a whole face, of one section through it, and of a scan that was thinned, whose
+ * triangles were chosen by how the faces bend.
+ */
+export const SAG_SHARE = { face: 0.2, section: 0.35, thinned: 0.5 } as const;
+
+/** A fit that is widened until the bend of a face shows in it is wrong by that bend as well as by noise. */
+export const BENT = 1.2;
+
 /** A height of the margin is read off a slope: it is this many times as uncertain as the outline's place in plan. */
 const SLOPE = 1.5;
 

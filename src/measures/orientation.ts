@@ -14,6 +14,12 @@ import type { Family, MeasureSettings } from './types.ts';
 /** The mirror axis passes through the midline at two places about half a length apart: its turn goes by their errors. */
 const SPAN_OF_AXIS = 0.5;
 
+/**
+ * The mirror axis leaves the least sum of differences, not of their squares: it errs as a median does, √(π/2) times as far as
+ * a mean.
+ */
+const AS_A_MEDIAN = Math.sqrt(Math.PI / 2);
+
 /** An overlap is so flat at its greatest that the axis is found to this only, mm. */
 const SETTLED = 0.004;
 
@@ -42,7 +48,7 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
  */
 export function axisError(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
   const { noise, resolution } = pointError(model.quality);
-  const error = Math.hypot(noise, resolution, SETTLED);
+  const error = AS_A_MEDIAN * Math.hypot(noise, resolution, SETTLED);
   // Middles of two margins each, so that their errors are 1/√2 of a margin's, and the two make √2 of them.
   const turn = (error / (SPAN_OF_AXIS * model.length)) * (180 / Math.PI);
   const lines = [-1, 1].map((sense) => ({ angle: sense * turn, x: (sense * error) / 2 }));

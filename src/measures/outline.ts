@@ -8,9 +8,9 @@ import type { Model } from '../trace/types.ts';
 import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
 import {
+  areaComponents,
   betweenPlaces,
   endError,
-  independentPoints,
   lengthError,
   noiseAt,
   outlineComponents,
@@ -269,9 +269,7 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const { max, min } = feretDiameters(hull);
   const hullArea = polygonMoments([hull]).area;
   const around = perimeterOf(ring, settings.perimeterScale);
-  const points = independentPoints(quality, around);
-  // A margin that is out by e all round changes the area by e·perimeter and the perimeter by 2πe.
-  const area: Value = { value: plan.area, components: outlineComponents(quality, around, points) };
+  const area: Value = { value: plan.area, components: areaComponents(quality, around) };
   const perimeter: Value = { value: around, components: perimeterComponents(model, settings, around) };
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;

@@ -44,6 +44,21 @@ export function outlineComponents(quality: ScanQuality, slope: number, points = 
   return { noise: (size * error.noise) / Math.sqrt(points), resolution: size * resolution };
 }
 
+/**
+ * The outermost line of a noisy rim leans outward, and calming the rim draws it back, each by about σ²/edge: what is left of
+ * the two is this share of it, to either side (on generated pieces), and no length of line averages it out.
+ */
+const LEAN = 0.3;
+
+/** Components of an area within a line `around` mm long: a line that is out by e all round changes it by e times its length. */
+export function areaComponents(quality: ScanQuality, around: number): Components {
+  const points = independentPoints(quality, around);
+  const { noise = 0, ...others } = outlineComponents(quality, around, points);
+  const { line, meanEdge } = quality;
+  const lean = line === undefined || !(meanEdge > 0) ? 0 : (LEAN * line.noise ** 2) / meanEdge;
+  return { ...others, noise: Math.hypot(noise, around * lean) };
+}
+
 /** Components of a distance between two places on the outer ring, each as sure as the noise left there. */
 export function betweenPlaces(
   model: Model,

@@ -1,7 +1,8 @@
 import { calmSeries } from '../geometry/calmSeries.ts';
+import type { FacetSag } from '../geometry/facetSag.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
-import { faceSag, heightError } from './faceError.ts';
+import { BENT, faceSag, heightError, SAG_SHARE } from './faceError.ts';
 import { widthValue } from './outline.ts';
 import { lengthError } from './outlineError.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
@@ -46,7 +47,7 @@ function rowsAt(place: string): MeasureRow[] {
       'area',
       'mm2',
       2,
-      'Area of the section square to the length axis; where it falls into several parts (barbs, a hole), of all of them together.',
+      'Area of the section square to the length axis; where it falls into several parts (barbs, a hole), of all of them together. What flat triangles cut off is put back.',
     ),
     row('width', 'width', 'mm', 1, 'Distance across between the outermost margins of the section.'),
     row(
@@ -158,15 +159,16 @@ function valuesOf(
   // What was bridged across a gap may be wrong by as much as it is long: at most a few percent of the section.
   const gap = closed ? 0 : 0.03 * section.area;
   const areaSlope = areaSlopeAt(section.y, model, shared);
+  const cutOff = sagAt(section.y, shared.body.sag);
   const area = calmArea(section, around * averaged, model, shared);
   const shift = lengthError(model).at(section.y / model.length);
   const margin = heightError(model.quality);
   return {
     [id('area')]: {
-      value: area.value,
+      value: area.value + cutOff.mean,
       components: {
-        noise: area.error,
-        resolution: Math.hypot((around * sag) / 2, gap),
+        noise: BENT * area.error,
+        resolution: Math.hypot(SAG_SHARE.section * Math.hypot(cutOff.mean, cutOff.range), gap),
         tracing: areaSlope * shift,
       },
     },
@@ -202,6 +204,19 @@ function calmArea(
 ): { value: number; error: number } {
   if (sectionAreas === undefined) return { value: area, error: sigma };
   return calmSeries(midline.y, sectionAreas, y, area, sigma, quality.grain ?? quality.meanEdge);
+}
+
+/** Layers to either side of a section over which what triangles cut off is averaged: a few of them have little noise. */
+const SAG_REACH = 2;
+
+/** What triangles cut off the area of a section, mm²: of the layers about it the mean, and how far they lie apart. */
+function sagAt(y: number, { layers, from, to }: FacetSag): { readonly mean: number; readonly range: number } {
+  const thick = (to - from) / layers.length;
+  const middle = Math.floor((y - from) / thick);
+  const first = Math.max(0, middle - SAG_REACH);
+  const about = layers.subarray(first, Math.min(layers.length, middle + SAG_REACH + 1));
+  const sum = about.reduce((all, v) => all + v, 0);
+  return { mean: sum / (about.length * thick), range: (Math.max(...about) - Math.min(...about)) / thick };
 }
 
 /** How fast the area changes along y: what an error in the place of the piece's end costs. */

@@ -1,7 +1,7 @@
 import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
-import { heightError } from './faceError.ts';
-import { betweenPlaces, independentPoints, lengthError, outlineComponents } from './outlineError.ts';
+import { BENT, heightError } from './faceError.ts';
+import { areaComponents, betweenPlaces, lengthError } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
 import { profileBow } from './thicknessBow.ts';
@@ -15,9 +15,6 @@ import {
 } from './thicknessField.ts';
 import type { Components, Family, MeasureRow, MeasureUnit, Series, Value } from './types.ts';
 import { none, ratio } from './values.ts';
-
-/** A fit that is widened until the bend of a crest shows in it is as wrong by that bend as by noise. */
-const BENT = Math.SQRT2;
 
 const row = (
   id: string,
@@ -87,7 +84,7 @@ const ROWS: readonly MeasureRow[] = [
     'mm3',
     3,
     false,
-    'By the divergence theorem over the closed surface; holes of an open scan are bridged by membranes.',
+    'By the divergence theorem over the closed surface, and what flat triangles cut off a surface that bends; holes of an open scan are bridged by membranes.',
   ),
   row('surface', 'Surface', 'mm2', 2, false, 'Area of the whole surface at the resolution of the scan.'),
   row(
@@ -136,8 +133,7 @@ export const thickness: Family = {
     values.volume = body.volume;
     values.surface = body.surface;
     const around = 2 * (model.length + plan.greatest.right - plan.greatest.left);
-    const points = independentPoints(model.quality, around);
-    const area: Value = { value: plan.area, components: outlineComponents(model.quality, around, points) };
+    const area: Value = { value: plan.area, components: areaComponents(model.quality, around) };
     values['thickness.mean'] = ratio(body.volume, area);
     for (const station of SECTION_STATIONS) {
       values[`thickness.at.${station}`] = thicknessAtStation(model, shared, station);
@@ -162,10 +158,10 @@ export const thickness: Family = {
 };
 
 /** Error of a greatest height between the faces: what noise left, what triangles cut off their crests, and thinning. mm. */
-export function betweenFaces({ quality }: Model, peak: Peak, { thickness, map }: ThicknessField): Components {
+export function betweenFaces(model: Model, peak: Peak, { thickness }: ThicknessField): Components {
   return {
     noise: BENT * peak.error,
-    resolution: Math.hypot(crestCut(thickness, map.cell, peak, quality.meanEdge), thinned(quality)),
+    resolution: Math.hypot(crestCut(thickness, peak, model), thinned(model.quality)),
   };
 }
 

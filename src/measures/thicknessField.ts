@@ -1,13 +1,19 @@
+import { type FacetSize, type FacetSizes, facetSizes } from '../geometry/facetSizes.ts';
 import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
+import { faceSag } from './faceError.ts';
 import type { ThicknessMap } from './types.ts';
 
 /** Noise below this share of the mean edge pulls no maximum. */
-const NOISE_THAT_MATTERS = 0.01;
+const NOISE_THAT_MATTERS = 0.003;
+
+/** The highest of a face's vertices lies nearer its top than the triangles on average, by this factor (Monte Carlo of jittered lattices). */
+const VERTEX_CUT = 0.75;
 
 /** Both faces over the plan, ready to be asked for values free of noise. mm. */
 export interface ThicknessField {
   readonly map: ThicknessMap;
+  readonly sizes: FacetSizes;
   /** Face A − Face B. Empty outside and where a hole of the scan shows one face alone. */
   readonly thickness: CalmField;
   /** The middle between the faces. */
@@ -25,11 +31,14 @@ export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessFi
     middle[k] = between > 0 ? (map.faceA[k] + map.faceB[k]) / 2 : NaN;
   }
   const sigma = noiseThatMatters(model);
-  const calm = calmField(thickness, map, model, sigma * Math.SQRT2);
+  if (model.surface === undefined) throw new Error('a thickness field needs a scanned surface');
+  const sizes = facetSizes(model.surface.mesh);
+  const calm = calmField(thickness, map, model, sizes, sigma * Math.SQRT2);
   return {
     map,
+    sizes,
     thickness: calm,
-    middle: calmField(middle, map, model, sigma * Math.SQRT1_2),
+    middle: calmField(middle, map, model, sizes, sigma * Math.SQRT1_2),
     peak: calm.peak(),
   };
 }
@@ -38,10 +47,17 @@ function noiseThatMatters({ quality }: Model): number {
   return quality.noise > NOISE_THAT_MATTERS * quality.meanEdge ? quality.noise : 0;
 }
 
-function calmField(values: Float32Array, map: ThicknessMap, model: Model, sigma: number): CalmField {
-  const { columns, rows, cell } = map;
+function calmField(
+  values: Float32Array,
+  map: ThicknessMap,
+  { quality }: Model,
+  sizes: FacetSizes,
+  sigma: number,
+): CalmField {
+  const { columns, rows, cell, x0, y0 } = map;
+  const facets = (column: number, row: number): FacetSize => sizes.at(x0 + column * cell, y0 + row * cell);
   return new CalmField(
-    { values, columns, rows, cell, grain: model.quality.grain ?? model.quality.meanEdge },
+    { values, columns, rows, cell, grain: quality.grain ?? quality.meanEdge, facets },
     sigma,
   );
 }
@@ -63,10 +79,12 @@ export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak
  * Extent along z: the highest of Face A or of the margin less the lowest of Face B or of the margin (which stands out
  * where it winds further than a thin piece is thick, and lies beyond the last cell of the map).
  */
-export function boxThickness({ map }: ThicknessField, model: Model): Box | undefined {
-  const { quality, surface } = model;
+export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box | undefined {
+  const { surface } = model;
   const sigma = noiseThatMatters(model);
-  const faces = [map.faceA, map.faceB.map((z) => -z)].map((heights) => calmField(heights, map, model, sigma));
+  const faces = [map.faceA, map.faceB.map((z) => -z)].map((heights) =>
+    calmField(heights, map, model, sizes, sigma),
+  );
   const [top, bottom] = faces.map((face) => face.peak());
   if (top === undefined || bottom === undefined) return undefined;
   let [high, low] = [-Infinity, Infinity];
@@ -76,10 +94,11 @@ export function boxThickness({ map }: ThicknessField, model: Model): Box | undef
     low = Math.min(low, points[i]);
   }
   const [over, under] = [high > top.value, low < -bottom.value];
-  const cut = (face: number, peak: Peak): number => crestCut(faces[face], map.cell, peak, quality.meanEdge);
+  const cut = (face: number, peak: Peak): number => crestCut(faces[face], peak, model);
   const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
+  const cutOff = VERTEX_CUT * ((over ? 0 : top.sag) + (under ? 0 : bottom.sag));
   return {
-    value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) : whole,
+    value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) + cutOff : whole,
     error: Math.hypot(over ? 0 : top.error, under ? 0 : bottom.error),
     cut: Math.hypot(over ? 0 : cut(0, top), under ? 0 : cut(1, bottom)),
     margins: Number(over) + Number(under),
@@ -107,25 +126,13 @@ function extentZ(positions: Float64Array): number {
 }
 
 /**
- * Standard uncertainty of a top for what triangles cut off its crest, mm: up to an eighth of its bend over an edge, a
- * rectangular error. Bends are the fall to both sides, along and across together, from the samples as they are, because
- * taking noise off would level what bends most; what noise alone would show is taken off the square of what they show.
+ * Standard uncertainty of a top for what triangles cut off its crest, mm. They cut off between nothing and an eighth of
+ * its bend over an edge, half of which was put back: a rectangular error.
  */
-export function crestCut(
-  { grid, sigma }: CalmField,
-  cell: number,
-  { column, row }: Peak,
-  edge: number,
-): number {
-  const step = Math.max(1, Math.round(edge / cell));
-  const at = (c: number, r: number): number =>
-    c < 0 || r < 0 || c >= grid.columns || r >= grid.rows ? NaN : grid.values[r * grid.columns + c];
-  const bend = (dc: number, dr: number): number => {
-    const falls = 2 * at(column, row) - at(column + dc, row + dr) - at(column - dc, row - dr);
-    // Weights 2, −1, −1: six times the variance of a sample, which between vertices is half of theirs.
-    return Number.isNaN(falls) ? 0 : Math.sqrt(Math.max(0, falls * falls - 3 * sigma * sigma));
-  };
-  return (bend(step, 0) + bend(0, step)) / 8 / Math.sqrt(3);
+export function crestCut(field: CalmField, { column, row }: Peak, { quality, length }: Model): number {
+  const bend = Math.abs(field.bend(column, row, quality.meanEdge)) / 16 / Math.sqrt(3);
+  // A single place may not show how the face bends round it.
+  return Math.hypot(bend, faceSag(quality.meanEdge, length));
 }
 
 /** Frame x and y of a peak's cell, mm. */

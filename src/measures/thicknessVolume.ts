@@ -1,3 +1,4 @@
+import { type FacetSag, facetSag } from '../geometry/facetSag.ts';
 import { fillHoles } from '../geometry/fillHoles.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { meshTotals } from '../geometry/meshTotals.ts';
@@ -5,7 +6,7 @@ import { maskInside } from '../geometry/polygonMask.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import type { Model, Surface } from '../trace/types.ts';
-import { faceRadius, faceSag, heightError } from './faceError.ts';
+import { faceRadius, faceSag, heightError, SAG_SHARE } from './faceError.ts';
 import { independentPoints } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import type { MeasureSettings, Value } from './types.ts';
@@ -16,9 +17,14 @@ export interface Body {
   readonly surface: Value;
   /** Volume above the margin plane over the whole volume. */
   readonly balance: Value;
+  /** What triangles cut off the faces, put back in all of these. */
+  readonly sag: FacetSag;
   /** The scan has holes, over which the faces were filled in. */
   readonly open: boolean;
 }
+
+/** Layers along the length in which what triangles cut off is summed up. */
+const SAG_LAYERS = 100;
 
 export function measureBody(model: Model, settings: MeasureSettings, plan: Plan): Body {
   const { surface, quality } = model;
@@ -26,8 +32,9 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const { mesh } = surface;
   const totals = meshTotals(mesh);
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
-  const whole = totals.volume + bridged.whole;
-  const above = volumeAbove(mesh, 0) + bridged.above;
+  const sag = facetSag(mesh, surface.twins, SAG_LAYERS);
+  const whole = totals.volume + bridged.whole + sag.whole;
+  const above = volumeAbove(mesh, 0) + bridged.above + sag.above;
   const balance = (100 * above) / whole;
   // Noise of each vertex stands for the surface round it: it averages out over all of them, or over as many grains.
   const vertices = Math.max(1, mesh.positions.length / 3);
@@ -35,28 +42,28 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
-  const chords = chordError(totals.area, quality.meanEdge, model.length);
+  const cutOff = (quality.thinning ? SAG_SHARE.thinned : SAG_SHARE.face) * Math.abs(sag.whole);
   const roughening = totals.roughening * quality.noise ** 2;
   return {
-    volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, chords.volume) } },
+    volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, cutOff) } },
     surface: {
       value: totals.area,
       // Noise only ever adds area.
       components: {
         noise: roughening / Math.sqrt(3),
-        resolution: Math.hypot(chords.area, guess / model.length),
+        resolution: Math.hypot(areaError(totals.area, quality.meanEdge, model.length), guess / model.length),
       },
     },
     balance: {
       value: balance,
       components: {
         noise: (100 * random) / whole / Math.SQRT2,
-        // Triangles lie within either face. Where they take off alike of both, the thinner one's share suffers more.
-        resolution: (100 * Math.hypot(guess, chords.volume * Math.abs(above / whole - 0.5))) / whole,
+        resolution: (100 * Math.hypot(guess, cutOff / 2)) / whole,
         // The margin plane's own height, known to the error of a margin point averaged over the margin.
         tracing: (100 * plan.area * planeError(model)) / whole,
       },
     },
+    sag,
     open: !surface.closed,
   };
 }
@@ -67,11 +74,9 @@ function planeError({ quality, margin }: Model): number {
   return heightError(quality) / Math.sqrt(points);
 }
 
-/** What the volume and the area of a surface lack by the sag of its triangles, as rectangular errors. */
-function chordError(area: number, edge: number, length: number): { volume: number; area: number } {
-  const radius = faceRadius(length);
-  const depth = faceSag(edge, length);
-  return { volume: (area * depth) / Math.sqrt(3), area: (area * depth) / radius / Math.sqrt(3) };
+/** What the area of a surface lacks by the sag of its triangles, as a rectangular error. */
+function areaError(area: number, edge: number, length: number): number {
+  return (area * faceSag(edge, length)) / faceRadius(length) / Math.sqrt(3);
 }
 
 /**

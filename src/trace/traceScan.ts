@@ -220,6 +220,7 @@ function assemble(
     ring3[3 * i + 1] = outline.outer[2 * i + 1];
     ring3[3 * i + 2] = rim.outer[3 * i + 2] - rim.level;
   }
+  const calmed = lineQuality(rim, outline.outer);
   const frame: Frame = {
     matrix,
     rigid,
@@ -243,9 +244,9 @@ function assemble(
       meanEdge: quality.meanEdge,
       noise: quality.noise * rim.grain.growth,
       grain: Math.max(quality.meanEdge, rim.grain.alike * rim.grain.spacing),
-      lineError: coarseness(outline.outer, quality.meanEdge),
+      lineError: coarseness(outline.outer, quality.meanEdge, calmed.plan),
       ...(thinning > 0 ? { thinning } : {}),
-      line: lineQuality(rim, outline.outer),
+      line: calmed,
     },
     scaleUncertainty: 0,
     warnings,
@@ -259,8 +260,11 @@ function lineQuality({ spread, left }: Rim, ring: Points2): NonNullable<ScanQual
   return { noise: apart(spread), plan: rms(left.plan), height: rms(left.height), spacing };
 }
 
-/** Stray of the outline's points and sag of its chords, together, mm. */
-function coarseness(ring: Points2, step: number): number {
+/** The depth of a chord below its arc, at any place along it, over that at its middle: a root mean square. */
+const CHORD_DEPTH = Math.sqrt(8 / 15);
+
+/** Stray of the outline's points beyond the noise left in them, and sag of its chords, together, mm. */
+function coarseness(ring: Points2, step: number, noise: number): number {
   const { stray, sag } = ringRoughness(ring, step);
-  return Math.hypot(stray, sag);
+  return Math.hypot(Math.sqrt(Math.max(0, stray * stray - noise * noise)), CHORD_DEPTH * sag);
 }

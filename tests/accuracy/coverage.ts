@@ -207,17 +207,21 @@ What the components stand for:
 - **noise**: surface noise, read off the scan. Of the outline it is what denoising left in the very points that a value rests
   on, by the fits that took it off; a sharp corner is as sure as the meeting of its two sides, one that could not be drawn so
   is no surer than the scan's noise. Over a stretch the errors average out as the line's own noise would have; the length
-  of a line moves with its points as much as it bends at them. Where the outline runs aslant or steps, a width is read again
+  of a line moves with its points as much as it bends at them. An area also carries a lean of the whole line, σ²/edge long, that
+  no averaging takes off. Where the outline runs aslant or steps, a width is read again
   with its margins moved along.
-- **resolution**: stray of the traced outline's points and sag of its chords, read off the outline; of a greatest thickness what
-  triangles cut off its crest, by the bend of the piece there beyond what noise alone would show; of volumes the sag of triangles in faces that bend with a
-  radius of an eighth of the length.
+- **resolution**: stray of the traced outline's points and sag of its chords, read off the outline. Triangles cut off what
+  bends: of volumes, sections and greatest thicknesses that is put back, by how the surface turns across edges or by the bend of
+  the fit, and what is in doubt of it stays as uncertainty.
 - **orientation**: the chosen axis moved as far as the errors of the outline let it move.
 - **tracing**: what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
   from, where the outline steps or slopes.
 - **scale**: where the scale itself is uncertain.
 - **definition** stands beside these and is no part of u: the standard deviation under the three automatic axes. It is what the
   choice of axis is worth, often many times u; who compares pieces measured along different axes must count it in.
+
+No scan tells what its scanner does alike over several millimetres: noise of 3 to 8 mm wavelength looks like flake scars, and is
+measured as stone. Scans of one piece taken again, and \`knapgauge repeat\`, show it.
 
 ## By measure
 

@@ -25,7 +25,7 @@ const turnedCrest = (x: number, y: number): number => crest(0.8 * x + 0.6 * y, 0
 describe('CalmField', () => {
   it('without noise gives samples back and the highest of them', () => {
     const calm = field(dome, 0, 1);
-    expect(calm.peak()).toEqual({ value: 12, error: 0, column: MIDDLE, row: MIDDLE });
+    expect(calm.peak()).toEqual({ value: 12, error: 0, sag: 0, column: MIDDLE, row: MIDDLE });
     expect(calm.at(MIDDLE + 8, MIDDLE)?.value).toBeCloseTo(12 - 4 / 40, 6);
     expect(calm.peak(0, 0)?.row).toBe(0);
   });

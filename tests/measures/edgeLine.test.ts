@@ -237,7 +237,7 @@ describe('the margin line', () => {
     for (const side of ['left', 'right']) {
       expect(Math.abs(value(`sinuosity.${side}`) - 106 / 90)).toBeLessThan(0.005);
       const { resolution = NaN } = result.values[`edge.sinuosity.${side}`].components ?? {};
-      expect(resolution).toBeCloseTo((2 * Math.SQRT2 * 0.2) / Math.sqrt(12) / 90, 4);
+      expect(resolution).toBeCloseTo((Math.SQRT2 * 0.2) / Math.sqrt(12) / 90, 4);
     }
   });
 

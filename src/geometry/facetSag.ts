@@ -1,0 +1,131 @@
+import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+
+/** Volume between a mesh and the smooth surface that its vertices lie on, cubic units; positive where it bulges out. */
+export interface FacetSag {
+  readonly whole: number;
+  /** Of what lies above z = 0. */
+  readonly above: number;
+  /** By height along y: of each of even layers from `from` to `to`. */
+  readonly layers: Float64Array;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Faces that turn by more than this across an edge meet in a crease, whose two sides do not bend. */
+const CREASE = Math.PI / 3;
+/** A lesser turn than this is no crease; of a crease that runs along edges, the next edges turn by less than this share. */
+const LEAST_CREASE = 0.1;
+const ALONE = 0.1;
+/** More edges than this say no more about how a surface bends. */
+const MOST_EDGES = 300_000;
+
+/**
+ * What flat triangles cut off a surface that bends. Across an edge of length l the surface turns by the angle θ between
+ * its triangles, of heights h and k over the edge; spread over them, that bend stands above them by θ·l·(h² − hk + k²)/12 in
+ * volume (the mean of a quadratic less its linear interpolant). Exact in the mean for smooth surfaces and for creases of less than
+ * 60° that lie anyhow to the edges; of a crease that runs along them nothing is cut off. Noise turns edges as often in as
+ * out, and cancels.
+ */
+export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): FacetSag {
+  const { positions: p, triangles } = mesh;
+  let [from, to] = [Infinity, -Infinity];
+  for (let i = 1; i < p.length; i += 3) {
+    from = Math.min(from, p[i]);
+    to = Math.max(to, p[i]);
+  }
+  const out = new Float64Array(layers);
+  const perLayer = layers / (to - from || 1);
+  // Odd, so that all three sides of triangles have their turn.
+  const stride = Math.max(1, Math.floor(triangles.length / 2 / MOST_EDGES)) | 1;
+  let [whole, above] = [0, 0];
+  const edges = new Edges(mesh, twins);
+  for (let h = 0; h < triangles.length; h += stride) {
+    const twin = twins[h];
+    if (twin === NO_TWIN || (stride === 1 && twin < h)) continue;
+    const turn = edges.turn(h);
+    if (turn === 0 || Math.abs(turn) > CREASE) continue;
+    const [one, other] = [edges.one[3], edges.other[3]];
+    const volume = (turn * (one * one - one * other + other * other)) / edges.length / 12;
+    if (Math.abs(turn) > LEAST_CREASE && edges.isAlone(h, turn)) continue;
+    const a = 3 * triangles[h];
+    const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+    whole += volume;
+    if (p[a + 2] + p[b + 2] > 0) above += volume;
+    const layer = Math.floor(((p[a + 1] + p[b + 1]) / 2 - from) * perLayer);
+    out[Math.min(layers - 1, Math.max(0, layer))] += volume;
+  }
+  // Every edge is met from both its sides unless all are looked at once.
+  const scale = stride === 1 ? 1 : stride / 2;
+  return { whole: whole * scale, above: above * scale, layers: out.map((v) => v * scale), from, to };
+}
+
+/** How a mesh turns across its edges. */
+class Edges {
+  /** Unit normals of the two triangles of the edge last asked for, and twice their areas. */
+  readonly one = new Float64Array(4);
+  readonly other = new Float64Array(4);
+  /** Length of that edge. */
+  length = 0;
+
+  constructor(
+    private readonly mesh: TriangleMesh,
+    private readonly twins: Twins,
+  ) {}
+
+  /** Angle between the triangles of a half-edge, radians, positive where they bulge out; 0 where one has no area or is not there. */
+  turn(h: number): number {
+    const { positions: p, triangles } = this.mesh;
+    const twin = this.twins[h];
+    if (twin === NO_TWIN) return 0;
+    const a = 3 * triangles[h];
+    const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
+    const [ex, ey, ez] = [p[b] - p[a], p[b + 1] - p[a + 1], p[b + 2] - p[a + 2]];
+    const { one, other } = this;
+    this.length = Math.sqrt(ex * ex + ey * ey + ez * ez);
+    unitNormal(p, triangles, h, one);
+    unitNormal(p, triangles, twin, other);
+    if (!(this.length > 0 && one[3] > 0 && other[3] > 0)) return 0;
+    const cosine = one[0] * other[0] + one[1] * other[1] + one[2] * other[2];
+    const sine =
+      ((one[1] * other[2] - one[2] * other[1]) * ex +
+        (one[2] * other[0] - one[0] * other[2]) * ey +
+        (one[0] * other[1] - one[1] * other[0]) * ez) /
+      this.length;
+    return Math.atan2(sine, cosine);
+  }
+
+  /** Whether the other edges of both triangles of a half-edge hardly turn: it is a crease that the mesh has as it is. */
+  isAlone(h: number, turn: number): boolean {
+    for (const side of [h, this.twins[h]]) {
+      const t = side - (side % 3);
+      for (let k = 1; k < 3; k++) {
+        const beside = Math.abs(this.turn(t + ((side - t + k) % 3)));
+        if (beside > ALONE * Math.abs(turn) && beside < CREASE) return false;
+      }
+    }
+    return true;
+  }
+}
+
+/** Unit normal of the triangle of a half-edge and twice its area, into `out`. */
+function unitNormal(p: Float64Array, triangles: Uint32Array, h: number, out: Float64Array): void {
+  const t = h - (h % 3);
+  const a = 3 * triangles[t];
+  const b = 3 * triangles[t + 1];
+  const c = 3 * triangles[t + 2];
+  const ux = p[b] - p[a];
+  const uy = p[b + 1] - p[a + 1];
+  const uz = p[b + 2] - p[a + 2];
+  const vx = p[c] - p[a];
+  const vy = p[c + 1] - p[a + 1];
+  const vz = p[c + 2] - p[a + 2];
+  const nx = uy * vz - uz * vy;
+  const ny = uz * vx - ux * vz;
+  const nz = ux * vy - uy * vx;
+  const twice = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  const scale = twice > 0 ? 1 / twice : 0;
+  out[0] = nx * scale;
+  out[1] = ny * scale;
+  out[2] = nz * scale;
+  out[3] = twice;
+}

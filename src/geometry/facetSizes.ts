@@ -1,0 +1,71 @@
+import type { TriangleMesh } from './types.ts';
+
+/** Sum over a facet's three edges of the products of their extents along x and y, in the mesh's unit squared. */
+export interface FacetSize {
+  readonly xx: number;
+  readonly xy: number;
+  readonly yy: number;
+}
+
+/** How large facets are in plan, from place to place. */
+export interface FacetSizes {
+  at(x: number, y: number): FacetSize;
+}
+
+/** Cells across the longer side of the plan: sizes of facets change slowly. */
+const CELLS = 40;
+/** More triangles than this say no more about their sizes. */
+const MOST_TRIANGLES = 300_000;
+
+/**
+ * Mean sizes of a mesh's facets by place in plan, each facet counting by its area there. A smooth height field of second
+ * derivatives f, sampled at the corners of such facets, lies above them by −(xx·f_xx + 2 xy·f_xy + yy·f_yy)/24 on average,
+ * exactly where it is quadratic.
+ */
+export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSizes {
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < p.length; i += 3) {
+    minX = Math.min(minX, p[i]);
+    maxX = Math.max(maxX, p[i]);
+    minY = Math.min(minY, p[i + 1]);
+    maxY = Math.max(maxY, p[i + 1]);
+  }
+  const cell = Math.max(maxX - minX, maxY - minY) / CELLS || 1;
+  const columns = Math.max(1, Math.ceil((maxX - minX) / cell));
+  const rows = Math.max(1, Math.ceil((maxY - minY) / cell));
+  const index = (x: number, y: number): number => {
+    const column = Math.min(columns - 1, Math.max(0, Math.floor((x - minX) / cell)));
+    const row = Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / cell)));
+    return row * columns + column;
+  };
+  // Weight, xx, xy, yy of each cell; the last entry is the whole.
+  const sums = new Float64Array(4 * (columns * rows + 1));
+  const whole = columns * rows;
+  const stride = 3 * Math.max(1, Math.floor(triangles.length / 3 / MOST_TRIANGLES));
+  for (let t = 0; t + 2 < triangles.length; t += stride) {
+    const a = 3 * triangles[t];
+    const b = 3 * triangles[t + 1];
+    const c = 3 * triangles[t + 2];
+    const [ux, uy] = [p[b] - p[a], p[b + 1] - p[a + 1]];
+    const [vx, vy] = [p[c] - p[a], p[c + 1] - p[a + 1]];
+    const [wx, wy] = [vx - ux, vy - uy];
+    const weight = Math.abs(ux * vy - uy * vx);
+    const xx = weight * (ux * ux + vx * vx + wx * wx);
+    const xy = weight * (ux * uy + vx * vy + wx * wy);
+    const yy = weight * (uy * uy + vy * vy + wy * wy);
+    for (const k of [index(p[a] + (ux + vx) / 3, p[a + 1] + (uy + vy) / 3), whole]) {
+      sums[4 * k] += weight;
+      sums[4 * k + 1] += xx;
+      sums[4 * k + 2] += xy;
+      sums[4 * k + 3] += yy;
+    }
+  }
+  return {
+    at(x, y) {
+      const here = index(x, y);
+      const k = 4 * (sums[4 * here] > 0 ? here : whole);
+      const weight = sums[k] || 1;
+      return { xx: sums[k + 1] / weight, xy: sums[k + 2] / weight, yy: sums[k + 3] / weight };
+    },
+  };
+}

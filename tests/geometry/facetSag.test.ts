@@ -1,0 +1,59 @@
+import { describe, expect, it } from 'vitest';
+import { facetSag } from '../../src/geometry/facetSag.ts';
+import { facetSizes } from '../../src/geometry/facetSizes.ts';
+import { meshTotals } from '../../src/geometry/meshTotals.ts';
+import type { TriangleMesh } from '../../src/geometry/types.ts';
+import { toScan } from '../accuracy/toScan.ts';
+import { withNoise } from '../pieces/pose.ts';
+import { createRandom } from '../pieces/random.ts';
+import { ellipsoid, prism } from '../pieces/solids.ts';
+
+const sagOf = (mesh: TriangleMesh) => {
+  const scan = toScan(mesh);
+  return { sag: facetSag(scan.mesh, scan.twins, 40), volume: meshTotals(scan.mesh).volume };
+};
+
+describe('facetSag', () => {
+  const exact = (4 / 3) * Math.PI * 20 * 40 * 8;
+  const mesh = ellipsoid({ a: 20, b: 40, c: 8, triangles: 4000 });
+
+  it('makes up what an ellipsoid of few triangles lacks of its volume, to a tenth (4/3 π a b c)', () => {
+    const { sag, volume } = sagOf(mesh);
+    expect(exact - volume).toBeGreaterThan(0.002 * exact);
+    expect(Math.abs((volume + sag.whole) / exact - 1)).toBeLessThan((0.1 * (exact - volume)) / exact);
+    expect(sag.above / sag.whole).toBeCloseTo(0.5, 1);
+    expect(sag.layers.reduce((sum, v) => sum + v, 0)).toBeCloseTo(sag.whole, 9);
+  });
+
+  it('leans neither way under noise (seed 4)', () => {
+    const noisy = withNoise(mesh, { sigma: 0.05, direction: 'normal' }, createRandom(4));
+    expect(sagOf(noisy).sag.whole / sagOf(mesh).sag.whole).toBeCloseTo(1, 1);
+  });
+
+  it('adds nothing to a prism, whose creases run along edges', () => {
+    const polygon = Float64Array.from([-12, 0, 10, 0, 18, 30, 4, 70, 0, 52, -15, 40]);
+    expect(Math.abs(sagOf(prism({ polygon, thickness: 7, triangles: 4000 })).sag.whole)).toBeLessThan(1e-4);
+  });
+});
+
+describe('facetSizes', () => {
+  it('are those of the facets at a place: half squares of side 1, three times as long along y beyond y = 10', () => {
+    const positions: number[] = [];
+    const triangles: number[] = [];
+    for (let row = 0; row <= 20; row++) {
+      for (let column = 0; column <= 20; column++) positions.push(column, row <= 10 ? row : 3 * row - 20, 0);
+    }
+    for (let row = 0; row < 20; row++) {
+      for (let column = 0; column < 20; column++) {
+        const k = 21 * row + column;
+        triangles.push(k, k + 1, k + 22, k, k + 22, k + 21);
+      }
+    }
+    const sizes = facetSizes({
+      positions: Float64Array.from(positions),
+      triangles: Uint32Array.from(triangles),
+    });
+    expect(sizes.at(5, 4)).toEqual({ xx: 2, xy: 1, yy: 2 });
+    expect(sizes.at(5, 30)).toEqual({ xx: 2, xy: 3, yy: 18 });
+  });
+});
