@@ -1,4 +1,5 @@
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** Volume between a mesh and the smooth surface that its vertices lie on, cubic units; positive where it bulges out. */
 export interface FacetSag {
@@ -109,23 +110,9 @@ class Edges {
 
 /** Unit normal of the triangle of a half-edge and twice its area, into `out`. */
 function unitNormal(p: Float64Array, triangles: Uint32Array, h: number, out: Float64Array): void {
-  const t = h - (h % 3);
-  const a = 3 * triangles[t];
-  const b = 3 * triangles[t + 1];
-  const c = 3 * triangles[t + 2];
-  const ux = p[b] - p[a];
-  const uy = p[b + 1] - p[a + 1];
-  const uz = p[b + 2] - p[a + 2];
-  const vx = p[c] - p[a];
-  const vy = p[c + 1] - p[a + 1];
-  const vz = p[c + 2] - p[a + 2];
-  const nx = uy * vz - uz * vy;
-  const ny = uz * vx - ux * vz;
-  const nz = ux * vy - uy * vx;
-  const twice = Math.sqrt(nx * nx + ny * ny + nz * nz);
+  twiceVectorArea(p, triangles, h - (h % 3), out);
+  const twice = Math.sqrt(out[0] * out[0] + out[1] * out[1] + out[2] * out[2]);
   const scale = twice > 0 ? 1 / twice : 0;
-  out[0] = nx * scale;
-  out[1] = ny * scale;
-  out[2] = nz * scale;
+  for (let k = 0; k < 3; k++) out[k] *= scale;
   out[3] = twice;
 }
