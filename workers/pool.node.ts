@@ -52,25 +52,29 @@ interface Thread {
 function startThread(engine: URL): Thread {
   const worker = new Worker(engine);
   const remote = Comlink.wrap<NodeEngine>(nodeEndpoint(worker));
-  let dead = false;
-  const death = new Promise<FileOutcome>((resolve) => {
-    const die = (reason: string): void => {
-      dead = true;
-      const failure = { name: 'Error', code: 'worker-died', message: `The worker stopped: ${reason}.` };
-      resolve({ ok: false, failure });
-    };
-    worker.once('error', (error) => die(error instanceof Error ? error.message : String(error)));
-    worker.once('exit', (code) => die(`exit code ${code}`));
-  });
+  let death: FileOutcome | undefined;
+  /** Ends the job that is running. A race against a promise of the thread's death would keep every outcome until then. */
+  let abandon: ((outcome: FileOutcome) => void) | undefined;
+  const die = (reason: string): void => {
+    const failure = { name: 'Error', code: 'worker-died', message: `The worker stopped: ${reason}.` };
+    death ??= { ok: false, failure };
+    abandon?.(death);
+  };
+  worker.once('error', (error) => die(error instanceof Error ? error.message : String(error)));
+  worker.once('exit', (code) => die(`exit code ${code}`));
   return {
     get dead() {
-      return dead;
+      return death !== undefined;
     },
     run: (job, progress) =>
-      Promise.race([remote.runFileJob(job, Comlink.proxy(progress)), death]).catch((error: unknown) => ({
-        ok: false,
-        failure: toFailure(error),
-      })),
+      new Promise<FileOutcome>((resolve) => {
+        if (death !== undefined) return resolve(death);
+        abandon = resolve;
+        remote
+          .runFileJob(job, Comlink.proxy(progress))
+          .catch((error: unknown) => ({ ok: false as const, failure: toFailure(error) }))
+          .then(resolve);
+      }),
     end: () => worker.terminate(),
   };
 }

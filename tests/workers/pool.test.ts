@@ -2,6 +2,8 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import type { FileJob, FileOutcome } from '../../workers/fileJob.ts';
@@ -74,4 +76,23 @@ test.each([
 
 test('no jobs, no threads', async () => {
   expect((await run([], 4)).outcomes).toEqual([]);
+});
+
+test('an outcome that was settled is let go while the thread works on', async () => {
+  setFlagsFromString('--expose-gc');
+  const collect = runInNewContext('gc') as () => void;
+  const settled: WeakRef<FileOutcome>[] = [];
+  let alive = Number.NaN;
+  const jobs = Array.from('abcdefgh', (path): FileJob => ({ path, settings: DEFAULT_SETTINGS, kinds: [] }));
+  await runPool(engine, jobs, 1, {
+    settled: async (index, outcome) => {
+      if (index < jobs.length - 1) return void settled.push(new WeakRef(outcome));
+      // What is read of a reference stays to the end of its turn.
+      await new Promise((resolve) => setTimeout(resolve, 20));
+      collect();
+      alive = settled.filter((one) => one.deref() !== undefined).length;
+    },
+  });
+  expect(settled.length).toBe(jobs.length - 1);
+  expect(alive).toBeLessThanOrEqual(1);
 });
