@@ -150,13 +150,21 @@ export function halfWidthError(model: Model, truth: AxisTruth): number {
   let [sum, n] = [0, 0];
   for (let i = 0; i < station.length; i++) {
     if (station[i] < 2 || station[i] > 98 || several[i] || nearJump(several, i)) continue;
-    const exact = truth.halfWidths((station[i] / 100) * truth.length);
+    const at = (station[i] / 100) * truth.length;
+    if (steps(truth, at)) continue;
+    const exact = truth.halfWidths(at);
     const found = rightX[i] + leftX[i];
     sum += (found - (exact.right - exact.left)) ** 2;
     n++;
     if (Number.isNaN(y[i])) throw new Error('a station without height');
   }
   return Math.sqrt(sum / n);
+}
+
+/** A wall of a notch may run square to the length: which side of it is read goes by less than a length's own tolerance. */
+function steps(truth: AxisTruth, y: number): boolean {
+  const [below, above] = [y - 0.05, y + 0.05].map((at) => truth.halfWidths(at));
+  return Math.max(Math.abs(above.left - below.left), Math.abs(above.right - below.right)) > 0.5;
 }
 
 /** Beside a barb or notch the outermost margin jumps: a hair's breadth along y decides which side of it is read. */

@@ -127,7 +127,8 @@ How some rows are read:
 - **\`longest\`**: where two corners of a base are nearly as far from the tip as each other, noise decides between them. The
   error is the angle to the nearest direction along which the piece is as long as its longest, within the tolerance of a length.
 - **Half-width difference**: stations 2 to 98; stations with several chords (barbs, notches) and their neighbours are left
-  out, because the outermost margin jumps there.
+  out, because the outermost margin jumps there; so are those where the exact margin itself steps by over 0.5 mm within the
+  0.05 mm that a length is allowed to either side.
 - **Edge height**: traced against exact margin at the nearest place in plan, weighted by arc length.
 - **Sections**: the plane is the same in the stone; near an end the area changes by per cents with the tenth of a millimetre
   that the length is allowed. Under noise the neighbouring planes are heard too, as far as they agree; where a notch or the
