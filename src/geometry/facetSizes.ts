@@ -1,4 +1,5 @@
 import type { TriangleMesh } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** Sum over a facet's three edges of the products of their extents along x and y, in the mesh's unit squared. */
 export interface FacetSize {
@@ -16,6 +17,28 @@ export interface FacetSizes {
 const CELLS = 40;
 /** More triangles than this say no more about their sizes. */
 const MOST_TRIANGLES = 300_000;
+
+/** Facets whose areas vary by more than this share of their mean were chosen by how the surface bends. */
+const MOST_SPREAD = 0.6;
+const SAMPLES = 50_000;
+
+/**
+ * Whether a mesh's facets are alike in size, as scanners leave them. Simplified meshes have large facets where a surface is
+ * flat and corners along its crests: what such facets cut off goes less by how they turn.
+ */
+export function isEven({ positions, triangles }: TriangleMesh): boolean {
+  const stride = 3 * Math.max(1, Math.floor(triangles.length / 3 / SAMPLES));
+  const normal = new Float64Array(3);
+  let [count, sum, squares] = [0, 0, 0];
+  for (let t = 0; t + 2 < triangles.length; t += stride) {
+    twiceVectorArea(positions, triangles, t, normal);
+    const squared = normal[0] * normal[0] + normal[1] * normal[1] + normal[2] * normal[2];
+    count++;
+    sum += Math.sqrt(squared);
+    squares += squared;
+  }
+  return squares * count <= (1 + MOST_SPREAD ** 2) * sum * sum;
+}
 
 /**
  * Mean sizes of a mesh's facets by place in plan, each facet counting by its area there. A smooth height field of second

@@ -7,7 +7,7 @@ import type { Value } from './types.ts';
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
 const SAMPLES_PER_SCALE = 10;
 /** Over steps of that size the smoothing is at most this far, as a share, from one without steps: a rectangular error. */
-const FILTER_ERROR = 0.004;
+const FILTER_ERROR = 0.0033;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */

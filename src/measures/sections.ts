@@ -160,6 +160,8 @@ function valuesOf(
   const gap = closed ? 0 : 0.03 * section.area;
   const areaSlope = areaSlopeAt(section.y, model, shared);
   const cutOff = sagAt(section.y, shared.body.sag);
+  const share = shared.body.even ? SAG_SHARE.section : SAG_SHARE.uneven;
+  const doubt = share * Math.hypot(cutOff.mean, cutOff.range);
   const area = calmArea(section, around * averaged, model, shared);
   const shift = lengthError(model).at(section.y / model.length);
   const margin = heightError(model.quality);
@@ -168,7 +170,7 @@ function valuesOf(
       value: area.value + cutOff.mean,
       components: {
         noise: BENT * area.error,
-        resolution: Math.hypot(SAG_SHARE.section * Math.hypot(cutOff.mean, cutOff.range), gap),
+        resolution: Math.hypot(doubt, gap),
         tracing: areaSlope * shift,
       },
     },

@@ -1,4 +1,4 @@
-import { type FacetSize, type FacetSizes, facetSizes } from '../geometry/facetSizes.ts';
+import { type FacetSize, type FacetSizes, facetSizes, isEven } from '../geometry/facetSizes.ts';
 import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
 import { faceSag } from './faceError.ts';
@@ -13,7 +13,8 @@ const VERTEX_CUT = 0.75;
 /** Both faces over the plan, ready to be asked for values free of noise. mm. */
 export interface ThicknessField {
   readonly map: ThicknessMap;
-  readonly sizes: FacetSizes;
+  /** Of the scan's triangles, where they are alike; undefined where what they cut off is not known. */
+  readonly sizes: FacetSizes | undefined;
   /** Face A − Face B. Empty outside and where a hole of the scan shows one face alone. */
   readonly thickness: CalmField;
   /** The middle between the faces. */
@@ -32,7 +33,8 @@ export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessFi
   }
   const sigma = noiseThatMatters(model);
   if (model.surface === undefined) throw new Error('a thickness field needs a scanned surface');
-  const sizes = facetSizes(model.surface.mesh);
+  const { mesh } = model.surface;
+  const sizes = isEven(mesh) ? facetSizes(mesh) : undefined;
   const calm = calmField(thickness, map, model, sizes, sigma * Math.SQRT2);
   return {
     map,
@@ -51,13 +53,14 @@ function calmField(
   values: Float32Array,
   map: ThicknessMap,
   { quality }: Model,
-  sizes: FacetSizes,
+  sizes: FacetSizes | undefined,
   sigma: number,
 ): CalmField {
   const { columns, rows, cell, x0, y0 } = map;
-  const facets = (column: number, row: number): FacetSize => sizes.at(x0 + column * cell, y0 + row * cell);
+  const facets =
+    sizes && ((column: number, row: number): FacetSize => sizes.at(x0 + column * cell, y0 + row * cell));
   return new CalmField(
-    { values, columns, rows, cell, grain: quality.grain ?? quality.meanEdge, facets },
+    { values, columns, rows, cell, grain: quality.grain ?? quality.meanEdge, ...(facets && { facets }) },
     sigma,
   );
 }

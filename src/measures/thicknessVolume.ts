@@ -1,4 +1,5 @@
 import { type FacetSag, facetSag } from '../geometry/facetSag.ts';
+import { isEven } from '../geometry/facetSizes.ts';
 import { fillHoles } from '../geometry/fillHoles.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { meshTotals } from '../geometry/meshTotals.ts';
@@ -19,6 +20,8 @@ export interface Body {
   readonly balance: Value;
   /** What triangles cut off the faces, put back in all of these. */
   readonly sag: FacetSag;
+  /** The triangles are alike in size, so that it is known. */
+  readonly even: boolean;
   /** The scan has holes, over which the faces were filled in. */
   readonly open: boolean;
 }
@@ -32,7 +35,9 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const { mesh } = surface;
   const totals = meshTotals(mesh);
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
-  const sag = facetSag(mesh, surface.twins, SAG_LAYERS);
+  const seen = facetSag(mesh, surface.twins, SAG_LAYERS);
+  const even = isEven(mesh) && !quality.thinning;
+  const sag = even ? seen : halved(seen);
   const whole = totals.volume + bridged.whole + sag.whole;
   const above = volumeAbove(mesh, 0) + bridged.above + sag.above;
   const balance = (100 * above) / whole;
@@ -42,7 +47,7 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
-  const cutOff = (quality.thinning ? SAG_SHARE.thinned : SAG_SHARE.face) * Math.abs(sag.whole);
+  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole);
   const roughening = totals.roughening * quality.noise ** 2;
   return {
     volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, cutOff) } },
@@ -64,8 +69,14 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
       },
     },
     sag,
+    even,
     open: !surface.closed,
   };
+}
+
+/** Where triangles may cut off all or nothing of what their turns tell, half of it is put back (JCGM 100:2008, 4.3.8). */
+function halved({ whole, above, layers, from, to }: FacetSag): FacetSag {
+  return { whole: whole / 2, above: above / 2, layers: layers.map((v) => v / 2), from, to };
 }
 
 /** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it. */

@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { facetSag } from '../../src/geometry/facetSag.ts';
-import { facetSizes } from '../../src/geometry/facetSizes.ts';
+import { facetSizes, isEven } from '../../src/geometry/facetSizes.ts';
 import { meshTotals } from '../../src/geometry/meshTotals.ts';
+import { simplifierReady, simplifyMesh } from '../../src/geometry/simplifyMesh.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { toScan } from '../accuracy/toScan.ts';
 import { withNoise } from '../pieces/pose.ts';
 import { createRandom } from '../pieces/random.ts';
-import { ellipsoid, prism } from '../pieces/solids.ts';
+import { ellipsoid, lensBar, prism } from '../pieces/solids.ts';
 
 const sagOf = (mesh: TriangleMesh) => {
   const scan = toScan(mesh);
@@ -33,6 +34,15 @@ describe('facetSag', () => {
   it('adds nothing to a prism, whose creases run along edges', () => {
     const polygon = Float64Array.from([-12, 0, 10, 0, 18, 30, 4, 70, 0, 52, -15, 40]);
     expect(Math.abs(sagOf(prism({ polygon, thickness: 7, triangles: 4000 })).sag.whole)).toBeLessThan(1e-4);
+  });
+});
+
+describe('facets of a simplified mesh', () => {
+  it('are told from those of a scan by their sizes', async () => {
+    await simplifierReady;
+    const bar = toScan(lensBar({ length: 90, width: 40, sagitta: 5, triangles: 20_000 })).mesh;
+    expect(isEven(bar)).toBe(true);
+    expect(isEven({ ...bar, triangles: simplifyMesh(bar, 2000).triangles })).toBe(false);
   });
 });
 
