@@ -233,11 +233,12 @@ class LocalFit {
     if (this.first + this.last + 1 < 5) return false;
     // Distances as shares of the reach, so that the test of the determinant knows no unit.
     const scale = Math.max(back, ahead);
+    const square = scale * scale;
     const s0 = powers[0];
     const s1 = powers[1] / scale;
-    const s2 = powers[2] / scale ** 2;
-    const s3 = powers[3] / scale ** 3;
-    const s4 = powers[4] / scale ** 4;
+    const s2 = powers[2] / square;
+    const s3 = powers[3] / (square * scale);
+    const s4 = powers[4] / (square * square);
     // First row of the inverse of the normal matrix: the weights of the fit's value at u = 0.
     const c0 = s2 * s4 - s3 * s3;
     const c1 = s2 * s3 - s1 * s4;
@@ -248,7 +249,7 @@ class LocalFit {
       const k = 3 * d;
       this.value[d] =
         channels[d][i] +
-        (c0 * moments[k] + (c1 * moments[k + 1]) / scale + (c2 * moments[k + 2]) / scale ** 2) / det;
+        (c0 * moments[k] + (c1 * moments[k + 1]) / scale + (c2 * moments[k + 2]) / square) / det;
     }
     this.variance = c0 / det;
     return true;

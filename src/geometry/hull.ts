@@ -37,8 +37,10 @@ function mayBeOutermost(points: Points2): number[] {
   const ring: number[] = [];
   const sides = 4 * DIRECTIONS;
   for (let k = 0; k < sides; k++) {
-    const [c, s] = [Math.cos((2 * Math.PI * k) / sides), Math.sin((2 * Math.PI * k) / sides)];
-    let [most, at] = [-Infinity, 0];
+    const c = Math.cos((2 * Math.PI * k) / sides);
+    const s = Math.sin((2 * Math.PI * k) / sides);
+    let most = -Infinity;
+    let at = 0;
     for (let i = 0; i < n; i += 2) {
       const along = points[i] * c + points[i + 1] * s;
       if (along > most) {
@@ -48,16 +50,21 @@ function mayBeOutermost(points: Points2): number[] {
     }
     if (at !== ring[ring.length - 1] && at !== ring[0]) ring.push(at);
   }
+  const corners = Float64Array.from(ring.flatMap((at) => [points[at], points[at + 1]]));
   const kept: number[] = [];
   for (let i = 0; i < n; i += 2) {
-    let within = ring.length > 2;
-    for (let k = 0; within && k < ring.length; k++) {
-      const [a, b] = [ring[k], ring[k + 1 < ring.length ? k + 1 : 0]];
-      const [dx, dy] = [points[b] - points[a], points[b + 1] - points[a + 1]];
-      const left = dx * (points[i + 1] - points[a + 1]) - dy * (points[i] - points[a]);
-      within = left > 1e-9 * (dx * dx + dy * dy);
-    }
-    if (!within) kept.push(i);
+    if (corners.length < 6 || !isWithin(corners, points[i], points[i + 1])) kept.push(i);
   }
   return kept;
+}
+
+/** Whether a place lies within a convex polygon by more than rounding. */
+function isWithin(corners: Float64Array, x: number, y: number): boolean {
+  for (let k = 0; k < corners.length; k += 2) {
+    const next = k + 2 < corners.length ? k + 2 : 0;
+    const dx = corners[next] - corners[k];
+    const dy = corners[next + 1] - corners[k + 1];
+    if (dx * (y - corners[k + 1]) - dy * (x - corners[k]) <= 1e-9 * (dx * dx + dy * dy)) return false;
+  }
+  return true;
 }

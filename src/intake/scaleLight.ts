@@ -26,7 +26,8 @@ export function lightInto(
   const v = Math.min(height - 1, Math.max(0, y));
   const i = Math.min(width - 2, Math.floor(u));
   const j = Math.min(height - 2, Math.floor(v));
-  const [fx, fy] = [u - i, v - j];
+  const fx = u - i;
+  const fy = v - j;
   const k = 4 * (j * width + i);
   const below = k + 4 * width;
   for (let c = 0; c < 3; c++) {

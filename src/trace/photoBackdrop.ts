@@ -66,12 +66,16 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
       differ(sample, t, fits[t], away[t]);
       spread[t] = Math.max(LEAST_SPREAD[t], 1.4826 * medianSize(away[t], chosen));
     }
+    let settled = true;
     for (let i = 0; i < chosen.length; i++) {
       const squares =
         (away[0][i] / spread[0]) ** 2 + (away[1][i] / spread[1]) ** 2 + (away[2][i] / spread[2]) ** 2;
       // The first rounds stay at the rim, where a piece is least likely.
-      chosen[i] = squares < 3 * NEAR * NEAR && (round >= 2 || sample.rim[i] === 1) ? 1 : 0;
+      const near = squares < 3 * NEAR * NEAR && (round >= 2 || sample.rim[i] === 1) ? 1 : 0;
+      if (near !== chosen[i]) settled = false;
+      chosen[i] = near;
     }
+    if (settled && round >= 2) break;
   }
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   return { width, height, tones: [off[0], off[1], off[2]], spread };

@@ -1,6 +1,7 @@
 import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
+import { medianInPlace } from '../geometry/median.ts';
 import type { Points2 } from '../geometry/types.ts';
-import type { EdgeReader } from './photoEdge.ts';
+import type { EdgeReader, Unrest } from './photoEdge.ts';
 
 /** How a coarse ring is drawn to the edge that the picture shows. All lengths in pixels of the whole picture. */
 export interface BoundarySettings {
@@ -43,13 +44,15 @@ const MOST_STRAY = 3;
 export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: BoundarySettings): FineBoundary {
   let ring = coarse;
   let [found, noise] = [0, 0];
+  let unrest: Unrest | undefined;
   const wide = Math.max(LAST, 2 * settings.error);
   for (const reach of wide > LAST ? [wide, LAST, LAST] : [LAST, LAST]) {
     const half = Math.max(1, Math.round(SMOOTH * reach));
     // A late pass has a fine ring already: smoothing that would round its notches.
     ring = reach === LAST && ring !== coarse ? everyPixel(ring) : smoothed(everyPixel(ring), half);
     const normals = normalsOf(ring, half);
-    const read = readOffsets(edges, ring, normals, reach);
+    unrest = reach > LAST ? undefined : edges.unrestAlong?.(ring, normals);
+    const read = readOffsets(edges, ring, normals, reach, unrest);
     const n = ring.length / 2;
     const next = new Float64Array(2 * n);
     const offsets = carried(read.offsets);
@@ -58,17 +61,16 @@ export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: Bou
     found = read.found;
     noise = roughness(read.offsets);
   }
-  return { ring, found, noise, stray: strayOf(edges, ring) };
+  return { ring, found, noise, stray: strayOf(edges, ring, unrest) };
 }
 
-/** Root mean square of readings a little wider than the last; NaN where no edge is seen. */
-function strayOf(edges: EdgeReader, ring: Points2): number {
+/** Root mean square of readings a little wider than the last, with the unrest of these; NaN where no edge is seen. */
+function strayOf(edges: EdgeReader, ring: Points2, unrest: Unrest | undefined): number {
   const normals = normalsOf(ring, Math.round(SMOOTH * LAST));
-  const unrest = edges.unrestAlong?.(ring, normals);
   let [sum, count] = [0, 0];
   for (let i = 0; i < ring.length; i += 2 * EVERY) {
     const reach = WIDER * LAST;
-    const at = edges(ring[i], ring[i + 1], normals[i], normals[i + 1], reach, unrest?.(i / 2));
+    const at = edges(ring[i], ring[i + 1], normals[i], normals[i + 1], reach, unrest, i / 2);
     if (at === undefined) continue;
     sum += Math.min(MOST_STRAY, Math.abs(at)) ** 2;
     count++;
@@ -116,13 +118,18 @@ function normalsOf(ring: Points2, half: number): Points2 {
 }
 
 /** Offsets along the normals; NaN where no edge is seen or where it strays. */
-function readOffsets(edges: EdgeReader, ring: Points2, normals: Points2, reach: number) {
+function readOffsets(
+  edges: EdgeReader,
+  ring: Points2,
+  normals: Points2,
+  reach: number,
+  unrest: Unrest | undefined,
+) {
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
-  const unrest = reach > LAST ? undefined : edges.unrestAlong?.(ring, normals);
   for (let i = 0; i < n; i++) {
     const [x, y] = [ring[2 * i], ring[2 * i + 1]];
-    const at = edges(x, y, normals[2 * i], normals[2 * i + 1], reach, unrest?.(i));
+    const at = edges(x, y, normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at !== undefined) offsets[i] = at;
   }
   const kept = new Float64Array(n);
@@ -141,12 +148,9 @@ function medianNear(values: Float64Array, at: number, near: Float64Array): numbe
   let count = 0;
   for (let k = -NEIGHBOURS; k <= NEIGHBOURS; k++) {
     const value = values[(at + k + NEIGHBOURS * n) % n];
-    if (Number.isNaN(value)) continue;
-    let m = count++;
-    for (; m > 0 && near[m - 1] > value; m--) near[m] = near[m - 1];
-    near[m] = value;
+    if (!Number.isNaN(value)) near[count++] = value;
   }
-  return count > 0 ? near[count >> 1] : NaN;
+  return medianInPlace(near, count);
 }
 
 /** Gaps filled straight from the last reading to the next one round the ring; 0 everywhere when there is none. */

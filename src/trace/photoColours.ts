@@ -70,27 +70,46 @@ export function likelier(
 
 /** Whether a colour lies between the two sides', as where blur runs them into one. */
 function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: number): boolean {
-  const [i, o] = [place + IN, place + OUT];
-  const towards = [numbers[i] - numbers[o], numbers[i + 1] - numbers[o + 1], numbers[i + 2] - numbers[o + 2]];
-  const off = [r - numbers[o], g - numbers[o + 1], b - numbers[o + 2]];
-  const share = product(numbers, o, off, towards) / product(numbers, o, towards, towards);
+  const i = place + IN;
+  const o = place + OUT;
+  const towardsR = numbers[i] - numbers[o];
+  const towardsG = numbers[i + 1] - numbers[o + 1];
+  const towardsB = numbers[i + 2] - numbers[o + 2];
+  const [offR, offG, offB] = [r - numbers[o], g - numbers[o + 1], b - numbers[o + 2]];
+  const share =
+    product(numbers, o, offR, offG, offB, towardsR, towardsG, towardsB) /
+    product(numbers, o, towardsR, towardsG, towardsB, towardsR, towardsG, towardsB);
   const inside = Math.max(0, Math.min(1, share));
-  const rest = off.map((v, c) => v - inside * towards[c]);
+  const [restR, restG, restB] = [
+    offR - inside * towardsR,
+    offG - inside * towardsG,
+    offB - inside * towardsB,
+  ];
   // Each side brings its own spread by its share.
   const variance =
-    inside ** 2 / product(numbers, i, rest, rest) + (1 - inside) ** 2 / product(numbers, o, rest, rest);
+    inside ** 2 / product(numbers, i, restR, restG, restB, restR, restG, restB) +
+    (1 - inside) ** 2 / product(numbers, o, restR, restG, restB, restR, restG, restB);
   return variance * MIXED > 1;
 }
 
 /** Product of two differences of colour in the measure of one side: half the squared distance where they are one. */
-function product(numbers: Float64Array, at: number, a: readonly number[], b: readonly number[]): number {
+function product(
+  numbers: Float64Array,
+  at: number,
+  r: number,
+  g: number,
+  b: number,
+  otherR: number,
+  otherG: number,
+  otherB: number,
+): number {
   return (
-    numbers[at + 3] * a[0] * b[0] +
-    numbers[at + 4] * a[1] * b[1] +
-    numbers[at + 5] * a[2] * b[2] +
-    (numbers[at + 6] * (a[0] * b[1] + a[1] * b[0]) +
-      numbers[at + 7] * (a[0] * b[2] + a[2] * b[0]) +
-      numbers[at + 8] * (a[1] * b[2] + a[2] * b[1])) /
+    numbers[at + 3] * r * otherR +
+    numbers[at + 4] * g * otherG +
+    numbers[at + 5] * b * otherB +
+    (numbers[at + 6] * (r * otherG + g * otherR) +
+      numbers[at + 7] * (r * otherB + b * otherR) +
+      numbers[at + 8] * (g * otherB + b * otherG)) /
       2
   );
 }

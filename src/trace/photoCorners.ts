@@ -176,13 +176,15 @@ function shareSeen(
   const { width, height, left, top } = window;
   const near = new Uint8Array(width * height);
   const sides: [number[], number[]] = [[], []];
-  const places = [...cut, ...wedge];
+  const [cornered, all] = [
+    [...cut, wedge[1]],
+    [...around, wedge[1]],
+  ].map((points) => Float64Array.from(points.flat()));
   for (let v = 0, i = 0; v < height; v++) {
     for (let u = 0; u < width; u++, i++) {
-      const away = nearest(cut, wedge[1], left + u, top + v);
+      const away = nearest(cornered, left + u, top + v);
       if (away <= WEIGHED) near[i] = 1;
-      const clear = nearest(around, wedge[1], left + u, top + v);
-      if (clear < CLEAR || nearest(places, wedge[1], left + u, top + v) > READ || changed[i] > 0) continue;
+      if (away > READ || changed[i] > 0 || nearest(all, left + u, top + v) < CLEAR) continue;
       if (before[i] === 1) sides[1].push(i);
       else if (before[i] === 0) sides[0].push(i);
     }
@@ -237,9 +239,14 @@ function coverIn(ring: Points2, { left, top, width, height }: Window): Float64Ar
   return cover;
 }
 
-function nearest(points: readonly Pair[], tip: Pair, x: number, y: number): number {
-  let least = (tip[0] - x) ** 2 + (tip[1] - y) ** 2;
-  for (const [px, py] of points) least = Math.min(least, (px - x) ** 2 + (py - y) ** 2);
+/** Distance to the nearest of some points (x y pairs). */
+function nearest(points: Float64Array, x: number, y: number): number {
+  let least = Infinity;
+  for (let i = 0; i < points.length; i += 2) {
+    const dx = points[i] - x;
+    const dy = points[i + 1] - y;
+    least = Math.min(least, dx * dx + dy * dy);
+  }
   return Math.sqrt(least);
 }
 

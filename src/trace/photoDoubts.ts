@@ -1,3 +1,4 @@
+import { medianInPlace } from '../geometry/median.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 
@@ -123,7 +124,7 @@ function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
     const at = 4 * (v * picture.width + u) + 1;
     differences.push(Math.abs(picture.rgba[at] - picture.rgba[at + 4]));
   }
-  return (1.4826 * median(differences)) / Math.SQRT2;
+  return (1.4826 * medianInPlace(Float64Array.from(differences))) / Math.SQRT2;
 }
 
 function addCodes(
@@ -145,13 +146,13 @@ function oddShare(out: Float64Array, count: number): number {
   for (let tone = 0; tone < 3; tone++) {
     const values = Float64Array.from({ length: count }, (_, k) => toneOf(out, 3 * k, tone));
     const reach = Math.min(count >> 2, tone === 0 ? LIGHT_REACH : COLOUR_REACH);
+    const apart = Math.max(1, Math.floor(reach / 20));
+    const near = new Float64Array(Math.floor((2 * reach) / apart) + 1);
     const away = values.map((value, k) => {
-      const near: number[] = [];
-      const apart = Math.max(1, Math.floor(reach / 20));
-      for (let m = -reach; m <= reach; m += apart) near.push(values[(k + m + count) % count]);
-      return value - median(near);
+      for (let m = 0, at = k - reach + count; m < near.length; m++, at += apart) near[m] = values[at % count];
+      return value - medianInPlace(near);
     });
-    const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * median(Array.from(away, Math.abs)));
+    const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * medianInPlace(away.map(Math.abs)));
     for (let k = 0; k < count; k++) if (Math.abs(away[k]) > ODD * spread) odd[k] = 1;
   }
   let [total, run] = [0, 0];
@@ -171,9 +172,4 @@ function toneOf(codes: Float64Array, at: number, tone: number): number {
   return (
     2.2 * (tone === 0 ? Math.log(0.2126 * r + 0.7152 * g + 0.0722 * b) : Math.log((tone === 1 ? r : b) / g))
   );
-}
-
-function median(values: readonly number[]): number {
-  const sorted = Float64Array.from(values).sort();
-  return sorted[sorted.length >> 1] ?? 0;
 }

@@ -1,16 +1,28 @@
-import { solveSymmetric } from '../geometry/leastSquares.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { lightAlong, lightInto } from '../intake/scaleLight.ts';
+import { lightAlong } from '../intake/scaleLight.ts';
+
+/**
+ * How the colours of either side change within a reading, at each point of a ring: six mean products of their differences,
+ * red with red, green and blue, green with green and blue, blue with blue.
+ */
+export type Unrest = Float64Array;
 
 /**
  * Where the picture changes along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the
- * distance from (x, y), or undefined where no edge is to be seen. `unrest` is what `unrestAlong` told of the place.
+ * distance from (x, y), or undefined where no edge is to be seen. `unrest` is what `unrestAlong` told of a ring, `point` the place in it.
  */
 export interface EdgeReader {
-  (x: number, y: number, dx: number, dy: number, reach: number, unrest?: Float64Array): number | undefined;
-  /** How the colours of either side change within a reading, along a ring: a function of the point. */
-  unrestAlong?(ring: Points2, normals: Points2): (point: number) => Float64Array;
+  (
+    x: number,
+    y: number,
+    dx: number,
+    dy: number,
+    reach: number,
+    unrest?: Unrest,
+    point?: number,
+  ): number | undefined;
+  unrestAlong?(ring: Points2, normals: Points2): Unrest;
 }
 
 /** Least contrast, in standard deviations of what the two sides vary by themselves. */
@@ -22,8 +34,14 @@ const CHANNELS = 3;
 const MOST_STEPS = 256;
 /** Colours to either side are compared between these distances from the ring, pixels: past the blur, and as far apart as a reading looks. */
 const [BEFORE, BEYOND] = [2.5, 5];
+/** Samples from BEYOND on one side to BEYOND on the other, as far apart as BEFORE and BEYOND are. */
+const ACROSS = 5;
 /** Points to either side whose unrest is taken together. */
 const TOGETHER = 40;
+/** Products of three differences with each other. */
+const PRODUCTS = 6;
+/** Those of a difference with itself. */
+const SQUARES = [0, 3, 5] as const;
 
 /**
  * Reads edges by colour, in linear light, where blur does not move an edge. The two sides are the means of the outer
@@ -33,90 +51,128 @@ const TOGETHER = 40;
  */
 export function colourEdges(picture: Pixels): EdgeReader {
   const samples = new Float64Array(CHANNELS * MOST_STEPS);
-  const [sums, rise] = [new Float64Array(CHANNELS), new Float64Array(CHANNELS)];
-  const read: EdgeReader = (x, y, dx, dy, reach, unrest) => {
+  const [rise, sums, weights] = [0, 1, 2].map(() => new Float64Array(CHANNELS));
+  const read: EdgeReader = (x, y, dx, dy, reach, unrest, point = 0) => {
     const steps = Math.min(MOST_STEPS, Math.max(16, 4 * Math.ceil(reach)));
     const step = (2 * reach) / steps;
     const from = step / 2 - reach;
     lightAlong(picture, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
-    const [quarter, end] = [steps >> 2, CHANNELS * steps];
-    let [contrast, sum] = [0, 0];
-    for (let c = 0; c < CHANNELS; c++) {
-      let [a, aa, b, bb] = [0, 0, 0, 0];
-      for (let i = 0, near = c, far = end - CHANNELS + c; i < quarter; i++) {
-        a += samples[near];
-        aa += samples[near] * samples[near];
-        b += samples[far];
-        bb += samples[far] * samples[far];
-        near += CHANNELS;
-        far -= CHANNELS;
-      }
-      a /= quarter;
-      b /= quarter;
-      const variance = LEAST_VARIANCE + Math.max(0, aa / quarter - a * a + (bb / quarter - b * b)) / 2;
-      const weight = (b - a) / variance;
-      contrast += (b - a) * weight;
-      let all = 0;
-      for (let i = c; i < end; i += CHANNELS) all += samples[i];
-      sums[c] = all - steps * a;
-      rise[c] = b - a;
-      sum += weight * sums[c];
-    }
-    if (contrast < CONTRAST * CONTRAST) return undefined;
-    const weights = unrest === undefined ? undefined : solveSymmetric(unrest.slice(), rise);
-    if (weights !== undefined) {
-      [contrast, sum] = [0, 0];
-      for (let c = 0; c < CHANNELS; c++) {
-        contrast += weights[c] * rise[c];
-        sum += weights[c] * sums[c];
-      }
-    }
-    // Light before the edge is 0 and after it `contrast`: sum·step = contrast·(reach − at).
-    const at = reach - (sum * step) / contrast;
+    for (let c = 0; c < CHANNELS; c++) weights[c] = readSides(samples, c, steps, rise, sums);
+    if (product(rise, weights) < CONTRAST * CONTRAST) return undefined;
+    if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * point, rise, weights);
+    // Light before the edge is 0 and after it all of the rise: sum·step = rise·(reach − at).
+    const at = reach - (product(sums, weights) * step) / product(rise, weights);
     return Math.abs(at) <= reach / 2 ? at : undefined;
   };
   read.unrestAlong = (ring, normals) => unrestAlong(picture, ring, normals);
   return read;
 }
 
-/** Mean products of the differences of colour within either side, over the points about each (3 × 3, row by row). */
-function unrestAlong(picture: Pixels, ring: Points2, normals: Points2): (point: number) => Float64Array {
-  const n = ring.length / 2;
-  const products = new Float64Array(9 * n);
-  const [near, far] = [new Float64Array(CHANNELS), new Float64Array(CHANNELS)];
-  for (let i = 0; i < n; i++) {
-    for (const side of [-1, 1]) {
-      const at = (away: number, into: Float64Array): void => {
-        const reach = side * away;
-        lightInto(
-          picture,
-          ring[2 * i] + reach * normals[2 * i],
-          ring[2 * i + 1] + reach * normals[2 * i + 1],
-          into,
-        );
-      };
-      at(BEFORE, near);
-      at(BEYOND, far);
-      for (let k = 0; k < 9; k++) {
-        const [r, c] = [Math.floor(k / 3), k % 3];
-        products[9 * i + k] += (far[r] - near[r]) * (far[c] - near[c]);
-      }
-    }
+/**
+ * Of one channel along a line: the difference between the means of the outer quarters into `rise`, the sum of all samples
+ * over the first of them into `sums`. Gives the difference over the variance within the quarters.
+ */
+function readSides(
+  samples: Float64Array,
+  channel: number,
+  steps: number,
+  rise: Float64Array,
+  sums: Float64Array,
+): number {
+  const quarter = steps >> 2;
+  const first = CHANNELS * quarter;
+  const last = CHANNELS * (steps - quarter);
+  let a = 0;
+  let aa = 0;
+  let b = 0;
+  let bb = 0;
+  let between = 0;
+  let at = channel;
+  for (; at < first; at += CHANNELS) {
+    a += samples[at];
+    aa += samples[at] * samples[at];
   }
-  const reach = Math.min(TOGETHER, Math.floor((n - 1) / 2));
-  const window = new Float64Array(9);
-  for (let i = -reach; i <= reach; i++) addInto(window, products, (i + n) % n, 1);
-  const means = new Float64Array(9 * n);
-  for (let i = 0; i < n; i++) {
-    for (let k = 0; k < 9; k++) {
-      means[9 * i + k] = window[k] / (2 * (2 * reach + 1)) + (k % 4 === 0 ? LEAST_VARIANCE : 0);
-    }
-    addInto(window, products, (i - reach + n) % n, -1);
-    addInto(window, products, (i + reach + 1) % n, 1);
+  for (; at < last; at += CHANNELS) between += samples[at];
+  for (; at < CHANNELS * steps; at += CHANNELS) {
+    b += samples[at];
+    bb += samples[at] * samples[at];
   }
-  return (point) => means.subarray(9 * point, 9 * point + 9);
+  const near = a / quarter;
+  const far = b / quarter;
+  rise[channel] = far - near;
+  sums[channel] = a + between + b - steps * near;
+  const variance = Math.max(0, aa / quarter - near * near + (bb / quarter - far * far)) / 2;
+  return rise[channel] / (LEAST_VARIANCE + variance);
 }
 
-function addInto(sums: Float64Array, products: Float64Array, point: number, sign: number): void {
-  for (let k = 0; k < 9; k++) sums[k] += sign * products[9 * point + k];
+/** Weights of the channels by which a rise stands out most against the unrest at `at`: the one solved by the other (Cholesky). */
+function weighAgainst(unrest: Unrest, at: number, rise: Float64Array, into: Float64Array): void {
+  const l00 = Math.sqrt(unrest[at]);
+  const l10 = unrest[at + 1] / l00;
+  const l20 = unrest[at + 2] / l00;
+  const l11 = Math.sqrt(unrest[at + 3] - l10 * l10);
+  const l21 = (unrest[at + 4] - l20 * l10) / l11;
+  const l22 = Math.sqrt(unrest[at + 5] - l20 * l20 - l21 * l21);
+  const y0 = rise[0] / l00;
+  const y1 = (rise[1] - l10 * y0) / l11;
+  const y2 = (rise[2] - l20 * y0 - l21 * y1) / l22;
+  into[2] = y2 / l22;
+  into[1] = (y1 - l21 * into[2]) / l11;
+  into[0] = (y0 - l10 * into[1] - l20 * into[2]) / l00;
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+/** Means over the points about each; positive definite, for even a plain side has its variance. */
+function unrestAlong(picture: Pixels, ring: Points2, normals: Points2): Unrest {
+  const n = ring.length / 2;
+  const products = productsAlong(picture, ring, normals);
+  const reach = Math.min(TOGETHER, Math.floor((n - 1) / 2));
+  const window = new Float64Array(PRODUCTS);
+  const add = (point: number, sign: number): void => {
+    const at = PRODUCTS * ((point + n) % n);
+    for (let k = 0; k < PRODUCTS; k++) window[k] += sign * products[at + k];
+  };
+  for (let i = -reach; i <= reach; i++) add(i, 1);
+  const means = new Float64Array(PRODUCTS * n);
+  const share = 1 / (2 * (2 * reach + 1));
+  for (let i = 0, at = 0; i < n; i++, at += PRODUCTS) {
+    for (let k = 0; k < PRODUCTS; k++) means[at + k] = window[k] * share;
+    for (const square of SQUARES) means[at + square] += LEAST_VARIANCE;
+    add(i - reach, -1);
+    add(i + reach + 1, 1);
+  }
+  return means;
+}
+
+/** At each point of a ring the products of what colours change by between BEFORE and BEYOND, both sides summed. */
+function productsAlong(picture: Pixels, ring: Points2, normals: Points2): Float64Array {
+  const n = ring.length / 2;
+  const products = new Float64Array(PRODUCTS * n);
+  const line = new Float64Array(CHANNELS * ACROSS);
+  const step = BEYOND - BEFORE;
+  for (let i = 0; i < n; i++) {
+    const nx = normals[2 * i];
+    const ny = normals[2 * i + 1];
+    const [x, y] = [ring[2 * i] - BEYOND * nx, ring[2 * i + 1] - BEYOND * ny];
+    lightAlong(picture, x, y, step * nx, step * ny, ACROSS, line);
+    addProducts(products, PRODUCTS * i, line, 0, CHANNELS);
+    addProducts(products, PRODUCTS * i, line, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));
+  }
+  return products;
+}
+
+/** Adds the products of the differences between two colours of a line. */
+function addProducts(into: Float64Array, at: number, line: Float64Array, from: number, to: number): void {
+  const r = line[to] - line[from];
+  const g = line[to + 1] - line[from + 1];
+  const b = line[to + 2] - line[from + 2];
+  into[at] += r * r;
+  into[at + 1] += r * g;
+  into[at + 2] += r * b;
+  into[at + 3] += g * g;
+  into[at + 4] += g * b;
+  into[at + 5] += b * b;
 }

@@ -1,5 +1,5 @@
 import { smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
-import { planarCurve } from '../geometry/curvePlanar.ts';
+import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { greatestContour } from '../geometry/rasterContour.ts';
@@ -33,7 +33,7 @@ export interface PhotoPiece {
   readonly odd?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
-  /** How far its edges are blurred, pixels: standard deviation of a bell that would do it. */
+  /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
   readonly blur?: number;
   /** Whether lines of the backdrop were left out, some of which may have met the ring. */
   readonly lined?: boolean;
@@ -71,7 +71,9 @@ const LEAST_ERROR = 0.05;
  */
 export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
   if (photo.masked)
-    return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, photo), photo, cv)));
+    return ranked(
+      piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, { ...photo, factor: 1 }), true, cv)),
+    );
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
@@ -80,12 +82,12 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
-    return clearestBoundary(region, coarse, photo);
+    return clearestBoundary(region, coarse, photo, cv);
   });
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, photo, cv))
+      .map((one) => toPiece(one, false, cv))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -134,39 +136,53 @@ function filled(contour: Points2): Region {
   return { left, top, width, height, mask };
 }
 
-/** A boundary with how sharp the picture is along it. */
+/** A boundary, in pixels of the picture that it was drawn in, with how sharp that is along it. */
 interface DrawnBoundary {
+  readonly picture: ReducedPixels;
   readonly fine: FineBoundary;
   readonly sharpness: Sharpness;
 }
 
-function drawn(fine: FineBoundary, picture: Pixels): DrawnBoundary {
-  return { fine, sharpness: sharpnessOf(picture, fine.ring) };
+function drawn(fine: FineBoundary, picture: ReducedPixels): DrawnBoundary {
+  return { picture, fine, sharpness: sharpnessOf(picture, fine.ring) };
 }
 
 /**
  * The boundary of a region, or that of the region with its doubtful bays filled, whose edge there must be the sharper one
  * by far: then the bays are glints.
  */
-function clearestBoundary(region: Region, coarse: CoarsePieces, photo: Photo): DrawnBoundary | undefined {
-  const fine = boundaryOf(region, coarse, photo);
-  if (fine === undefined) return undefined;
-  const one = drawn(fine, photo);
-  const bays = doubtfulBays(region, coarse.grid.factor, fine.ring, one.sharpness);
-  const filled = bays === undefined ? undefined : boundaryOf(bays.filled, coarse, photo);
-  if (bays === undefined || filled === undefined) return one;
-  const other = drawn(filled, photo);
+function clearestBoundary(
+  region: Region,
+  coarse: CoarsePieces,
+  photo: Photo,
+  cv: Cv,
+): DrawnBoundary | undefined {
+  const one = boundaryOf(region, coarse, photo, cv);
+  if (one === undefined) return undefined;
+  const { factor } = coarse.grid;
+  const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
+  const other = bays === undefined ? undefined : boundaryOf(bays.filled, coarse, photo, cv);
+  if (bays === undefined || other === undefined || other.picture.factor !== one.picture.factor) return one;
   const [before, after] = [one, other].map((each) => bays.softness(each.fine.ring, each.sharpness));
   return after < CLEARER * before ? other : one;
 }
 
-/** Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. */
-function boundaryOf(region: Region, { grid, mask }: CoarsePieces, photo: Photo): FineBoundary | undefined {
+/**
+ * Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. Of a card, which is seldom
+ * measured and as a rule longer round than the piece, the reduced picture tells enough.
+ */
+function boundaryOf(
+  region: Region,
+  { grid, mask }: CoarsePieces,
+  photo: Photo,
+  cv: Cv,
+): DrawnBoundary | undefined {
   const { reduced } = photo;
-  const steps: [ReducedPixels, Pixels & { factor: number }][] = [];
+  const steps: [ReducedPixels, ReducedPixels][] = [];
   if (grid.factor > reduced.factor) steps.push([grid, reduced]);
   if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
   let fine = region;
+  let picture: ReducedPixels = { ...photo, factor: 1 };
   let ring = greatestContour(region.mask, region.width);
   for (const [index, [coarse, finer]] of steps.entries()) {
     const ratio = coarse.factor / finer.factor;
@@ -178,10 +194,12 @@ function boundaryOf(region: Region, { grid, mask }: CoarsePieces, photo: Photo):
       from = drawn.again;
     }
     ring = greatestContour(fine.mask, fine.width);
+    picture = finer;
+    if (ring !== undefined && isCard(ring, cv)) break;
   }
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
-  return refineBoundary(colourEdges(photo), placed, { error: CONTOUR_ERROR });
+  return drawn(refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR }), picture);
 }
 
 /** The part of a region within one of its contours alone, holes filled. */
@@ -190,26 +208,36 @@ function partWithin(region: Region, contour: Points2): Region {
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
-function toPiece({ fine, sharpness }: DrawnBoundary, picture: Photo, cv: Cv): PhotoPiece {
+/** In pixels of the whole picture. Of a mask only its line counts: it is what it is, and colours beside it say nothing of it. */
+function toPiece({ picture, fine, sharpness }: DrawnBoundary, masked: boolean, cv: Cv): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const tipped = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
-  const calm = picture.masked ? tipped : drawCorners(tipped, picture);
-  // A mask is what it is: colours beside it say nothing of it.
-  const { weak, odd, dim } = picture.masked ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
-  const { soft, softStretch } = picture.masked ? { soft: 0, softStretch: 0 } : softEdge(sharpness);
-  const blur = picture.masked ? 0 : sharpness.blur;
+  const calm = masked ? tipped : drawCorners(tipped, picture);
+  const { weak, odd, dim } = masked ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
+  const { soft, softStretch } = masked ? { soft: 0, softStretch: 0 } : softEdge(sharpness);
+  const { factor } = picture;
+  const blur = masked ? 0 : sharpness.blur;
+  const whole = inWhole(calm, factor);
   return {
-    ring: calm,
+    ring: whole,
     found: Math.min(found, 1 - weak),
     odd,
     dim,
     blur,
-    error: Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray),
+    error: factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray),
     soft,
     softStretch,
-    area: Math.abs(polygonMoments([calm]).area),
+    area: Math.abs(polygonMoments([whole]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
   };
+}
+
+/** A ring of a reduced picture on the whole one, again one point about every pixel. */
+function inWhole(ring: Points2, factor: number): Points2 {
+  if (factor === 1) return ring;
+  const first = (factor - 1) / 2;
+  const curve = planarCurve(ring.map((v) => first + factor * v));
+  return resampleRing(curve, Math.round(curve.length));
 }
 
 /** The ring without the noise of its readings, corners kept. */

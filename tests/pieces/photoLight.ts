@@ -10,6 +10,10 @@ export interface LightSpec {
   readonly from?: number;
   /** Share of the light that the lens loses 50 mm from the origin; it goes with the square of the distance. */
   readonly vignette?: number;
+  /** A picture of a surface in the backdrop's place: linear light of red, green and blue at a place of the plane, mm. */
+  readonly surface?: (x: number, y: number) => Rgb;
+  /** A second lamp, which throws shadows of its own; the first one's stay. */
+  readonly second?: { readonly from: number; readonly shadow: number; readonly softness: number };
   /** Depth of the pieces' shadows, 0…1, and how soft they are, mm. */
   readonly shadow?: number;
   readonly softness?: number;
@@ -19,7 +23,7 @@ export interface LightSpec {
   readonly band?: { readonly depth: number; readonly at: number; readonly softness: number };
 }
 
-type Rgb = readonly [number, number, number];
+export type Rgb = readonly [number, number, number];
 
 /** Linear reflectances (not sRGB codes). */
 const BACKDROPS: Readonly<Record<Backdrop, Rgb>> = {
@@ -49,14 +53,21 @@ export function createPaint(scene: Scene, light: LightSpec): Paint {
   const { falloff = 0, from = 45, shadow = 0, softness = 3, facets = 0, vignette = 0, band } = light;
   const [lx, ly] = [Math.cos((from * Math.PI) / 180), Math.sin((from * Math.PI) / 180)];
   const shade = shadow === 0 ? undefined : createShadow(scene, lx, ly, softness);
+  const { second, surface } = light;
+  const turn = ((second?.from ?? 0) * Math.PI) / 180;
+  const other =
+    second === undefined ? undefined : createShadow(scene, Math.cos(turn), Math.sin(turn), second.softness);
   return (region, x, y, into) => {
-    const [r, g, b] = baseColour(scene, light.backdrop, region);
+    const pictured = surface !== undefined && region === REGION.backdrop;
+    const [r, g, b] = pictured ? surface(x, y) : baseColour(scene, light.backdrop, region);
     let level =
-      texture(light.backdrop, scene, region, x, y) * (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
+      (pictured ? 1 : texture(light.backdrop, scene, region, x, y)) *
+      (1 - (falloff * (200 - (x * lx + y * ly))) / 400);
     level *= 1 - vignette * Math.min(1, (x * x + y * y) / 50 ** 2);
     if (facets > 0 && region >= REGION.PIECE) level *= 1 + facets * facet(x / 7, y / 7, region);
     if (region >= REGION.PIECE) level *= reliefAt(scene, region, x, y);
     if (shade !== undefined && region < REGION.PIECE) level *= 1 - shadow * shade(x, y);
+    if (other !== undefined && region < REGION.PIECE) level *= 1 - second!.shadow * other(x, y);
     if (band !== undefined) {
       const t = (x * lx + y * ly - band.at) / band.softness + 0.5;
       level *= 1 - band.depth * smooth(Math.min(1, Math.max(0, t)));
