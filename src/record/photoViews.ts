@@ -162,7 +162,8 @@ export async function addViews(
     const settings = settingsOfView(photo, name);
     if (name === 'B') {
       const other = await inView(name, () => addFaceB(traced.model, view, settings, trace));
-      const quality = { ...traced.model.quality, tracing: other.difference / Math.SQRT2 };
+      const { quality: before } = traced.model;
+      const quality = { ...before, tracing: Math.max(before.tracing ?? 0, other.difference / Math.SQRT2) };
       traced = { ...traced, model: { ...traced.model, quality } };
       kept.push({ ...facts, difference: other.difference });
       places.push(other.place);

@@ -12,7 +12,8 @@ export interface Sharpness {
 }
 
 /** Pixels to either side at which an edge is compared with itself: near, where a sharp one is over, and far. */
-const [NEAR, FAR] = [3, 10];
+const NEAR = 3;
+export const FAR = 10;
 /** An edge of which less than this share lies between the near places is soft. */
 const SHARP = 0.55;
 /** The same within one ring, whose sharpest edges tell how sharp the picture is: nearer places, and the share of the ring's median. */

@@ -1,5 +1,6 @@
 import type { Warning } from '../geometry/types.ts';
 import type { PhotoPiece } from './photoPieces.ts';
+import { FAR } from './photoSharpness.ts';
 
 /** Below this share a warning says that the picture does not show the whole outline. */
 const WELL_FOUND = 0.9;
@@ -14,6 +15,14 @@ const DIM = 0.05;
 const BLURRED = 2.4;
 /** Where more of the edge is softer than the rest, it is a shadow's, and tells nothing of the picture's blur. */
 const SHADOWED = 0.2;
+
+/**
+ * Standard uncertainty that soft edges add to the place of a ring, pixels: somewhere within each the true edge lies, as far off
+ * as softness was looked for. 0 where too little is soft to be told.
+ */
+export function softError({ soft, softStretch }: Pick<PhotoPiece, 'soft' | 'softStretch'>): number {
+  return soft > SOFT || softStretch > SOFT_STRETCH ? FAR * soft : 0;
+}
 
 /** What speaks against the outline of a piece in a photograph, in words for who uses its numbers. */
 export function doubtsOf(piece: PhotoPiece): Warning[] {
@@ -30,7 +39,7 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
       text: `Along ${Math.round(100 * (1 - piece.found))} % of the outline the picture shows no clear edge: look at the outline before using the numbers.`,
     });
   }
-  if (piece.soft > SOFT || piece.softStretch > SOFT_STRETCH) {
+  if (softError(piece) > 0) {
     warnings.push({
       code: 'edge-soft',
       text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow, of a glint or out of focus: look at the outline before using the numbers.`,

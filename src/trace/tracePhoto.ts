@@ -9,7 +9,7 @@ import { matLayout } from '../intake/scaleMatLayout.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
-import { doubtsOf } from './photoWarnings.ts';
+import { doubtsOf, softError } from './photoWarnings.ts';
 import { choosePlanAxis, layPlan } from './planFrame.ts';
 import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
 
@@ -101,12 +101,13 @@ export function tracePhoto(
   };
   const parallax =
     scale.camera === undefined ? 0 : marginHeight.u / (scale.camera.height - marginHeight.value);
+  const tracing = softError(piece) * mmPerPx;
   const model: Model = {
     frame,
     outline,
     midline,
     length,
-    quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx },
+    quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx, ...(tracing > 0 ? { tracing } : {}) },
     ...(piece.hand !== undefined && drawn.share > 0
       ? {
           drawn: handAlong(

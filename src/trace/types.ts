@@ -135,7 +135,7 @@ export interface ScanQuality {
   readonly noise: number;
   /** Distance between places whose noise is independent: the mean edge, unless neighbours err alike. */
   readonly grain?: number;
-  /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face). */
+  /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face), or by how far soft edges leave it open. */
   readonly tracing?: number;
   /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */
   readonly lineError?: number;

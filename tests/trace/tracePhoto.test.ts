@@ -3,6 +3,7 @@ import type { Points2 } from '../../src/geometry/types.ts';
 import type { Cv } from '../../src/intake/photoOpencv.ts';
 import { findScale } from '../../src/intake/scale.ts';
 import { piecesOfPhoto } from '../../src/trace/photoPieces.ts';
+import { softError } from '../../src/trace/photoWarnings.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
 import { candidatesOf, tracePhoto } from '../../src/trace/tracePhoto.ts';
 import { countingOpencv, loadOpencv } from '../intake/support/opencv.ts';
@@ -88,6 +89,9 @@ describe('what the light hides', () => {
     const { piece, overlap } = greatest('obsidian', 'grey', 2);
     expect(overlap).toBeGreaterThan(0.99);
     expect(piece.softStretch).toBeGreaterThan(0.03);
+    // Told in numbers too: a soft edge may lie as far off as it is soft.
+    expect(softError(piece)).toBeGreaterThan(0.1);
+    expect(softError({ soft: 0.02, softStretch: 0.01 })).toBe(0);
   });
 
   it('black stone on black is refused, glints or none; seed 3', () => {
