@@ -167,7 +167,7 @@ function valuesOf(
   const margin = heightError(model.quality);
   return {
     [id('area')]: {
-      value: area.value + cutOff.mean,
+      value: area.value + (shared.body.even ? cutOff.mean : 0),
       components: {
         noise: BENT * area.error,
         resolution: Math.hypot(doubt, gap),

@@ -18,9 +18,9 @@ export interface Body {
   readonly surface: Value;
   /** Volume above the margin plane over the whole volume. */
   readonly balance: Value;
-  /** What triangles cut off the faces, put back in all of these. */
+  /** What triangles cut off the faces by how they turn. */
   readonly sag: FacetSag;
-  /** The triangles are alike in size, so that it is known. */
+  /** The triangles are alike in size, so that it is known, and was put back in all of these. */
   readonly even: boolean;
   /** The scan has holes, over which the faces were filled in. */
   readonly open: boolean;
@@ -37,9 +37,9 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
   const seen = facetSag(mesh, surface.twins, SAG_LAYERS);
   const even = isEven(mesh) && !quality.thinning;
-  const sag = even ? seen : halved(seen);
-  const whole = totals.volume + bridged.whole + sag.whole;
-  const above = volumeAbove(mesh, 0) + bridged.above + sag.above;
+  const putBack = even ? seen : { whole: 0, above: 0 };
+  const whole = totals.volume + bridged.whole + putBack.whole;
+  const above = volumeAbove(mesh, 0) + bridged.above + putBack.above;
   const balance = (100 * above) / whole;
   // Noise of each vertex stands for the surface round it: it averages out over all of them, or over as many grains.
   const vertices = Math.max(1, mesh.positions.length / 3);
@@ -47,7 +47,7 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
-  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole);
+  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(seen.whole);
   const roughening = totals.roughening * quality.noise ** 2;
   return {
     volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, cutOff) } },
@@ -68,15 +68,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
         tracing: (100 * plan.area * planeError(model)) / whole,
       },
     },
-    sag,
+    sag: seen,
     even,
     open: !surface.closed,
   };
-}
-
-/** Where triangles may cut off all or nothing of what their turns tell, half of it is put back (JCGM 100:2008, 4.3.8). */
-function halved({ whole, above, layers, from, to }: FacetSag): FacetSag {
-  return { whole: whole / 2, above: above / 2, layers: layers.map((v) => v / 2), from, to };
 }
 
 /** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it. */
