@@ -153,6 +153,9 @@ function page(rows: readonly Row[], seed: number): string {
   const met = (ok: (found: NonNullable<Row['found']>) => boolean): number =>
     measured.filter(({ found }) => ok(found!)).length;
   const unwarned = measured.filter(({ found }) => !found!.warned);
+  const told = measured.filter(({ found }) => found!.warned);
+  const toldWithin = (id: string): string =>
+    `${told.filter(({ found }) => found!.off[id] <= 2).length} of ${told.length}`;
   const bad = (found: NonNullable<Row['found']>): boolean =>
     found.overlap < 0.99 ||
     found.boundary > 0.1 ||
@@ -189,6 +192,8 @@ to be expected; more, where the scale's own share is large: it was right to 0.02
 | measure | within *u* | within 2 *u* |
 |---|---|---|
 ${HELD.map((id) => `| ${id} | ${share(id, 1)} | ${share(id, 2)} |`).join('\n')}
+
+Of those with a warning two *u* held the length of ${toldWithin('length')}, the width of ${toldWithin('width')} and the area of ${toldWithin('area')}.
 
 | stone | backdrop | shadow | shape | overlap | boundary RMS, mm | length, % | width, % | warning |
 |---|---|---|---|---|---|---|---|---|
