@@ -26,6 +26,8 @@ export interface Body {
   readonly open: boolean;
 }
 
+/** Triangles that cut off more than this share of a volume are too coarse to tell how a face bends under them. */
+const MOST_SAG = 0.003;
 /** Layers along the length in which what triangles cut off is summed up. */
 const SAG_LAYERS = 100;
 
@@ -36,7 +38,8 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const totals = meshTotals(mesh);
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
   const seen = facetSag(mesh, surface.twins, SAG_LAYERS);
-  const even = isEven(mesh) && !quality.thinning;
+  const fine = Math.abs(seen.whole) < MOST_SAG * Math.abs(totals.volume);
+  const even = fine && isEven(mesh) && !quality.thinning;
   const putBack = even ? seen : { whole: 0, above: 0 };
   const whole = totals.volume + bridged.whole + putBack.whole;
   const above = volumeAbove(mesh, 0) + bridged.above + putBack.above;
