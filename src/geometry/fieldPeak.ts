@@ -56,7 +56,7 @@ const HOPELESS = 4;
  *
  * A quadratic is fitted to discs round a cell that widen as long as its value there agrees with all before
  * (intersection of confidence intervals, as in `adaptiveSmooth.ts`): a ridge keeps its height and a dome loses its
- * noise. What flat facets cut off the bend of the fit is put back. With sigma 0 every value is the sample itself.
+ * noise. What flat facets cut off the bend of the fit is put back. With sigma 0 every value is the sample itself, and nothing is.
  */
 export class CalmField {
   readonly grid: Grid;
@@ -147,7 +147,7 @@ export class CalmField {
   /** Mean height by which flat facets lie below a surface that bends as the fit over a disc does. */
   private sagUnder(disc: Disc | undefined, column: number, row: number): number {
     const { facets, values, columns, cell } = this.grid;
-    if (facets === undefined) return 0;
+    if (facets === undefined || this.sigma === 0) return 0;
     const { xx, xy, yy } = facets(column, row);
     // Sums over three edges: of like ones, each square is as long as half the sum along x and along y.
     if (disc === undefined) return CREST_CUT * this.bend(column, row, Math.sqrt((xx + yy) / 3));

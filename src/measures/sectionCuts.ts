@@ -109,7 +109,7 @@ function refined(
   const { x } = placeOf(peak, map);
   let most = 0;
   for (const loops of around) most = Math.max(most, greatestHeight(loops, x - map.cell, x + map.cell));
-  if (thickness.sigma === 0) return { ...peak, value: Math.max(peak.value, most + peak.sag) };
+  if (thickness.sigma === 0) return { ...peak, value: Math.max(peak.value, most) };
   if (through === undefined || through.length === 0) return peak;
   const gain = most - greatestHeight(through, x, x) - CHANCE * thickness.sigma;
   return { ...peak, value: peak.value + Math.max(0, gain) };

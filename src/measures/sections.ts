@@ -2,7 +2,7 @@ import { calmSeries } from '../geometry/calmSeries.ts';
 import type { FacetSag } from '../geometry/facetSag.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
-import { BENT, faceSag, heightError, SAG_SHARE } from './faceError.ts';
+import { BENT, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
 import { widthValue } from './outline.ts';
 import { lengthError } from './outlineError.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
@@ -47,7 +47,7 @@ function rowsAt(place: string): MeasureRow[] {
       'area',
       'mm2',
       2,
-      'Area of the section square to the length axis; where it falls into several parts (barbs, a hole), of all of them together. What flat triangles cut off is put back.',
+      'Area of the section square to the length axis; where it falls into several parts (barbs, a hole), of all of them together.',
     ),
     row('width', 'width', 'mm', 1, 'Distance across between the outermost margins of the section.'),
     row(
@@ -160,17 +160,18 @@ function valuesOf(
   const gap = closed ? 0 : 0.03 * section.area;
   const areaSlope = areaSlopeAt(section.y, model, shared);
   const cutOff = sagAt(section.y, shared.body.sag);
-  const share = shared.body.even ? SAG_SHARE.section : SAG_SHARE.uneven;
-  const doubt = share * Math.hypot(cutOff.mean, cutOff.range);
+  const lost = shared.body.even
+    ? Math.hypot(SAG_SHARE.section * cutOff.mean, SAG_DOUBT.section * cutOff.range)
+    : SAG_SHARE.uneven * Math.hypot(cutOff.mean, cutOff.range);
   const area = calmArea(section, around * averaged, model, shared);
   const shift = lengthError(model).at(section.y / model.length);
   const margin = heightError(model.quality);
   return {
     [id('area')]: {
-      value: area.value + (shared.body.even ? cutOff.mean : 0),
+      value: area.value,
       components: {
         noise: BENT * area.error,
-        resolution: Math.hypot(doubt, gap),
+        resolution: Math.hypot(lost, gap),
         tracing: areaSlope * shift,
       },
     },

@@ -84,7 +84,7 @@ const ROWS: readonly MeasureRow[] = [
     'mm3',
     3,
     false,
-    'By the divergence theorem over the closed surface, and what flat triangles cut off a surface that bends; holes of an open scan are bridged by membranes.',
+    'By the divergence theorem over the closed surface; holes of an open scan are bridged by membranes.',
   ),
   row('surface', 'Surface', 'mm2', 2, false, 'Area of the whole surface at the resolution of the scan.'),
   row(
@@ -149,7 +149,7 @@ export const thickness: Family = {
         ? [
             {
               code: 'open-surface',
-              text: 'The scan has holes: volume and surface include what was bridged over them.',
+              text: 'The scan has holes: volume and surface include what was bridged over them, and thickness there is only that of what was scanned.',
             },
           ]
         : [],

@@ -7,9 +7,6 @@ import type { ThicknessMap } from './types.ts';
 /** Noise below this share of the mean edge pulls no maximum. */
 const NOISE_THAT_MATTERS = 0.003;
 
-/** The highest of a face's vertices lies nearer its top than the triangles on average, by this factor (Monte Carlo of jittered lattices). */
-const VERTEX_CUT = 0.75;
-
 /** Both faces over the plan, ready to be asked for values free of noise. mm. */
 export interface ThicknessField {
   readonly map: ThicknessMap;
@@ -99,9 +96,8 @@ export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box 
   const [over, under] = [high > top.value, low < -bottom.value];
   const cut = (face: number, peak: Peak): number => crestCut(faces[face], peak, model);
   const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
-  const cutOff = VERTEX_CUT * ((over ? 0 : top.sag) + (under ? 0 : bottom.sag));
   return {
-    value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) + cutOff : whole,
+    value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) : whole,
     error: Math.hypot(over ? 0 : top.error, under ? 0 : bottom.error),
     cut: Math.hypot(over ? 0 : cut(0, top), under ? 0 : cut(1, bottom)),
     margins: Number(over) + Number(under),
@@ -130,10 +126,11 @@ function extentZ(positions: Float64Array): number {
 
 /**
  * Standard uncertainty of a top for what triangles cut off its crest, mm. They cut off between nothing and an eighth of
- * its bend over an edge, half of which was put back: a rectangular error.
+ * its bend over an edge, half of which is put back where noise is taken off: a rectangular error.
  */
 export function crestCut(field: CalmField, { column, row }: Peak, { quality, length }: Model): number {
-  const bend = Math.abs(field.bend(column, row, quality.meanEdge)) / 16 / Math.sqrt(3);
+  const cut = field.sigma > 0 ? 1 / 16 : 1 / 8;
+  const bend = (cut * Math.abs(field.bend(column, row, quality.meanEdge))) / Math.sqrt(3);
   // A single place may not show how the face bends round it.
   return Math.hypot(bend, faceSag(quality.meanEdge, length));
 }

@@ -7,7 +7,7 @@ import { maskInside } from '../geometry/polygonMask.ts';
 import type { TriangleMesh } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import type { Model, Surface } from '../trace/types.ts';
-import { faceRadius, faceSag, heightError, SAG_SHARE } from './faceError.ts';
+import { faceRadius, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
 import { independentPoints } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import type { MeasureSettings, Value } from './types.ts';
@@ -18,16 +18,14 @@ export interface Body {
   readonly surface: Value;
   /** Volume above the margin plane over the whole volume. */
   readonly balance: Value;
-  /** What triangles cut off the faces by how they turn. */
+  /** What triangles cut off the faces by how they turn: volume and sections are those of the triangles, and that much too small. */
   readonly sag: FacetSag;
-  /** The triangles are alike in size, so that it is known, and was put back in all of these. */
+  /** The triangles are alike in size, so that it is known. */
   readonly even: boolean;
   /** The scan has holes, over which the faces were filled in. */
   readonly open: boolean;
 }
 
-/** Triangles that cut off more than this share of a volume are too coarse to tell how a face bends under them. */
-const MOST_SAG = 0.003;
 /** Layers along the length in which what triangles cut off is summed up. */
 const SAG_LAYERS = 100;
 
@@ -37,12 +35,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const { mesh } = surface;
   const totals = meshTotals(mesh);
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
-  const seen = facetSag(mesh, surface.twins, SAG_LAYERS);
-  const fine = Math.abs(seen.whole) < MOST_SAG * Math.abs(totals.volume);
-  const even = fine && isEven(mesh) && !quality.thinning;
-  const putBack = even ? seen : { whole: 0, above: 0 };
-  const whole = totals.volume + bridged.whole + putBack.whole;
-  const above = volumeAbove(mesh, 0) + bridged.above + putBack.above;
+  const sag = facetSag(mesh, surface.twins, SAG_LAYERS);
+  const even = isEven(mesh) && !quality.thinning;
+  const whole = totals.volume + bridged.whole;
+  const above = volumeAbove(mesh, 0) + bridged.above;
   const balance = (100 * above) / whole;
   // Noise of each vertex stands for the surface round it: it averages out over all of them, or over as many grains.
   const vertices = Math.max(1, mesh.positions.length / 3);
@@ -50,7 +46,9 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
-  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(seen.whole);
+  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole);
+  // What is cut off alike of both faces leaves their balance as it is.
+  const unlike = SAG_SHARE.face * (sag.above - (above / whole) * sag.whole);
   const roughening = totals.roughening * quality.noise ** 2;
   return {
     volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, cutOff) } },
@@ -66,12 +64,12 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
       value: balance,
       components: {
         noise: (100 * random) / whole / Math.SQRT2,
-        resolution: (100 * Math.hypot(guess, cutOff / 2)) / whole,
+        resolution: (100 * Math.hypot(guess, unlike, (SAG_DOUBT.face * sag.whole) / 2)) / whole,
         // The margin plane's own height, known to the error of a margin point averaged over the margin.
         tracing: (100 * plan.area * planeError(model)) / whole,
       },
     },
-    sag: seen,
+    sag,
     even,
     open: !surface.closed,
   };

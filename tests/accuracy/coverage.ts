@@ -211,8 +211,8 @@ What the components stand for:
   no averaging takes off. Where the outline runs aslant or steps, a width is read again
   with its margins moved along.
 - **resolution**: stray of the traced outline's points and sag of its chords, read off the outline. Triangles cut off what
-  bends: of volumes, sections and greatest thicknesses that is put back, by how the surface turns across edges or by the bend of
-  the fit, and what is in doubt of it stays as uncertainty.
+  bends: volumes and sections are those of the triangles, and what these cut off, told by how the surface turns across edges,
+  is uncertainty; of greatest thicknesses it is put back with the fit that takes noise off, and what is in doubt of it stays.
 - **orientation**: the chosen axis moved as far as the errors of the outline let it move.
 - **tracing**: what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
   from, where the outline steps or slopes.
