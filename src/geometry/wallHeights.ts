@@ -1,6 +1,7 @@
 import type { Basis } from './basis.ts';
 import { WALL } from './silhouette.ts';
 import type { Points3, TriangleMesh } from './types.ts';
+import { twiceVectorArea } from './vectorArea.ts';
 
 /** A triangle belongs to a wall where its normal is this near to the plan. */
 const WALL_SQ = Math.sin(WALL) ** 2;
@@ -72,20 +73,13 @@ function eachWallVertex(
 ): void {
   const { positions: p, triangles } = mesh;
   const { x, y, z } = basis;
+  const own = new Float64Array(3);
   for (const candidate of candidates) {
     const t = 3 * candidate;
-    const a = 3 * triangles[t];
-    const b = 3 * triangles[t + 1];
-    const c = 3 * triangles[t + 2];
-    const ux = p[b] - p[a];
-    const uy = p[b + 1] - p[a + 1];
-    const uz = p[b + 2] - p[a + 2];
-    const vx = p[c] - p[a];
-    const vy = p[c + 1] - p[a + 1];
-    const vz = p[c + 2] - p[a + 2];
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
+    twiceVectorArea(p, triangles, t, own);
+    const nx = own[0];
+    const ny = own[1];
+    const nz = own[2];
     const along = nx * z[0] + ny * z[1] + nz * z[2];
     if (along * along > WALL_SQ * (nx * nx + ny * ny + nz * nz)) continue;
     normal[0] = nx * x[0] + ny * x[1] + nz * x[2];
