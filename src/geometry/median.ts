@@ -15,3 +15,25 @@ export function medianInPlace(values: Float64Array, count = values.length): numb
   }
   return values[count >> 1];
 }
+
+/** The value that would stand at `rank` (from 0) were all in order; moves them about (Hoare's selection, O(count)). */
+export function rankInPlace(values: Float64Array, rank: number): number {
+  let low = 0;
+  let high = values.length - 1;
+  while (low < high) {
+    const pivot = values[rank];
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (values[i] < pivot) i++;
+      while (values[j] > pivot) j--;
+      if (i > j) break;
+      const swapped = values[i];
+      values[i++] = values[j];
+      values[j--] = swapped;
+    }
+    if (j < rank) low = i;
+    if (i > rank) high = j;
+  }
+  return values[rank];
+}

@@ -1,3 +1,4 @@
+import { rankInPlace } from './median.ts';
 import { crossings, type Rows } from './rowCrossings.ts';
 import type { Points2 } from './types.ts';
 
@@ -114,9 +115,8 @@ function bestOffset(rows: Rows, tolerance: number): { offset: number; difference
     const b = rows.start[r + 1];
     if (b > a) found[count++] = (rows.x[a] + rows.x[b - 1]) / 2;
   }
-  const middles = found.subarray(0, count).sort();
-  const at = (share: number): number =>
-    middles[Math.min(middles.length - 1, Math.floor(share * middles.length))];
+  const middles = found.subarray(0, count);
+  const at = (share: number): number => rankInPlace(middles, Math.min(count - 1, Math.floor(share * count)));
   const low = at(0.2);
   const high = at(0.8);
   const offset = high > low ? levelPlace((o) => overlapSlope(rows, o), low, high, tolerance) : at(0.5);

@@ -1,5 +1,5 @@
 import { ellipticFourier, fourierCurve, normalizeFourier } from '../geometry/ellipticFourier.ts';
-import { distanceToRing } from '../geometry/polygonDistance.ts';
+import { nearestOnRing } from '../geometry/polygonDistance.ts';
 import { outlineComponents } from './outlineError.ts';
 import type { Family } from './types.ts';
 
@@ -37,12 +37,13 @@ export const fourier: Family = {
     const raw = ellipticFourier(ring, HARMONICS);
     const { a, b, c, d } = normalizeFourier(raw, 0, 1);
     const curve = fourierCurve(raw, CHECKED);
+    const nearest = nearestOnRing(ring);
     let squares = 0;
     let worst = 0;
     for (let i = 0; i < curve.length; i += 2) {
-      const distance = distanceToRing(ring, curve[i], curve[i + 1]);
-      squares += distance * distance;
-      worst = Math.max(worst, distance);
+      const { squared } = nearest(curve[i], curve[i + 1]);
+      squares += squared;
+      worst = Math.max(worst, squared);
     }
     const harmonic = Float64Array.from({ length: HARMONICS }, (_, i) => i + 1);
     return {
@@ -51,7 +52,7 @@ export const fourier: Family = {
           value: Math.sqrt(squares / CHECKED),
           components: outlineComponents(model.quality, 0.5),
         },
-        'fourier.error.max': { value: worst, components: outlineComponents(model.quality, 1) },
+        'fourier.error.max': { value: Math.sqrt(worst), components: outlineComponents(model.quality, 1) },
       },
       series: { fourier: { harmonic, a, b, c, d } },
     };

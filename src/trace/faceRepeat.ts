@@ -26,8 +26,9 @@ function laidOn(first: Points2, second: Points2): number {
     const normal = new Float64Array(9);
     const against = new Float64Array(3);
     let sum = 0;
+    const nearest = nearestOnRing(ring);
     for (const [x, y, nx, ny] of samples) {
-      const [qx, qy] = nearestOnRing(ring, x, y);
+      const { x: qx, y: qy } = nearest(x, y);
       const off = (qx - x) * nx + (qy - y) * ny;
       sum += (qx - x) ** 2 + (qy - y) ** 2;
       const row = [qx * ny - qy * nx, nx, ny];

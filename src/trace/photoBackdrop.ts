@@ -32,17 +32,18 @@ const LEAST_SPREAD = [0.02, 0.012, 0.012] as const;
 /** Widest that a start from the rim of the picture is trusted: logarithms of brightness and colour. */
 const START_REACH = [0.6, 0.3, 0.3] as const;
 
+/** Logarithm of the light of each 8-bit code. */
+const LOGARITHM = Float64Array.from({ length: 256 }, (_, code) => Math.log(linearOf(code) + BLACK));
+
 export function tonesOf({ width, height, rgba }: Pixels): Toned {
   const count = width * height;
   const tones = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const;
   for (let i = 0, at = 0; i < count; i++, at += 4) {
-    const red = linearOf(rgba[at]);
-    const green = linearOf(rgba[at + 1]);
-    const blue = linearOf(rgba[at + 2]);
-    const logGreen = Math.log(green + BLACK);
-    tones[0][i] = Math.log(0.2126 * red + 0.7152 * green + 0.0722 * blue + BLACK);
-    tones[1][i] = Math.log(red + BLACK) - logGreen;
-    tones[2][i] = Math.log(blue + BLACK) - logGreen;
+    const [red, green, blue] = [rgba[at], rgba[at + 1], rgba[at + 2]];
+    const light = 0.2126 * linearOf(red) + 0.7152 * linearOf(green) + 0.0722 * linearOf(blue);
+    tones[0][i] = Math.log(light + BLACK);
+    tones[1][i] = LOGARITHM[red] - LOGARITHM[green];
+    tones[2][i] = LOGARITHM[blue] - LOGARITHM[green];
   }
   return { width, height, tones };
 }

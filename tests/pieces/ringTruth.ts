@@ -1,4 +1,4 @@
-import { distanceToRing } from '../../src/geometry/polygonDistance.ts';
+import { nearestOnRing } from '../../src/geometry/polygonDistance.ts';
 import { maskInside } from '../../src/geometry/polygonMask.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
 
@@ -16,7 +16,8 @@ export function ringOverlap(ring: Points2, truth: Points2, width: number, height
 
 /** RMS distance of a ring's points from another ring. */
 export function ringRms(ring: Points2, truth: Points2): number {
+  const nearest = nearestOnRing(truth);
   let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) sum += distanceToRing(truth, ring[i], ring[i + 1]) ** 2;
+  for (let i = 0; i < ring.length; i += 2) sum += nearest(ring[i], ring[i + 1]).squared;
   return Math.sqrt(sum / (ring.length / 2));
 }
