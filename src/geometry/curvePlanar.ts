@@ -18,7 +18,8 @@ export function planarCurve(points: Points2): PlanarCurve {
     arc[i] = length;
     const a = 2 * i;
     const b = i + 1 < n ? a + 2 : 0;
-    const [dx, dy] = [points[b] - points[a], points[b + 1] - points[a + 1]];
+    const dx = points[b] - points[a];
+    const dy = points[b + 1] - points[a + 1];
     // Ten times as fast as Math.hypot, which guards against lengths that no picture or scan has.
     length += Math.sqrt(dx * dx + dy * dy);
   }

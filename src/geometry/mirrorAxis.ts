@@ -127,7 +127,8 @@ function bestOffset(rows: Rows, tolerance: number): { offset: number; difference
 function overlapSlope({ x, start, height }: Rows, offset: number): number {
   let slope = 0;
   for (let r = 0; r + 1 < start.length; r++) {
-    const [a, b] = [start[r], start[r + 1]];
+    const a = start[r];
+    const b = start[r + 1];
     if (b - a === 2) {
       const off = x[a] + x[a + 1] - 2 * offset;
       if (Math.abs(off) < x[a + 1] - x[a]) slope += off > 0 ? height[r] : -height[r];
@@ -135,7 +136,8 @@ function overlapSlope({ x, start, height }: Rows, offset: number): number {
     }
     for (let i = a; i + 1 < b; i += 2) {
       for (let j = a; j + 1 < b; j += 2) {
-        const [left, right] = [2 * offset - x[j + 1], 2 * offset - x[j]];
+        const left = 2 * offset - x[j + 1];
+        const right = 2 * offset - x[j];
         if (Math.min(x[i + 1], right) <= Math.max(x[i], left)) continue;
         // The end of the reflected interval moves, that of the other stays.
         slope += ((right < x[i + 1] ? 1 : 0) - (left > x[i] ? 1 : 0)) * height[r];

@@ -30,9 +30,14 @@ export function crossings(rings: readonly Points2[], angle: number, count: numbe
   });
   let total = 0;
   for (let r = 0; r < rows; r++) {
-    const [from, to] = [start[r], start[r + 1]];
+    const from = start[r];
+    const to = start[r + 1];
     if (to - from > 2) x.subarray(from, to).sort();
-    else if (to - from === 2 && x[from] > x[from + 1]) [x[from], x[from + 1]] = [x[from + 1], x[from]];
+    else if (to - from === 2 && x[from] > x[from + 1]) {
+      const right = x[from];
+      x[from] = x[from + 1];
+      x[from + 1] = right;
+    }
     for (let k = from; k + 1 < to; k += 2) total += height[r] * (x[k + 1] - x[k]);
   }
   return { x, start, height, total };
@@ -86,9 +91,11 @@ function fillCrossings(
 ): void {
   const n = rank.length;
   for (let i = 0, j = n - 1; i < n; j = i++) {
-    const [from, to] = rank[i] < rank[j] ? [rank[i], rank[j]] : [rank[j], rank[i]];
+    const from = Math.min(rank[i], rank[j]);
+    const to = Math.max(rank[i], rank[j]);
     if (from === to) continue;
-    const [x0, y0] = [ring[2 * j], ring[2 * j + 1]];
+    const x0 = ring[2 * j];
+    const y0 = ring[2 * j + 1];
     const slope = (ring[2 * i] - x0) / (ring[2 * i + 1] - y0);
     for (let r = from; r < to; r++) x[fill[r]++] = x0 + slope * (y[r] - y0);
   }

@@ -69,62 +69,63 @@ export function turn({ width, height, rgba }: Pixels, orientation: Orientation):
   return { width: w, height: h, rgba: new Uint8ClampedArray(to.buffer) };
 }
 
-/** Two of a pixel's four 8-bit channels, with room for sums above each. */
-const EVERY_OTHER = 0xff00ff;
-
 /** Means of `factor` × `factor` pixels, rounded; a rest at the right and lower edge is left out. */
 export function reduce({ width, height, rgba }: Pixels, factor: number): ReducedPixels {
   if (factor <= 1) return { width, height, rgba, factor: 1 };
   const [w, h] = [Math.max(1, Math.floor(width / factor)), Math.max(1, Math.floor(height / factor))];
   const [rows, columns] = [Math.min(factor, height), Math.min(factor, width)];
-  // Channels 0 and 2, and 1 and 3, are summed two at a time, 16 bits each; so that they hold, so many rows at a time.
-  const most = Math.max(1, Math.floor(0xffff / (255 * columns)));
-  const small = new Uint8ClampedArray(4 * w * h);
   const pixels = new Int32Array(rgba.buffer, rgba.byteOffset, width * height);
-  const [even, odd] = [new Int32Array(w), new Int32Array(w)];
-  const sums = new Uint32Array(4 * w);
-  const scale = 1 / (rows * columns);
-  for (let v = 0; v < h; v++) {
+  const small = new Int32Array(w * h);
+  const sums = new Int32Array(4 * w);
+  const mean = meansOf(rows * columns);
+  // Channels are summed two at a time, 16 bits each; so that they hold, so many rows at a time.
+  const most = Math.max(1, Math.floor(0xffff / (255 * columns)));
+  for (let v = 0, to = 0; v < h; v++) {
     sums.fill(0);
     for (let b = 0; b < rows; b += most) {
-      even.fill(0);
-      odd.fill(0);
-      const part = Math.min(most, rows - b);
-      for (let row = 0; row < part; row++) addRow(pixels, width * (v * factor + b + row), columns, even, odd);
-      for (let u = 0; u < w; u++) {
-        sums[4 * u] += even[u] & 0xffff;
-        sums[4 * u + 1] += odd[u] & 0xffff;
-        sums[4 * u + 2] += even[u] >>> 16;
-        sums[4 * u + 3] += odd[u] >>> 16;
-      }
+      addCells(pixels, width * (v * factor + b), width, Math.min(most, rows - b), columns, sums);
     }
-    for (let u = 0; u < 4 * w; u++) small[4 * w * v + u] = sums[u] * scale;
+    for (let k = 0; k < sums.length; k += 4, to++) {
+      small[to] =
+        mean[sums[k]] | (mean[sums[k + 1]] << 8) | (mean[sums[k + 2]] << 16) | (mean[sums[k + 3]] << 24);
+    }
   }
-  return { width: w, height: h, rgba: small, factor };
+  return { width: w, height: h, rgba: new Uint8ClampedArray(small.buffer), factor };
 }
 
-/** Adds to each cell `columns` pixels of a row, four at a time. */
-function addRow(pixels: Int32Array, from: number, columns: number, even: Int32Array, odd: Int32Array): void {
-  for (let u = 0, at = from; u < even.length; u++) {
-    let [a, b] = [even[u], odd[u]];
-    const end = at + columns;
-    for (; at + 4 <= end; at += 4) {
-      const [p, q, r, s] = [pixels[at], pixels[at + 1], pixels[at + 2], pixels[at + 3]];
-      a = (a + (p & EVERY_OTHER) + (q & EVERY_OTHER) + (r & EVERY_OTHER) + (s & EVERY_OTHER)) | 0;
-      b =
-        (b +
-          ((p >>> 8) & EVERY_OTHER) +
-          ((q >>> 8) & EVERY_OTHER) +
-          ((r >>> 8) & EVERY_OTHER) +
-          ((s >>> 8) & EVERY_OTHER)) |
-        0;
+/** The mean of `count` codes, rounded, by their sum. */
+function meansOf(count: number): Uint8ClampedArray {
+  const means = new Uint8ClampedArray(255 * count + 1);
+  for (let sum = 0; sum < means.length; sum++) means[sum] = sum / count;
+  return means;
+}
+
+/** Two of a pixel's four 8-bit channels, with room for sums above each. */
+const EVERY_OTHER = 0xff00ff;
+
+/** Adds `rows` × `columns` pixels, from the one at `first` on, to the four sums of each cell of a row. */
+function addCells(
+  pixels: Int32Array,
+  first: number,
+  width: number,
+  rows: number,
+  columns: number,
+  sums: Int32Array,
+): void {
+  for (let k = 0, corner = first; k < sums.length; k += 4, corner += columns) {
+    let even = 0;
+    let odd = 0;
+    for (let row = 0, from = corner; row < rows; row++, from += width) {
+      for (let at = from, end = from + columns; at < end; at++) {
+        const pixel = pixels[at];
+        even = (even + (pixel & EVERY_OTHER)) | 0;
+        odd = (odd + ((pixel >>> 8) & EVERY_OTHER)) | 0;
+      }
     }
-    for (; at < end; at++) {
-      a = (a + (pixels[at] & EVERY_OTHER)) | 0;
-      b = (b + ((pixels[at] >>> 8) & EVERY_OTHER)) | 0;
-    }
-    even[u] = a;
-    odd[u] = b;
+    sums[k] += even & 0xffff;
+    sums[k + 1] += odd & 0xffff;
+    sums[k + 2] += even >>> 16;
+    sums[k + 3] += odd >>> 16;
   }
 }
 

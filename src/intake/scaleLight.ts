@@ -51,20 +51,35 @@ export function lightAlong(
   into: Float64Array,
 ): void {
   const { width, height, rgba } = picture;
-  const [endX, endY] = [x + (steps - 1) * dx, y + (steps - 1) * dy];
+  const endX = x + (steps - 1) * dx;
+  const endY = y + (steps - 1) * dy;
   const inside =
     Math.min(x, endX) >= 0 &&
     Math.min(y, endY) >= 0 &&
     Math.max(x, endX) < width - 1 &&
     Math.max(y, endY) < height - 1;
-  if (!inside) {
-    for (let i = 0; i < steps; i++) lightInto(picture, x + i * dx, y + i * dy, into, 3 * i);
-    return;
-  }
+  if (inside) lightWithin(rgba, width, x, y, dx, dy, steps, into);
+  else for (let i = 0; i < steps; i++) lightInto(picture, x + i * dx, y + i * dy, into, 3 * i);
+}
+
+/** The same where all places lie within the picture. */
+function lightWithin(
+  rgba: Uint8ClampedArray,
+  width: number,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  steps: number,
+  into: Float64Array,
+): void {
   for (let i = 0, to = 0; i < steps; i++) {
-    const [u, v] = [x + i * dx, y + i * dy];
-    const [left, top] = [Math.floor(u), Math.floor(v)];
-    const [fx, fy] = [u - left, v - top];
+    const u = x + i * dx;
+    const v = y + i * dy;
+    const left = Math.floor(u);
+    const top = Math.floor(v);
+    const fx = u - left;
+    const fy = v - top;
     const w11 = fx * fy;
     const w10 = fx - w11;
     const w01 = fy - w11;

@@ -1,6 +1,6 @@
 import type { Model } from '../trace/types.ts';
-import { independentPoints, lengthError, outlineComponents } from './outlineError.ts';
-import { chordAtStation } from './outlinePlan.ts';
+import { independentPoints, outlineComponents } from './outlineError.ts';
+import { chordAtStation, type Plan } from './outlinePlan.ts';
 import type { Family } from './types.ts';
 
 /** The bow is taken between these stations. */
@@ -75,7 +75,10 @@ export const midline: Family = {
       values: {
         'midline.rms': {
           value: rms,
-          components: { ...outlineComponents(quality, middle, points), tracing: endRows(model, x, rms) },
+          components: {
+            ...outlineComponents(quality, middle, points),
+            tracing: endRows(model, shared.plan, x, rms),
+          },
         },
         'midline.bow': {
           value: greatestOff(x, y, from, to),
@@ -94,8 +97,8 @@ export const midline: Family = {
  * What the rows at the very ends are worth in a root mean square over all rows, where the ends are not where they seem:
  * rows of their own deviation more or less.
  */
-export function endRows(model: Model, deviation: Float64Array, rms: number): number {
-  const { at } = lengthError(model);
+export function endRows(model: Model, plan: Plan, deviation: Float64Array, rms: number): number {
+  const { at } = plan.lengthError;
   const n = deviation.length;
   const change = (k: number, error: number): number => Math.abs(deviation[k] ** 2 - rms * rms) * error;
   const both = Math.hypot(change(1, at(0)), change(n - 2, at(1)));

@@ -1,7 +1,7 @@
 import { alignRing, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points3 } from '../geometry/types.ts';
 import { traceMidline } from '../trace/midline.ts';
-import { type Frame, type MarginLine, type Model, SIDES } from '../trace/types.ts';
+import { type Frame, type MarginLine, type Model, type ScanQuality, SIDES } from '../trace/types.ts';
 import { edgeLine } from './edgeLine.ts';
 import { midline } from './midline.ts';
 import { outline } from './outline.ts';
@@ -27,6 +27,7 @@ const SETTLED = 0.004;
 const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, edgeLine, ratios];
 const AXES = ['mirror', 'principal', 'longest'] as const;
 const ON_AXIS = { angle: 0, x: 0 };
+const CERTAIN: ScanQuality = { meanEdge: 0, noise: 0 };
 
 /**
  * What the choice of the length axis is worth, a matter of definition and not of error: every axis-dependent measure of outline and margin taken again under each of the
@@ -96,7 +97,9 @@ function planUnder(model: Model, { angle, x }: AxisLine): Model {
   const plan = { outer: rings[0], inner: rings.slice(1) };
   const length = high - low;
   const frame: Frame = { ...model.frame, axes: { mirror: ON_AXIS, principal: ON_AXIS, longest: ON_AXIS } };
-  const { margin, quality, scaleUncertainty } = model;
+  const { margin, scaleUncertainty } = model;
+  // Only values are wanted of it, and what does not err is measured sooner; what is read along a margin goes by its noise.
+  const quality = margin === undefined ? CERTAIN : model.quality;
   return {
     frame,
     outline: plan,

@@ -11,7 +11,6 @@ import {
   areaComponents,
   betweenPlaces,
   endError,
-  lengthError,
   noiseAt,
   outlineComponents,
   pointError,
@@ -160,19 +159,19 @@ export const outline: Family = {
 };
 
 function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
-  const { length } = model;
+  const length = lengthValue(model, settings, plan);
   const width = greatestWidth(model, plan);
   const values: Record<string, Value> = {
-    length: lengthValue(model, settings),
+    length,
     width,
     'width.station': {
-      value: (100 * plan.greatest.y) / length,
-      components: { tracing: (100 * placeError(model, plan)) / length },
+      value: (100 * plan.greatest.y) / model.length,
+      components: { tracing: (100 * placeError(model, plan)) / model.length },
     },
-    elongation: ratio(lengthValue(model, settings), width),
+    elongation: ratio(length, width),
   };
   for (const station of WIDTH_STATIONS) {
-    values[`width.at.${station}`] = widthValue(model, plan, (station / 100) * length);
+    values[`width.at.${station}`] = widthValue(model, plan, (station / 100) * model.length);
   }
   return values;
 }
@@ -224,8 +223,8 @@ export function widthValue(model: Model, plan: Plan, y: number): Value {
 }
 
 /** A break that reaches the tip or the base leaves a least length. */
-export function lengthValue(model: Model, settings: MeasureSettings): Value {
-  const { components } = lengthError(model);
+export function lengthValue(model: Model, settings: MeasureSettings, plan: Plan): Value {
+  const { components } = plan.lengthError;
   const cut = breakReaches(model, settings, 'tip') || breakReaches(model, settings, 'base');
   return { value: model.length, components, ...(cut ? { minimum: true as const } : {}) };
 }
@@ -245,6 +244,7 @@ export function placeError(model: Model, plan: Plan): number {
   const most = greatest.right - greatest.left;
   // The greatest of several widths that err is the one whose error is greatest: both it and the others are in doubt.
   const band = 2 * Math.SQRT2 * Math.hypot(error.noise, error.resolution);
+  if (band === 0) return 0;
   let low = greatest.y;
   let high = low;
   for (let k = 0; k <= PLACES; k++) {

@@ -1,5 +1,5 @@
 import type { Model, ScanQuality } from '../trace/types.ts';
-import { endFactor } from './outlineTips.ts';
+import { endFactor, nearestPoint } from './outlineTips.ts';
 import type { Components } from './types.ts';
 
 /** Errors of an outline drawn from a picture are alike over about this many of its pixels: facets, grain and the reach of its smoothing. */
@@ -72,12 +72,7 @@ export function betweenPlaces(
 /** Standard deviation of what is left of the noise in the outer ring at the point of it nearest to a place, mm. */
 export function noiseAt({ outline: { outer, left }, quality }: Model, x: number, y: number): number {
   if (left === undefined) return pointError(quality).noise;
-  let [at, least] = [0, Infinity];
-  for (let i = 0; i < outer.length; i += 2) {
-    const away = (outer[i] - x) ** 2 + (outer[i + 1] - y) ** 2;
-    if (away < least) [at, least] = [i / 2, away];
-  }
-  return left.plan[at];
+  return left.plan[nearestPoint(outer, x, y)];
 }
 
 /** Standard uncertainty of the place of an extreme point of the outer ring along the direction in which it is one, mm. */
@@ -87,8 +82,9 @@ export function endError(model: Model, x: number, y: number): { noise: number; r
     // A fit that is widened until the bend of the line shows in it is as wrong by that bend as by noise, and ends bend most.
     return { noise: Math.SQRT2 * noiseAt(model, x, y), resolution: pointError(quality).resolution };
   }
-  const factor = endFactor(outline.outer, x, y, quality);
   const { noise, resolution } = pointError(quality);
+  if (noise === 0 && resolution === 0) return { noise, resolution };
+  const factor = endFactor(outline.outer, nearestPoint(outline.outer, x, y), quality);
   return { noise: factor * noise, resolution: factor * resolution };
 }
 

@@ -100,7 +100,7 @@ export const ratios: Family = {
 function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
   const { plan } = shared;
   const width = (station: number): Value => widthValue(model, plan, (station / 100) * model.length);
-  const length = lengthValue(model, settings);
+  const length = lengthValue(model, settings, shared.plan);
   const greatest = greatestWidth(model, plan);
   const toGreatest: Value = {
     value: plan.greatest.y,
@@ -122,7 +122,7 @@ function planRatios(model: Model, settings: MeasureSettings, shared: Shared): Re
 function bodyRatios(model: Model, settings: MeasureSettings, shared: Shared): Record<string, Value> {
   const thick = heightOf(model, shared);
   const t1 = thicknessAtStation(model, shared, 80);
-  const length = lengthValue(model, settings);
+  const length = lengthValue(model, settings, shared.plan);
   const width = greatestWidth(model, shared.plan);
   const sum: Value = {
     value: model.length + shared.plan.greatest.right - shared.plan.greatest.left,

@@ -4,7 +4,6 @@ import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
 import { BENT, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
 import { widthValue } from './outline.ts';
-import { lengthError } from './outlineError.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
 import { envelopes, FORMS, IRREGULAR, nearestForm, type SectionForm } from './sectionForm.ts';
 import { type Margins, marginsAt, outermostOf } from './sectionMargins.ts';
@@ -164,7 +163,7 @@ function valuesOf(
     ? Math.hypot(SAG_SHARE.section * cutOff.mean, SAG_DOUBT.section * cutOff.range)
     : SAG_SHARE.uneven * Math.hypot(cutOff.mean, cutOff.range);
   const area = calmArea(section, around * averaged, model, shared);
-  const shift = lengthError(model).at(section.y / model.length);
+  const shift = shared.plan.lengthError.at(section.y / model.length);
   const margin = heightError(model.quality);
   return {
     [id('area')]: {

@@ -223,7 +223,8 @@ function differences(model: Model, plan: Plan, half: HalfWidths): Record<string,
       value: (100 * rms) / width,
       components: {
         tracing:
-          (100 / width) * Math.hypot(inflation, error / Math.sqrt(points), endRows(model, difference, rms)),
+          (100 / width) *
+          Math.hypot(inflation, error / Math.sqrt(points), endRows(model, plan, difference, rms)),
       },
     },
     'symmetry.worst': { value: difference[worst], components: outlineComponents(quality, Math.SQRT2) },

@@ -1,7 +1,7 @@
 import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
 import { BENT, heightError } from './faceError.ts';
-import { areaComponents, betweenPlaces, lengthError } from './outlineError.ts';
+import { areaComponents, betweenPlaces } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
 import { profileBow } from './thicknessBow.ts';
@@ -177,9 +177,10 @@ export function thicknessAtStation(model: Model, shared: Shared, station: number
 }
 
 /** Greatest thickness `at` across a section at height y, with its components. */
-export function thicknessAcross(model: Model, { thicknessField: field }: Shared, at: Peak, y: number): Value {
+export function thicknessAcross(model: Model, shared: Shared, at: Peak, y: number): Value {
+  const field = shared.thicknessField;
   // A station is as sure as the ends of the piece that it is counted from: where thickness falls steeply that tells.
-  const shift = lengthError(model).at(y / model.length);
+  const shift = shared.plan.lengthError.at(y / model.length);
   const step = Math.max(field.map.cell, model.length / 200);
   const below = thicknessAt(field, y - step)?.value ?? at.value;
   const above = thicknessAt(field, y + step)?.value ?? at.value;

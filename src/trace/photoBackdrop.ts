@@ -1,4 +1,5 @@
 import { solveSymmetric } from '../geometry/leastSquares.ts';
+import { rankInPlace } from '../geometry/median.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { linearOf } from '../intake/scaleLight.ts';
 
@@ -39,7 +40,9 @@ export function tonesOf({ width, height, rgba }: Pixels): Toned {
   const count = width * height;
   const tones = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const;
   for (let i = 0, at = 0; i < count; i++, at += 4) {
-    const [red, green, blue] = [rgba[at], rgba[at + 1], rgba[at + 2]];
+    const red = rgba[at];
+    const green = rgba[at + 1];
+    const blue = rgba[at + 2];
     const light = 0.2126 * linearOf(red) + 0.7152 * linearOf(green) + 0.0722 * linearOf(blue);
     tones[0][i] = Math.log(light + BLACK);
     tones[1][i] = LOGARITHM[red] - LOGARITHM[green];
@@ -67,19 +70,34 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
       differ(sample, t, fits[t], away[t]);
       spread[t] = Math.max(LEAST_SPREAD[t], 1.4826 * medianSize(away[t], chosen));
     }
-    let settled = true;
-    for (let i = 0; i < chosen.length; i++) {
-      const squares =
-        (away[0][i] / spread[0]) ** 2 + (away[1][i] / spread[1]) ** 2 + (away[2][i] / spread[2]) ** 2;
-      // The first rounds stay at the rim, where a piece is least likely.
-      const near = squares < 3 * NEAR * NEAR && (round >= 2 || sample.rim[i] === 1) ? 1 : 0;
-      if (near !== chosen[i]) settled = false;
-      chosen[i] = near;
-    }
-    if (settled && round >= 2) break;
+    // The first rounds stay at the rim, where a piece is least likely.
+    const changed = choose(chosen, sample.rim, round < 2, away[0], away[1], away[2], spread);
+    if (!changed && round >= 2) break;
   }
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   return { width, height, tones: [off[0], off[1], off[2]], spread };
+}
+
+/** Marks the cells near to the fit in all three tones, of the rim alone where asked for; whether any mark changed. */
+function choose(
+  chosen: Uint8Array,
+  rim: Uint8Array,
+  rimOnly: boolean,
+  light: Float32Array,
+  red: Float32Array,
+  blue: Float32Array,
+  spread: readonly number[],
+): boolean {
+  let changed = false;
+  for (let i = 0; i < chosen.length; i++) {
+    const a = light[i] / spread[0];
+    const b = red[i] / spread[1];
+    const c = blue[i] / spread[2];
+    const near = a * a + b * b + c * c < 3 * NEAR * NEAR && (!rimOnly || rim[i] === 1) ? 1 : 0;
+    if (near !== chosen[i]) changed = true;
+    chosen[i] = near;
+  }
+  return changed;
 }
 
 /** Cells that the fit looks at: usable ones, evenly strewn. */
@@ -103,7 +121,8 @@ function sampleOf({ width, height, tones }: Toned, rim: Uint8Array, usable: Uint
   for (let i = 0, at = 0; i < n; i++, at += TERMS) {
     const cell = cells[i];
     const v = Math.floor(cell / width);
-    const [a, b] = [placeOf(cell - v * width, width), placeOf(v, height)];
+    const a = placeOf(cell - v * width, width);
+    const b = placeOf(v, height);
     terms[at] = 1;
     terms[at + 1] = a;
     terms[at + 2] = b;
@@ -123,14 +142,23 @@ function placeOf(index: number, count: number): number {
 
 function differences(tone: Float32Array, width: number, height: number, fit: Float64Array): Float32Array {
   const out = new Float32Array(tone.length);
-  for (let v = 0, i = 0; v < height; v++) {
-    const b = placeOf(v, height);
-    for (let u = 0; u < width; u++, i++) {
-      const a = placeOf(u, width);
-      out[i] = tone[i] - (fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b));
-    }
-  }
+  const places = Float64Array.from({ length: width }, (_, u) => placeOf(u, width));
+  for (let v = 0; v < height; v++) differRow(tone, v * width, places, placeOf(v, height), fit, out);
   return out;
+}
+
+function differRow(
+  tone: Float32Array,
+  row: number,
+  places: Float64Array,
+  b: number,
+  fit: Float64Array,
+  out: Float32Array,
+): void {
+  for (let u = 0, i = row; u < places.length; u++, i++) {
+    const a = places[u];
+    out[i] = tone[i] - (fit[0] + a * (fit[1] + fit[3] * a) + b * (fit[2] + fit[4] * a + fit[5] * b));
+  }
 }
 
 /** 1 for rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
@@ -152,25 +180,38 @@ function nearMedian({ tones, rim }: Sample): Uint8Array {
 /** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere: a fit for each tone. */
 function solve({ terms, tones }: Sample, chosen: Uint8Array): Float64Array[] | undefined {
   const normal = new Float64Array(TERMS * TERMS);
-  const against = tones.map(() => new Float64Array(TERMS));
+  const against = new Float64Array(3 * TERMS);
+  const [light, red, blue] = tones;
   let n = 0;
   for (let i = 0, at = 0; i < chosen.length; i++, at += TERMS) {
     if (chosen[i] === 0) continue;
     n++;
-    const [t0, t1, t2] = [tones[0][i], tones[1][i], tones[2][i]];
-    for (let r = 0; r < TERMS; r++) {
-      const term = terms[at + r];
-      against[0][r] += term * t0;
-      against[1][r] += term * t1;
-      against[2][r] += term * t2;
-      for (let c = 0; c <= r; c++) normal[r * TERMS + c] += term * terms[at + c];
-    }
+    addProducts(terms, at, light[i], red[i], blue[i], normal, against);
   }
   if (n < 10 * TERMS) return undefined;
   for (let r = 0; r < TERMS; r++) for (let c = 0; c < r; c++) normal[c * TERMS + r] = normal[r * TERMS + c];
   for (let r = 1; r < TERMS; r++) normal[r * TERMS + r] += (r < 3 ? 1e-4 : 1e-2) * n;
-  const fits = against.map((side) => solveSymmetric(normal.slice(), side));
+  const fits = tones.map((_, t) => solveSymmetric(normal.slice(), against.slice(t * TERMS, (t + 1) * TERMS)));
   return fits.every((fit) => fit !== undefined) ? fits : undefined;
+}
+
+/** Adds one cell's part to the normal equations of the three tones. */
+function addProducts(
+  terms: Float64Array,
+  at: number,
+  light: number,
+  red: number,
+  blue: number,
+  normal: Float64Array,
+  against: Float64Array,
+): void {
+  for (let r = 0; r < TERMS; r++) {
+    const term = terms[at + r];
+    against[r] += term * light;
+    against[TERMS + r] += term * red;
+    against[2 * TERMS + r] += term * blue;
+    for (let c = 0; c <= r; c++) normal[r * TERMS + c] += term * terms[at + c];
+  }
 }
 
 /** How far each cell lies off a fit. */
@@ -185,15 +226,8 @@ function differ({ terms, tones }: Sample, t: number, fit: Float64Array, into: Fl
 
 /** Median magnitude of the chosen values; 0 of none. */
 function medianSize(values: Float32Array, chosen: Uint8Array): number {
-  const sizes = new Float32Array(values.length);
+  const sizes = new Float64Array(values.length);
   let n = 0;
   for (let i = 0; i < values.length; i++) if (chosen[i] === 1) sizes[n++] = Math.abs(values[i]);
-  // Magnitudes are ordered as the whole numbers of the same bits: their upper halves first, then one of these.
-  const bits = new Uint32Array(sizes.buffer, 0, n);
-  const counts = new Uint32Array(1 << 16);
-  for (let i = 0; i < n; i++) counts[bits[i] >>> 16]++;
-  let [upper, below] = [0, 0];
-  while (below + counts[upper] <= n >> 1) below += counts[upper++];
-  const within = sizes.subarray(0, n).filter((_, i) => bits[i] >>> 16 === upper);
-  return within.sort()[(n >> 1) - below] ?? 0;
+  return n > 0 ? rankInPlace(sizes.subarray(0, n), n >> 1) : 0;
 }

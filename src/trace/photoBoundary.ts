@@ -90,7 +90,8 @@ function smoothed(ring: Points2, half: number): Points2 {
   const out = new Float64Array(2 * n);
   const share = 1 / (2 * half + 1);
   for (let i = 0; i < n; i++) {
-    let [x, y] = [0, 0];
+    let x = 0;
+    let y = 0;
     for (let k = -half; k <= half; k++) {
       const j = (i + k + n * (1 + half)) % n;
       x += ring[2 * j];
@@ -109,7 +110,8 @@ function normalsOf(ring: Points2, half: number): Points2 {
   for (let i = 0; i < n; i++) {
     const a = (i - half + n * (1 + half)) % n;
     const b = (i + half) % n;
-    const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
+    const dx = ring[2 * b] - ring[2 * a];
+    const dy = ring[2 * b + 1] - ring[2 * a + 1];
     const length = Math.sqrt(dx * dx + dy * dy) || 1;
     out[2 * i] = dy / length;
     out[2 * i + 1] = -dx / length;
@@ -128,8 +130,7 @@ function readOffsets(
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
   for (let i = 0; i < n; i++) {
-    const [x, y] = [ring[2 * i], ring[2 * i + 1]];
-    const at = edges(x, y, normals[2 * i], normals[2 * i + 1], reach, unrest, i);
+    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at !== undefined) offsets[i] = at;
   }
   const kept = new Float64Array(n);

@@ -54,8 +54,11 @@ export function likelier(
   rgba: Uint8ClampedArray,
   pixel: number,
 ): number {
-  const [r, g, b] = [rgba[pixel], rgba[pixel + 1], rgba[pixel + 2]];
-  const [awayIn, awayOut] = [awayFrom(numbers, place + IN, r, g, b), awayFrom(numbers, place + OUT, r, g, b)];
+  const r = rgba[pixel];
+  const g = rgba[pixel + 1];
+  const b = rgba[pixel + 2];
+  const awayIn = awayFrom(numbers, place + IN, r, g, b);
+  const awayOut = awayFrom(numbers, place + OUT, r, g, b);
   let inside = -awayIn - numbers[place + IN + 9];
   let outside = -awayOut - numbers[place + OUT + 9];
   if (awayIn > FOREIGN && awayOut > FOREIGN && !isMixed(numbers, place, r, g, b)) {
@@ -75,16 +78,16 @@ function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: 
   const towardsR = numbers[i] - numbers[o];
   const towardsG = numbers[i + 1] - numbers[o + 1];
   const towardsB = numbers[i + 2] - numbers[o + 2];
-  const [offR, offG, offB] = [r - numbers[o], g - numbers[o + 1], b - numbers[o + 2]];
+  const offR = r - numbers[o];
+  const offG = g - numbers[o + 1];
+  const offB = b - numbers[o + 2];
   const share =
     product(numbers, o, offR, offG, offB, towardsR, towardsG, towardsB) /
     product(numbers, o, towardsR, towardsG, towardsB, towardsR, towardsG, towardsB);
   const inside = Math.max(0, Math.min(1, share));
-  const [restR, restG, restB] = [
-    offR - inside * towardsR,
-    offG - inside * towardsG,
-    offB - inside * towardsB,
-  ];
+  const restR = offR - inside * towardsR;
+  const restG = offG - inside * towardsG;
+  const restB = offB - inside * towardsB;
   // Each side brings its own spread by its share.
   const variance =
     inside ** 2 / product(numbers, i, restR, restG, restB, restR, restG, restB) +
@@ -116,7 +119,9 @@ function product(
 
 /** Half the squared distance of a colour from one side's, in standard deviations along each direction of colour. */
 function awayFrom(numbers: Float64Array, at: number, red: number, green: number, blue: number): number {
-  const [r, g, b] = [red - numbers[at], green - numbers[at + 1], blue - numbers[at + 2]];
+  const r = red - numbers[at];
+  const g = green - numbers[at + 1];
+  const b = blue - numbers[at + 2];
   return (
     r * (numbers[at + 3] * r + numbers[at + 6] * g + numbers[at + 7] * b) +
     g * (numbers[at + 4] * g + numbers[at + 8] * b) +
@@ -199,7 +204,8 @@ function addTile(
 ): void {
   const { rgba } = fine;
   // Four pixels of each cell, so that grain and fine texture count as what they are for single pixels.
-  const [first, apart] = [ratio >> 2, ratio >> 1];
+  const first = ratio >> 2;
+  const apart = ratio >> 1;
   for (let y = y0; y < Math.min(height, y0 + TILE); y++) {
     for (let x = x0; x < Math.min(width, x0 + TILE); x++) {
       const i = y * width + x;
@@ -218,7 +224,9 @@ function addTile(
 }
 
 function add(sums: Uint32Array, at: number, rgba: Uint8ClampedArray, pixel: number): void {
-  const [r, g, b] = [rgba[pixel], rgba[pixel + 1], rgba[pixel + 2]];
+  const r = rgba[pixel];
+  const g = rgba[pixel + 1];
+  const b = rgba[pixel + 2];
   sums[at]++;
   sums[at + 1] += r;
   sums[at + 2] += g;
@@ -252,7 +260,8 @@ function gather(
   set: number,
   into: Float64Array,
 ): void {
-  const [u, v] = [tile % tiles, Math.floor(tile / tiles)];
+  const u = tile % tiles;
+  const v = Math.floor(tile / tiles);
   for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
     for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
       const one = b * tiles + a;
@@ -281,7 +290,9 @@ function wholeInside({ tiles, rows, sums, done }: TileSums, into: Float64Array):
  */
 function setNormal(numbers: Float64Array, to: number, sums: Float64Array, shade = 1, spread = 0): void {
   const n = Math.max(1, sums[0]);
-  const [r, g, b] = [sums[1] / n, sums[2] / n, sums[3] / n];
+  const r = sums[1] / n;
+  const g = sums[2] / n;
+  const b = sums[3] / n;
   const more = spread * spread;
   const rr = Math.max(0, sums[4] / n - r * r) + LEAST_VARIANCE + more * r * r;
   const gg = Math.max(0, sums[5] / n - g * g) + LEAST_VARIANCE + more * g * g;
@@ -289,7 +300,9 @@ function setNormal(numbers: Float64Array, to: number, sums: Float64Array, shade 
   const rg = sums[7] / n - r * g + more * r * g;
   const rb = sums[8] / n - r * b + more * r * b;
   const gb = sums[9] / n - g * b + more * g * b;
-  const [c0, c1, c2] = [gg * bb - gb * gb, rb * gb - rg * bb, rg * gb - rb * gg];
+  const c0 = gg * bb - gb * gb;
+  const c1 = rb * gb - rg * bb;
+  const c2 = rg * gb - rb * gg;
   const determinant = rr * c0 + rg * c1 + rb * c2;
   numbers[to] = shade * r;
   numbers[to + 1] = shade * g;

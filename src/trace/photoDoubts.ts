@@ -55,11 +55,11 @@ export function rimDoubts(picture: Pixels, ring: Points2): RimDoubts {
     );
     const lighter = Math.max(out[3 * k + 1], within[3 * k + 1]);
     if (size < least || lighter < DARK) weak++;
-    const [light, red, blue] = [0, 1, 2].map(
-      (tone) => toneOf(within, 3 * k, tone) - toneOf(out, 3 * k, tone),
-    );
+    if (Math.min(within[3 * k], within[3 * k + 1], within[3 * k + 2]) < DIMMEST) continue;
+    const light = toneOf(within, 3 * k, 0) - toneOf(out, 3 * k, 0);
+    const red = toneOf(within, 3 * k, 1) - toneOf(out, 3 * k, 1);
+    const blue = toneOf(within, 3 * k, 2) - toneOf(out, 3 * k, 2);
     const colour = Math.hypot(red, blue);
-    if (Math.min(...within.subarray(3 * k, 3 * k + 3)) < DIMMEST) continue;
     if (colour > UNLIKE) coloured++;
     else if (colour < ALIKE && light < -DARKER) dim++;
   }
@@ -88,14 +88,8 @@ function sidesOf(picture: Pixels, ring: Points2, step: number, count: number): S
   const sign = area > 0 ? 1 : -1;
   const [out, within] = [new Float64Array(3 * count), new Float64Array(3 * count)];
   for (let k = 0; k < count; k++) {
-    for (let m = -MEAN; m <= MEAN; m++) {
-      const { x, y, nx, ny } = normalAt(ring, (k * step + m + n) % n);
-      for (const away of READ) {
-        const reach = sign * away;
-        addCodes(picture, x + reach * nx, y + reach * ny, out, 3 * k);
-        addCodes(picture, x - reach * nx, y - reach * ny, within, 3 * k);
-      }
-    }
+    for (let m = -MEAN; m <= MEAN; m++)
+      addSides(picture, ring, (k * step + m + n) % n, sign, out, within, 3 * k);
   }
   const share = 1 / ((2 * MEAN + 1) * READ.length);
   for (let i = 0; i < 3 * count; i++) {
@@ -105,11 +99,31 @@ function sidesOf(picture: Pixels, ring: Points2, step: number, count: number): S
   return { out, within, sign };
 }
 
+/** Adds what is read at all distances from one point of the ring. */
+function addSides(
+  { rgba, width, height }: Pixels,
+  ring: Points2,
+  point: number,
+  sign: number,
+  out: Float64Array,
+  within: Float64Array,
+  to: number,
+): void {
+  const { x, y, nx, ny } = normalAt(ring, point);
+  for (let r = 0; r < READ.length; r++) {
+    const reach = sign * READ[r];
+    addCodes(rgba, width, height, x + reach * nx, y + reach * ny, out, to);
+    addCodes(rgba, width, height, x - reach * nx, y - reach * ny, within, to);
+  }
+}
+
 function normalAt(ring: Points2, i: number): { x: number; y: number; nx: number; ny: number } {
   const n = ring.length / 2;
-  const [a, b] = [(i + n - 3) % n, (i + 3) % n];
-  const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
-  const size = Math.hypot(dx, dy) || 1;
+  const a = (i + n - 3) % n;
+  const b = (i + 3) % n;
+  const dx = ring[2 * b] - ring[2 * a];
+  const dy = ring[2 * b + 1] - ring[2 * a + 1];
+  const size = Math.sqrt(dx * dx + dy * dy) || 1;
   return { x: ring[2 * i], y: ring[2 * i + 1], nx: dy / size, ny: -dx / size };
 }
 
@@ -119,7 +133,8 @@ function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
   const differences: number[] = [];
   for (let i = 0; i < n; i += 3) {
     const { x, y, nx, ny } = normalAt(ring, i);
-    const [u, v] = [Math.round(x + 5 * sign * nx), Math.round(y + 5 * sign * ny)];
+    const u = Math.round(x + 5 * sign * nx);
+    const v = Math.round(y + 5 * sign * ny);
     if (u < 0 || v < 0 || u + 1 >= picture.width || v >= picture.height) continue;
     const at = 4 * (v * picture.width + u) + 1;
     differences.push(Math.abs(picture.rgba[at] - picture.rgba[at + 4]));
@@ -128,7 +143,9 @@ function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
 }
 
 function addCodes(
-  { width, height, rgba }: Pixels,
+  rgba: Uint8ClampedArray,
+  width: number,
+  height: number,
   x: number,
   y: number,
   into: Float64Array,
@@ -168,8 +185,8 @@ function oddShare(out: Float64Array, count: number): number {
 
 /** Logarithm of brightness, or of red or blue over green. */
 function toneOf(codes: Float64Array, at: number, tone: number): number {
-  const [r, g, b] = [codes[at] + 4, codes[at + 1] + 4, codes[at + 2] + 4];
-  return (
-    2.2 * (tone === 0 ? Math.log(0.2126 * r + 0.7152 * g + 0.0722 * b) : Math.log((tone === 1 ? r : b) / g))
-  );
+  const r = codes[at] + 4;
+  const g = codes[at + 1] + 4;
+  const b = codes[at + 2] + 4;
+  return 2.2 * Math.log(tone === 0 ? 0.2126 * r + 0.7152 * g + 0.0722 * b : (tone === 1 ? r : b) / g);
 }

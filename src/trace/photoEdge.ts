@@ -156,7 +156,8 @@ function productsAlong(picture: Pixels, ring: Points2, normals: Points2): Float6
   for (let i = 0; i < n; i++) {
     const nx = normals[2 * i];
     const ny = normals[2 * i + 1];
-    const [x, y] = [ring[2 * i] - BEYOND * nx, ring[2 * i + 1] - BEYOND * ny];
+    const x = ring[2 * i] - BEYOND * nx;
+    const y = ring[2 * i + 1] - BEYOND * ny;
     lightAlong(picture, x, y, step * nx, step * ny, ACROSS, line);
     addProducts(products, PRODUCTS * i, line, 0, CHANNELS);
     addProducts(products, PRODUCTS * i, line, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));

@@ -71,7 +71,8 @@ function decide(band: Band, fine: Pixels, into: Region, ratio: number): Uint8Arr
   sayRow(band, fine, into, ratio, 0, says);
   for (let v = 0; v < window.height; v++) {
     sayRow(band, fine, into, ratio, v + 1, says);
-    const [y0, y1] = [v * ratio, Math.min(height, (v + 1) * ratio)];
+    const y0 = v * ratio;
+    const y1 = Math.min(height, y0 + ratio);
     const row = v * window.width;
     for (let u = 0; u < window.width; ) {
       const from = u * ratio;
@@ -114,7 +115,8 @@ function sayRow(
   const rows = Math.min(height, (v + 1) * ratio) - v * ratio;
   for (let u = 0, cell = v * window.width; u < window.width; u++, cell++) {
     if (undecided[cell] === 0 && near[cell] === 0) continue;
-    const [x0, x1] = [u * ratio, Math.min(width, (u + 1) * ratio)];
+    const x0 = u * ratio;
+    const x1 = Math.min(width, x0 + ratio);
     const side = (2 * window.mask[cell] - 1) * MOST_SAY;
     const place = undecided[cell] === 1 ? placeOf(colours, u, v) : -1;
     for (let row = 0; row < rows; row++) {
@@ -136,8 +138,10 @@ function around(
   height: number,
   cycle: number,
 ): number {
-  const [x0, x1] = [x > 0 ? x - 1 : 0, x + 1 < width ? x + 1 : x];
-  const [y0, y1] = [y > 0 ? y - 1 : 0, y + 1 < height ? y + 1 : y];
+  const x0 = x > 0 ? x - 1 : 0;
+  const x1 = x + 1 < width ? x + 1 : x;
+  const y0 = y > 0 ? y - 1 : 0;
+  const y1 = y + 1 < height ? y + 1 : y;
   let sum = 0;
   for (let b = y0; b <= y1; b++) {
     const row = (b % cycle) * width;
@@ -188,10 +192,8 @@ function edgeCells({ width, height, mask }: Region): Uint32Array {
       last = next;
       // Neighbours share a block of 2 × 2 cells, and all cells of a mixed block have a neighbour of the other side.
       if (sum === 0 || sum === 4) continue;
-      for (const cell of [x - 1, x, x - 1 + width, x + width]) {
-        count += 1 - found[cell];
-        found[cell] = 1;
-      }
+      count += 4 - found[x - 1] - found[x] - found[x - 1 + width] - found[x + width];
+      found[x - 1] = found[x] = found[x - 1 + width] = found[x + width] = 1;
     }
   }
   const cells = new Uint32Array(count);
@@ -207,7 +209,8 @@ function bandOf({ width, height, mask }: Region, edge: Uint32Array, reach: numbe
     const side = mask[cell];
     const y = Math.floor(cell / width);
     const x = cell - y * width;
-    const [x0, x1] = [Math.max(0, x - reach), Math.min(width - 1, x + reach)];
+    const x0 = Math.max(0, x - reach);
+    const x1 = Math.min(width - 1, x + reach);
     const y1 = Math.min(height - 1, y + reach);
     for (let b = Math.max(0, y - reach); b <= y1; b++) {
       for (let a = b * width + x0; a <= b * width + x1; a++) if (mask[a] !== side) band[a] = 1;

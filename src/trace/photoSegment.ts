@@ -74,17 +74,9 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
   const ground = new Uint8Array(count);
   const stone = new Uint8Array(count);
   for (let i = 0; i < count; i++) {
-    const [red, blue] = [tones[1][i], tones[2][i]];
-    const colour = Math.sqrt(red * red + blue * blue);
-    const away = Math.sqrt((red / spread[1]) ** 2 + (blue / spread[2]) ** 2);
-    const light = tones[0][i];
-    if (usable[i] === 0 || (away < BACK && Math.abs(light) < BACK * spread[0])) ground[i] = 1;
-    else if (
-      (away > SURE && colour > SHADOW_COLOUR) ||
-      (light > SURE * spread[0] && light > BRIGHTER) ||
-      (light < -SURE * spread[0] && light < SHADOW_LIGHT)
-    )
-      stone[i] = 1;
+    const mark = usable[i] === 0 ? GROUND : surely(tones[0][i], tones[1][i], tones[2][i], spread);
+    if (mark === GROUND) ground[i] = 1;
+    else if (mark === STONE) stone[i] = 1;
   }
   const sureGround = changed(ground, width, height, 'MORPH_OPEN', cv);
   // Cells that an edge crosses are a little of both: they must not be a bridge from the stone into its shadow.
@@ -94,6 +86,20 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
     marks[i] = sureGround[i] === 1 ? GROUND : sureStone[i] === 1 ? STONE : UNKNOWN;
   markFaint(marks, ground, width, height, cv);
   return marks;
+}
+
+/** What a cell of these differences from the backdrop surely is. */
+function surely(light: number, red: number, blue: number, spread: readonly number[]): number {
+  const colour = Math.sqrt(red * red + blue * blue);
+  const ofRed = red / spread[1];
+  const ofBlue = blue / spread[2];
+  const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
+  if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
+  const stone =
+    (away > SURE && colour > SHADOW_COLOUR) ||
+    (light > SURE * spread[0] && light > BRIGHTER) ||
+    (light < -SURE * spread[0] && light < SHADOW_LIGHT);
+  return stone ? STONE : UNKNOWN;
 }
 
 /** What stands off the backdrop with hardly any sure stone in it (black on black) is taken for stone as a whole. */
@@ -141,11 +147,11 @@ function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
     const markers = new cv.Mat(height, width, cv.CV_32SC1);
     made.push(markers);
     const { data } = image;
-    for (let i = 0; i < marks.length; i++) {
-      for (let t = 0; t < 3; t++) {
-        data[3 * i + t] = Math.min(255, Math.max(0, 128 + STEPS[t] * tones[t][i]));
+    tones.forEach((tone, t) => {
+      for (let i = 0; i < tone.length; i++) {
+        data[3 * i + t] = Math.min(255, Math.max(0, 128 + STEPS[t] * tone[i]));
       }
-    }
+    });
     markers.data32S.set(marks);
     cv.watershed(image, markers);
     const flooded = markers.data32S;

@@ -60,11 +60,13 @@ export function sharpnessOf(picture: Pixels, ring: Points2): Sharpness {
   const places = Uint32Array.from({ length: count }, (_, k) => k * step);
   const near = new Float64Array(count);
   const close = new Float64Array(count);
-  const read = profileOf(picture, ring, Math.max(3, 2 * step));
+  const arm = Math.max(3, 2 * step);
+  const contrasts = new Float64Array(CONTRASTS);
   for (let k = 0; k < count; k++) {
-    const { atNear, atClose } = read(places[k]);
-    near[k] = atNear;
-    close[k] = atClose;
+    readContrasts(picture, ring, arm, places[k], contrasts);
+    const [whole, outer] = [sizeOf(contrasts, AT_AWAY), sizeOf(contrasts, AT_FAR)];
+    near[k] = outer > 0 ? sizeOf(contrasts, AT_NEAR) / outer : 1;
+    close[k] = whole > 0 ? alongOf(contrasts) / (whole * whole) : 1;
   }
   const usual = Float64Array.from(close).sort()[count >> 1] ?? 0;
   const soft = new Uint8Array(count);
@@ -89,57 +91,88 @@ function bellOf(share: number): number {
   return CLOSE / (Math.SQRT2 * Math.sqrt(Math.sqrt(half * half - log / WINITZKI) - half));
 }
 
-/** Reads, at a point of the ring, what share of the contrast lies within the near and the close places. */
-function profileOf(
-  picture: Pixels,
-  ring: Points2,
-  arm: number,
-): (at: number) => { atNear: number; atClose: number } {
+/** Contrasts across a ring: sums of codes inside less outside at each distance, three channels after one another. */
+type Contrasts = Float64Array;
+const [AT_AWAY, AT_CLOSE, AT_NEAR, AT_FAR, CONTRASTS] = [0, 3, 6, 9, 12];
+
+/** Reads the contrasts at a point of the ring: those away and close from the points about it too. */
+function readContrasts(picture: Pixels, ring: Points2, arm: number, at: number, into: Contrasts): void {
   const n = ring.length / 2;
-  const difference = new Float64Array(3);
-  const far = new Float64Array(3);
-  const add = (i: number, reach: number, into: Float64Array): void => {
-    const [a, b] = [(i + n - arm) % n, (i + arm) % n];
-    const [dx, dy] = [ring[2 * b] - ring[2 * a], ring[2 * b + 1] - ring[2 * a + 1]];
-    const size = Math.hypot(dx, dy) || 1;
-    const [nx, ny] = [(reach * dy) / size, (-reach * dx) / size];
-    addCode(picture, ring[2 * i] + nx, ring[2 * i + 1] + ny, 1, into);
-    addCode(picture, ring[2 * i] - nx, ring[2 * i + 1] - ny, -1, into);
-  };
-  const over = (at: number, reach: number, mean: number, into: Float64Array): void => {
-    into.fill(0);
-    for (let m = -mean; m <= mean; m++) add((at + m + n * (1 + mean)) % n, reach, into);
-  };
-  return (at) => {
-    over(at, AWAY, MEAN, far);
-    const whole = far[0] ** 2 + far[1] ** 2 + far[2] ** 2;
-    over(at, CLOSE, MEAN, difference);
-    const along = difference[0] * far[0] + difference[1] * far[1] + difference[2] * far[2];
-    over(at, NEAR, 0, difference);
-    const inner = Math.hypot(difference[0], difference[1], difference[2]);
-    over(at, FAR, 0, difference);
-    const outer = Math.hypot(difference[0], difference[1], difference[2]);
-    return { atNear: outer > 0 ? inner / outer : 1, atClose: whole > 0 ? along / whole : 1 };
-  };
+  const { rgba, width, height } = picture;
+  into.fill(0);
+  for (let m = -MEAN; m <= MEAN; m++) {
+    const i = (at + m + n) % n;
+    const a = (i + n - arm) % n;
+    const b = (i + arm) % n;
+    const dx = ring[2 * b] - ring[2 * a];
+    const dy = ring[2 * b + 1] - ring[2 * a + 1];
+    const size = Math.sqrt(dx * dx + dy * dy) || 1;
+    const x = ring[2 * i];
+    const y = ring[2 * i + 1];
+    const nx = dy / size;
+    const ny = -dx / size;
+    addContrast(rgba, width, height, x, y, AWAY * nx, AWAY * ny, into, AT_AWAY);
+    addContrast(rgba, width, height, x, y, CLOSE * nx, CLOSE * ny, into, AT_CLOSE);
+    if (m !== 0) continue;
+    addContrast(rgba, width, height, x, y, NEAR * nx, NEAR * ny, into, AT_NEAR);
+    addContrast(rgba, width, height, x, y, FAR * nx, FAR * ny, into, AT_FAR);
+  }
+}
+
+/** Product of the contrast close by and the one away. */
+function alongOf(contrasts: Contrasts): number {
+  return (
+    contrasts[AT_AWAY] * contrasts[AT_CLOSE] +
+    contrasts[AT_AWAY + 1] * contrasts[AT_CLOSE + 1] +
+    contrasts[AT_AWAY + 2] * contrasts[AT_CLOSE + 2]
+  );
+}
+
+function sizeOf(contrasts: Contrasts, at: number): number {
+  const r = contrasts[at];
+  const g = contrasts[at + 1];
+  const b = contrasts[at + 2];
+  return Math.sqrt(r * r + g * g + b * b);
+}
+
+/** Adds what the codes change by between (x − dx, y − dy) and (x + dx, y + dy). */
+function addContrast(
+  rgba: Uint8ClampedArray,
+  width: number,
+  height: number,
+  x: number,
+  y: number,
+  dx: number,
+  dy: number,
+  into: Contrasts,
+  to: number,
+): void {
+  addCode(rgba, width, height, x + dx, y + dy, 1, into, to);
+  addCode(rgba, width, height, x - dx, y - dy, -1, into, to);
 }
 
 /** Adds the codes of the three channels between pixel centres, times `sign`; beyond the picture its rim goes on. */
 function addCode(
-  { width, height, rgba }: Pixels,
+  rgba: Uint8ClampedArray,
+  width: number,
+  height: number,
   x: number,
   y: number,
   sign: number,
   into: Float64Array,
+  to: number,
 ): void {
   const u = Math.min(width - 1.001, Math.max(0, x));
   const v = Math.min(height - 1.001, Math.max(0, y));
-  const [i, j] = [Math.floor(u), Math.floor(v)];
-  const [fx, fy] = [u - i, v - j];
+  const i = Math.floor(u);
+  const j = Math.floor(v);
+  const fx = u - i;
+  const fy = v - j;
   const k = 4 * (j * width + i);
   const below = k + 4 * width;
   for (let c = 0; c < 3; c++) {
     const upper = rgba[k + c] * (1 - fx) + rgba[k + 4 + c] * fx;
     const lower = rgba[below + c] * (1 - fx) + rgba[below + 4 + c] * fx;
-    into[c] += sign * (upper * (1 - fy) + lower * fy);
+    into[to + c] += sign * (upper * (1 - fy) + lower * fy);
   }
 }

@@ -45,10 +45,13 @@ export function drawTips(ring: Points2, picture: Pixels): Points2 {
 export function cornersOf(ring: Points2, most: number): number[] {
   const n = ring.length / 2;
   const angles = Float64Array.from({ length: n }, (_, i) => {
-    const [a, b] = [(i + n - ARM) % n, (i + ARM) % n];
-    const [ax, ay] = [ring[2 * a] - ring[2 * i], ring[2 * a + 1] - ring[2 * i + 1]];
-    const [bx, by] = [ring[2 * b] - ring[2 * i], ring[2 * b + 1] - ring[2 * i + 1]];
-    const cosine = (ax * bx + ay * by) / (Math.hypot(ax, ay) * Math.hypot(bx, by) || 1);
+    const a = (i + n - ARM) % n;
+    const b = (i + ARM) % n;
+    const ax = ring[2 * a] - ring[2 * i];
+    const ay = ring[2 * a + 1] - ring[2 * i + 1];
+    const bx = ring[2 * b] - ring[2 * i];
+    const by = ring[2 * b + 1] - ring[2 * i + 1];
+    const cosine = (ax * bx + ay * by) / (Math.sqrt((ax * ax + ay * ay) * (bx * bx + by * by)) || 1);
     return (Math.acos(Math.max(-1, Math.min(1, cosine))) * 180) / Math.PI;
   });
   const corners: number[] = [];
