@@ -11,7 +11,11 @@ export interface FarthestPair {
 
 /** The two points of a set that lie farthest apart. Compares hull corners only: a few hundred of many thousand. */
 export function farthestPair(points: Points2): FarthestPair {
-  const hull = convexHull(points);
+  return farthestCorners(convexHull(points));
+}
+
+/** The same of a hull's own corners. */
+export function farthestCorners(hull: Points2): FarthestPair {
   let best = -1;
   let first = 0;
   let second = 0;

@@ -1,9 +1,10 @@
 import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
-import { farthestPair } from '../geometry/farthestPair.ts';
+import { farthestCorners } from '../geometry/farthestPair.ts';
 import { feretDiameters } from '../geometry/feret.ts';
 import { convexHull } from '../geometry/hull.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
+import type { Points2 } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
 import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
@@ -274,7 +275,7 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;
   return {
-    'feret.max': { value: max, components: farthestError(model) },
+    'feret.max': { value: max, components: farthestError(model, hull) },
     // On both sides the outermost points are touched, so that both errors lean outward: they add.
     'feret.min': { value: min, components: outlineComponents(quality, 2) },
     area,
@@ -285,8 +286,8 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
 }
 
 /** What errors of the margins at both of its ends do to the greatest diameter. */
-function farthestError(model: Model): Components {
-  const { ax, ay, bx, by } = farthestPair(model.outline.outer);
+function farthestError(model: Model, hull: Points2): Components {
+  const { ax, ay, bx, by } = farthestCorners(hull);
   const [a, b] = [endError(model, ax, ay), endError(model, bx, by)];
   return { noise: Math.hypot(a.noise, b.noise), resolution: Math.hypot(a.resolution, b.resolution) };
 }

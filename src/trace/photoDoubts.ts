@@ -166,7 +166,11 @@ function oddShare(out: Float64Array, count: number): number {
     const apart = Math.max(1, Math.floor(reach / 20));
     const near = new Float64Array(Math.floor((2 * reach) / apart) + 1);
     const away = values.map((value, k) => {
-      for (let m = 0, at = k - reach + count; m < near.length; m++, at += apart) near[m] = values[at % count];
+      for (let m = 0, at = (k - reach + count) % count; m < near.length; m++) {
+        near[m] = values[at];
+        at += apart;
+        if (at >= count) at -= count;
+      }
       return value - medianInPlace(near);
     });
     const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * medianInPlace(away.map(Math.abs)));

@@ -72,7 +72,7 @@ const LEAST_ERROR = 0.05;
 export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
   if (photo.masked)
     return ranked(
-      piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, { ...photo, factor: 1 }), true, cv)),
+      piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, { ...photo, factor: 1 }, cv), true)),
     );
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
@@ -87,7 +87,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, cv))
+      .map((one) => toPiece(one, false))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -136,15 +136,18 @@ function filled(contour: Points2): Region {
   return { left, top, width, height, mask };
 }
 
-/** A boundary, in pixels of the picture that it was drawn in, with how sharp that is along it. */
+/** A boundary, in pixels of the picture that it was drawn in. */
 interface DrawnBoundary {
   readonly picture: ReducedPixels;
   readonly fine: FineBoundary;
-  readonly sharpness: Sharpness;
+  readonly card: boolean;
+  /** How sharp the picture is along it; not looked at for a card. */
+  readonly sharpness?: Sharpness;
 }
 
-function drawn(fine: FineBoundary, picture: ReducedPixels): DrawnBoundary {
-  return { picture, fine, sharpness: sharpnessOf(picture, fine.ring) };
+function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundary {
+  const card = isCard(fine.ring, cv);
+  return { picture, fine, card, ...(card ? {} : { sharpness: sharpnessOf(picture, fine.ring) }) };
 }
 
 /**
@@ -158,13 +161,14 @@ function clearestBoundary(
   cv: Cv,
 ): DrawnBoundary | undefined {
   const one = boundaryOf(region, coarse, photo, cv);
-  if (one === undefined) return undefined;
+  if (one?.sharpness === undefined) return one;
   const { factor } = coarse.grid;
   const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
   const other = bays === undefined ? undefined : boundaryOf(bays.filled, coarse, photo, cv);
-  if (bays === undefined || other === undefined || other.picture.factor !== one.picture.factor) return one;
-  const [before, after] = [one, other].map((each) => bays.softness(each.fine.ring, each.sharpness));
-  return after < CLEARER * before ? other : one;
+  if (bays === undefined || other?.sharpness === undefined) return one;
+  if (other.picture.factor !== one.picture.factor) return one;
+  const before = bays.softness(one.fine.ring, one.sharpness);
+  return bays.softness(other.fine.ring, other.sharpness) < CLEARER * before ? other : one;
 }
 
 /**
@@ -199,7 +203,7 @@ function boundaryOf(
   }
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
-  return drawn(refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR }), picture);
+  return drawn(refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR }), picture, cv);
 }
 
 /** The part of a region within one of its contours alone, holes filled. */
@@ -208,15 +212,20 @@ function partWithin(region: Region, contour: Points2): Region {
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
-/** In pixels of the whole picture. Of a mask only its line counts: it is what it is, and colours beside it say nothing of it. */
-function toPiece({ picture, fine, sharpness }: DrawnBoundary, masked: boolean, cv: Cv): PhotoPiece {
+/**
+ * In pixels of the whole picture. Of a mask only its line counts: it is what it is, and colours beside it say nothing of it.
+ * A card is seldom measured: nothing is looked for that would leave it in doubt.
+ */
+function toPiece({ picture, fine, card, sharpness }: DrawnBoundary, masked: boolean): PhotoPiece {
   const { ring, found, noise, stray } = fine;
-  const tipped = drawTips(Number.isNaN(noise) ? ring : calmed(ring, noise), picture);
-  const calm = masked ? tipped : drawCorners(tipped, picture);
-  const { weak, odd, dim } = masked ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
-  const { soft, softStretch } = masked ? { soft: 0, softStretch: 0 } : softEdge(sharpness);
+  const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
+  const tipped = card ? even : drawTips(even, picture);
+  const looked = masked ? undefined : sharpness;
+  const calm = looked === undefined ? tipped : drawCorners(tipped, picture);
+  const { weak, odd, dim } = looked === undefined ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
+  const { soft, softStretch } = looked === undefined ? { soft: 0, softStretch: 0 } : softEdge(looked);
   const { factor } = picture;
-  const blur = masked ? 0 : sharpness.blur;
+  const blur = looked === undefined ? 0 : looked.blur;
   const whole = inWhole(calm, factor);
   return {
     ring: whole,
@@ -228,7 +237,7 @@ function toPiece({ picture, fine, sharpness }: DrawnBoundary, masked: boolean, c
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),
-    kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : isCard(ring, cv) ? 'card' : 'piece',
+    kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : card ? 'card' : 'piece',
   };
 }
 

@@ -33,6 +33,12 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
       text: 'The piece runs out of the picture: what is outside is not measured.',
     });
   }
+  if (piece.kind === 'card') {
+    warnings.push({
+      code: 'piece-card',
+      text: 'What was measured has four straight sides, as a label has: nothing was looked for that would leave its outline in doubt.',
+    });
+  }
   if (piece.found < WELL_FOUND) {
     warnings.push({
       code: 'edge-unclear',

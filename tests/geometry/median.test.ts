@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { medianInPlace } from '../../src/geometry/median.ts';
+import { medianInPlace, rankInPlace } from '../../src/geometry/median.ts';
 import { createRandom } from '../pieces/random.ts';
 
 describe('a median', () => {
@@ -15,4 +15,20 @@ describe('a median', () => {
   it('of nothing is no number', () => {
     expect(medianInPlace(new Float64Array(3), 0)).toBeNaN();
   });
+});
+
+describe('the value at a rank', () => {
+  it.each([1, 2, 7, 300])(
+    'of %i values, half of them alike, is the one that sorting puts there, seed 4',
+    (count) => {
+      const random = createRandom(4);
+      const values = Float64Array.from({ length: count }, () => Math.max(0, random.between(-10, 10)));
+      const sorted = values.slice().sort();
+      for (const rank of [0, count >> 2, count >> 1, count - 1]) {
+        expect(rankInPlace(values.slice(), rank)).toBe(sorted[rank]);
+      }
+      rankInPlace(values, count >> 1);
+      expect(values.sort()).toEqual(sorted);
+    },
+  );
 });
