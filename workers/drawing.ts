@@ -27,13 +27,26 @@ export async function drawTraced(run: number, model: Model): Promise<TracedPiece
   if (surface === undefined || margin === undefined) throw new Error('a scan has a surface and a margin');
   const { vertices, triangles } = await thinMesh(surface.mesh, DRAWN_TRIANGLES);
   const normals = vertexNormals(surface.mesh);
+  const positions = pick(surface.mesh.positions, vertices);
   const mesh: DisplayMesh = {
-    positions: pick(surface.mesh.positions, vertices),
+    positions,
     normals: pick(normals, vertices),
     triangles,
+    ...boundsOf(positions),
     fullTriangles: surface.mesh.triangles.length / 3,
   };
   return { run, mesh, margin: Float32Array.from(margin.points), length: model.length };
+}
+
+function boundsOf(positions: Float32Array): Pick<DisplayMesh, 'low' | 'high'> {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i++) {
+    const axis = i % 3;
+    if (positions[i] < low[axis]) low[axis] = positions[i];
+    if (positions[i] > high[axis]) high[axis] = positions[i];
+  }
+  return { low, high };
 }
 
 function pick(from: Float64Array | Float32Array, vertices: Uint32Array): Float32Array {

@@ -7,6 +7,7 @@ import { buffersOf } from './engine.ts';
 import { toFailure } from './failure.ts';
 import { live } from './life.ts';
 import type { BenchEvents, BenchJob, EngineApi, MeasuredPiece, MeshJob, Outcome } from './messages.ts';
+import { pack } from './packing.ts';
 import { drawRelief } from './relief.ts';
 import { createRuns } from './runs.ts';
 import { breathe, teller } from './telling.ts';
@@ -29,6 +30,14 @@ const api: EngineApi = {
     const stages = stagesFor(job);
     const model = stages.trace(await stages.read(job.settings, {}), job.settings, {});
     return new Blob([meshFile(job.kind, model, job.facts)]);
+  },
+  async prepare(job) {
+    try {
+      const stages = stagesFor(job);
+      stages.trace(await stages.read(job.settings, {}), job.settings, {});
+    } catch {
+      // What is wrong with the file is told when it is measured.
+    }
   },
   ...createRuns(answer),
 };
@@ -66,8 +75,14 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   await breathe(signal);
   const record = stages.record(scan, model, result, settings);
   const piece = { record, reliefA, reliefB };
-  if (job.want === 'card' || drawn === undefined) return piece;
-  return { ...piece, drawn: drawMeasured(model, result, field, drawn.vertices) };
+  if (job.want === 'card') {
+    await breathe(signal);
+    const traced = await drawTraced(run, model);
+    return { ...piece, packed: pack({ traced, drawn: drawMeasured(model, result, field, traced.mesh) }) };
+  }
+  return drawn === undefined
+    ? piece
+    : { ...piece, drawn: drawMeasured(model, result, field, drawn.vertices) };
 }
 
 function stagesFor({ source, file, fileName }: BenchJob | MeshJob): Walk {

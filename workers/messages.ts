@@ -6,6 +6,7 @@ import type { AllSettings } from '../src/record/settings.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { ViewName } from '../src/trace/types.ts';
 import type { JobFailure } from './failure.ts';
+import type { Packed } from './packing.ts';
 
 /** What the page and its worker say to each other. Everything is plain data; typed arrays are handed over. */
 
@@ -24,7 +25,7 @@ export interface BenchJob {
   readonly settings: AllSettings;
   /** Measured as it is, even where memory may not suffice. */
   readonly whole?: boolean;
-  /** `bench` wants everything that is drawn; `card` a picture and the numbers. */
+  /** `bench` wants everything that is drawn; `card` a picture and the numbers, and what is drawn packed. */
   readonly want: 'bench' | 'card';
 }
 
@@ -45,6 +46,9 @@ export interface DisplayMesh {
   /** 3 × vertices, unit, from the whole scan. */
   readonly normals: Float32Array;
   readonly triangles: Uint32Array;
+  /** Least and greatest x, y and z. */
+  readonly low: readonly number[];
+  readonly high: readonly number[];
   /** Triangles of the scan that was measured. */
   readonly fullTriangles: number;
 }
@@ -151,6 +155,27 @@ export interface MeasuredPiece {
   readonly photo?: PhotoLines;
   /** What was traced in further photographs, by their names among those of the piece. */
   readonly views?: Readonly<Record<string, ViewLines>>;
+  /** Of a card: what the bench would draw, a `Drawing`. */
+  readonly packed?: Packed;
+}
+
+/** Everything that the bench draws of a piece besides what comes with its numbers. */
+export type Drawing =
+  | { readonly traced: TracedPiece; readonly drawn: Drawn }
+  | {
+      readonly photograph: Photograph;
+      /** Further photographs, by their names among those of the piece. */
+      readonly views: Readonly<Record<string, Photograph>>;
+    };
+
+/** A photograph on the bench, and what is known of it by now. */
+export interface Photograph {
+  readonly picture: PhotoPicture;
+  /** Null where none was found. */
+  readonly scale: PhotoScale | null;
+  readonly candidates: readonly Candidate[];
+  /** What was traced in the run that goes on; undefined until it is, and afterwards of no use: the numbers bring their own. */
+  readonly lines?: PhotoLines | undefined;
 }
 
 export type Outcome =
@@ -186,6 +211,8 @@ export interface MeasureApi {
    */
   live(lock: string): Promise<void>;
   measure(job: BenchJob, events: BenchEvents): Promise<Outcome>;
+  /** Reads and looks at what the next measuring of the job will need, and tells nothing, not even why it could not. */
+  prepare(job: BenchJob): Promise<void>;
   /** Heeded between stages; within a stage the worker hears nothing. Answered once the run has ended. */
   cancel(run: number): Promise<void>;
 }

@@ -9,7 +9,17 @@ import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
 import { buffersOf } from './engine.ts';
 import { isFileFault, type JobFailure, toFailure } from './failure.ts';
 import { live } from './life.ts';
-import type { BenchEvents, BenchJob, MeasuredPiece, Outcome, PhotoApi, ViewLines } from './messages.ts';
+import type {
+  BenchEvents,
+  BenchJob,
+  Drawing,
+  MeasuredPiece,
+  Outcome,
+  PhotoApi,
+  Photograph,
+  ViewLines,
+} from './messages.ts';
+import { type Packed, pack } from './packing.ts';
 import {
   drawCandidates,
   drawCutOut,
@@ -51,6 +61,15 @@ const api: PhotoApi = {
     const walk = walks?.source === source ? walks.byFile.get(file) : undefined;
     const line = walk?.tryWire(clicks, piece) ?? null;
     return line === null ? null : Float32Array.from(line);
+  },
+  async prepare(job) {
+    try {
+      opencv ??= loadOpencv();
+      const { cv } = await opencv;
+      for (const look of looksFor(job)) await found(look, job.settings.photo ?? DEFAULT_PHOTO_SETTINGS, cv);
+    } catch {
+      // What is wrong with a photograph is told when it is measured.
+    }
   },
   ...createRuns(answer),
 };
@@ -107,18 +126,31 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const result = walk.measure(added.traced, settings, hooks(TRACED_TO, 1));
   const record = walk.record(photo, scale, added, result, settings);
   const asked = told.views === undefined ? {} : { asked: settings };
-  if (want === 'card') return { record, ...asked, reliefA };
   const lines = added.places.map((place): [string, ViewLines] => {
     const at = views.findIndex(({ view }) => view === place.view);
     return [looks[at + 1].name.file ?? '', drawView(views[at].scale, views[at].candidates, place)];
   });
-  return {
-    record,
-    ...asked,
-    reliefA,
-    photo: ofFaceA,
-    views: Object.fromEntries(lines),
-  };
+  const piece = { record, ...asked, reliefA, photo: ofFaceA, views: Object.fromEntries(lines) };
+  return want === 'card' ? { ...piece, packed: await packed(looks, told, cv) } : piece;
+}
+
+/** The photographs as the bench would draw them. */
+async function packed(looks: readonly Look[], told: PhotoSettings, cv: Cv): Promise<Packed> {
+  const drawn: Photograph[] = [];
+  for (const look of looks) {
+    const { photo, scale, candidates } = await found(look, told, cv);
+    drawn.push({ picture: await drawPicture(photo), scale, candidates: drawCandidates(candidates) });
+  }
+  const [photograph, ...views] = drawn;
+  const named = views.map((view, k) => [looks[k + 1].name.file ?? '', view]);
+  return pack({ photograph, views: Object.fromEntries(named) } satisfies Drawing);
+}
+
+/** What is seen in one photograph before anybody corrects it. */
+async function found({ walk, view }: Look, told: PhotoSettings, cv: Cv) {
+  const photo = await walk.read({});
+  const scale = walk.scale(photo, view === undefined ? told : settingsOfView(told, view), cv, {});
+  return { photo, scale, candidates: walk.candidates(photo, scale, cv, {}) };
 }
 
 /** One photograph of the piece and how it is looked at. */

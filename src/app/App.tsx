@@ -1,4 +1,4 @@
-import { useEffect, useSyncExternalStore } from 'react';
+import { useDeferredValue, useEffect, useSyncExternalStore } from 'react';
 import { Bench } from './bench/Bench.tsx';
 import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
@@ -24,7 +24,8 @@ interface AppProps {
 /** The frame of the workbench and the place in it that the address names. */
 export function App({ lineup, plate }: AppProps) {
   const { pieces, bench, queue } = useWorkbench();
-  const hash = useSyncExternalStore(onHash, () => location.hash);
+  // A place is drawn between other work, so that going there never holds up the page.
+  const hash = useDeferredValue(useSyncExternalStore(onHash, () => location.hash));
   const route: Route = parseRoute(hash);
   const pieceId = route.place === 'bench' ? route.piece : null;
 

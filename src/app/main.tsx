@@ -24,7 +24,7 @@ import { ENGINE_MARK } from './keep/engineMark.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
 import { createMeasuredStore } from './keep/measuredStore.ts';
-import { checkScans, keepMeasured, recallMeasured } from './keep/recall.ts';
+import { checkScans, createDrawings, keepMeasured, recallMeasured } from './keep/recall.ts';
 import { furtherOf, photosAtHand, restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createPlate } from './plate/state.ts';
@@ -49,13 +49,18 @@ const keeper = createKeeper((kept) => {
 const pieces = createPieces(
   demoPieces(),
   (piece, removed) => void keeper.put(toKept(piece, removed), piece.file, photosAtHand(piece)),
-  (piece) => keepMeasured(measured, ENGINE_MARK, piece),
+  (piece, { packed }) => keepMeasured(measured, ENGINE_MARK, piece, packed),
 );
 const engine = new FileEngine();
+const drawings = createDrawings(measured, ENGINE_MARK);
 const bench = createBench(
   engine,
-  (piece, seen) => pieces.update(piece.id, { seen }),
+  (piece, seen, drawing) => {
+    pieces.update(piece.id, { seen });
+    drawings.keep(piece, seen, drawing);
+  },
   (piece, history) => pieces.edit(piece.id, { history }),
+  drawings.recall,
 );
 // The queue and the cards have workers of their own, so that laying a piece on the bench never waits for them.
 const queue = createQueue(

@@ -13,6 +13,7 @@ function heldEngine() {
   const engine: Engine = {
     measure: (job, events) => new Promise((answer) => jobs.push({ job, events, answer })),
     mesh: async ({ kind }) => new Blob([kind]),
+    prepare: async () => undefined,
     cancel: () => {
       cancels += 1;
     },
@@ -38,6 +39,8 @@ const tracedOf = (run: number): TracedPiece => ({
     positions: new Float32Array(9),
     normals: new Float32Array(9),
     triangles: new Uint32Array(3),
+    low: [0, 0, 0],
+    high: [1, 1, 1],
     fullTriangles: 1,
   },
   margin: new Float32Array(9),

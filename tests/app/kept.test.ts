@@ -1,12 +1,19 @@
-import { describe, expect, test } from 'vitest';
-import { fromKeptMeasured, settingsKey, toKeptMeasured, whyAnew } from '../../src/app/keep/measured.ts';
+import { beforeAll, describe, expect, test } from 'vitest';
+import {
+  fromKeptMeasured,
+  type KeptMeasured,
+  settingsKey,
+  toKeptMeasured,
+  whyAnew,
+} from '../../src/app/keep/measured.ts';
 import { createBench } from '../../src/app/state/bench.ts';
+import { packedRecord } from '../../src/app/state/packedRecord.ts';
 import { createPieces, type Piece } from '../../src/app/state/pieces.ts';
 import { createQueue } from '../../src/app/state/queue.ts';
 import { change, UNTOUCHED } from '../../src/app/state/settingsHistory.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { toRecord } from '../../src/record/toRecord.ts';
-import type { BenchJob, Drawn, MeasuredPiece, Outcome } from '../../workers/messages.ts';
+import type { BenchJob, Drawing, Drawn, MeasuredPiece, Outcome } from '../../workers/messages.ts';
 import { makeParts } from '../record/fixture.ts';
 
 const relief = { image: new Blob(['a picture']), x: 0, y: 0, width: 1, height: 1 };
@@ -30,13 +37,18 @@ function heldEngine() {
         answers.push(resolve);
       }),
     mesh: async () => new Blob(),
+    prepare: async () => undefined,
     cancel: () => undefined,
   };
   return { engine, jobs, answers };
 }
 
 describe('what was measured is kept', () => {
-  const kept = toKeptMeasured('one', 'engine 1', '', seen);
+  let kept: KeptMeasured;
+  beforeAll(async () => {
+    const packed = { ...seen, record: packedRecord(seen.record) };
+    kept = (await toKeptMeasured('one', 'engine 1', '', packed)) as KeptMeasured;
+  });
   const asking = { engine: 'engine 1', mark: '', settings: DEFAULT_SETTINGS };
 
   test('without what only the bench draws; it answers the same scan, settings and program, and nothing else', () => {
@@ -146,6 +158,33 @@ describe('the bench with kept numbers', () => {
     await settle();
     expect(bench.getState()).toMatchObject({ phase: 'ready', hump: 0, station: 12 });
     expect(bench.getState().measured?.drawn).toBe(seen.drawn);
+  });
+
+  test('draws it from what was kept and measures nothing; the next change is got ready for, once', async () => {
+    const { engine, jobs } = heldEngine();
+    const prepared: string[] = [];
+    const ready = { ...engine, prepare: async ({ source }: BenchJob) => void prepared.push(source) };
+    const nothing = () => undefined;
+    const drawing = { traced: { run: 3 }, drawn: seen.drawn } as unknown as Drawing;
+    const bench = createBench(ready, nothing, nothing, async ({ id }) =>
+      id === piece.id ? drawing : undefined,
+    );
+    bench.open(piece);
+    await settle();
+    expect(bench.getState()).toMatchObject({ phase: 'ready', traced: { run: 0 } });
+    expect(bench.getState().measured?.drawn).toBe(seen.drawn);
+    expect(jobs).toEqual([]);
+    await bench.prepare();
+    await bench.prepare();
+    expect(prepared).toEqual([piece.id]);
+    bench.undo();
+    bench.change('trace', { flipTip: true });
+    await settle();
+    expect(jobs.map(({ shown, settings }) => [shown, settings.trace.flipTip])).toEqual([[0, true]]);
+    // Other settings are another drawing.
+    bench.open({ ...piece, id: 'another', history: flipped });
+    await settle();
+    expect(jobs.map(({ source }) => source)).toEqual([piece.id, 'another']);
   });
 
   test('does not show them for other settings', () => {

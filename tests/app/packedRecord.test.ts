@@ -1,7 +1,13 @@
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { expect, test } from 'vitest';
-import { packedRecord, whenPacked } from '../../src/app/state/packedRecord.ts';
+import {
+  type PackedParts,
+  packedRecord,
+  partsOf,
+  recordOfParts,
+  whenPacked,
+} from '../../src/app/state/packedRecord.ts';
 import { createPieces } from '../../src/app/state/pieces.ts';
 import { toRecord } from '../../src/record/toRecord.ts';
 import { writeRecord } from '../../src/record/write.ts';
@@ -24,6 +30,12 @@ test('a packed record is the same record, before and after, read, copied, cloned
   await whenPacked(packed);
   same();
   expect(packedRecord(packed)).toBe(packed);
+  const parts = await partsOf(packed);
+  const again = recordOfParts(structuredClone(parts as PackedParts));
+  expect(writeRecord(again)).toBe(writeRecord(record));
+  expect(Object.keys(again)).toEqual(Object.keys(record));
+  expect(packedRecord(again)).toBe(again);
+  expect(await partsOf(again)).toEqual(parts);
 });
 
 test('what is packed is let go', async () => {

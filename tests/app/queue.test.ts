@@ -21,6 +21,7 @@ function heldEngine() {
       });
     },
     mesh: async () => new Blob(),
+    prepare: async () => undefined,
     cancel: () => finish('cancelled'),
   };
   function finish(how: 'done' | 'failed' | 'asking' | 'large' | 'cancelled'): void {

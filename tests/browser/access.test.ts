@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
 import { breaches } from './axe.ts';
+import { faintUnderPointer } from './contrast.ts';
 import { humpedPiece, toPly } from './scans.ts';
 import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
@@ -26,6 +27,7 @@ test.each(SCREENS)('every place at $width × $height, $colorScheme', async ({ co
   const check = async (place: string): Promise<void> => {
     await visit.shoot(name(place));
     expect(await breaches(page), place).toEqual([]);
+    expect(await faintUnderPointer(page), place).toEqual([]);
     // Nothing sticks out sideways.
     const overhang = await page.evaluate(
       () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
@@ -67,6 +69,9 @@ test.each(SCREENS)('every place at $width × $height, $colorScheme', async ({ co
     await page.waitForSelector('main h1');
     await check(place.replace('/', '-'));
   }
+  // Letters as pale as their ground would be found, though only under the pointer.
+  await page.addStyleTag({ content: 'nav a:hover { color: var(--rule) !important; }' });
+  expect(await faintUnderPointer(page)).not.toEqual([]);
   await visit.close();
   expect(visit.complaints).toEqual([]);
 });

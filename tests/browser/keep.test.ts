@@ -81,6 +81,21 @@ const withoutEngine = (page: Page): Promise<unknown> =>
     };
   });
 
+/** How many drawings are kept of what was measured with such a setting. */
+const drawingsOf = (page: Page, setting: string): Promise<number> =>
+  page.evaluate(async (words) => {
+    const opening = indexedDB.open('knapgauge-measured');
+    const there = await new Promise<IDBDatabase>((resolve) => {
+      opening.onsuccess = () => resolve(opening.result);
+    });
+    const all = there.transaction('drawings').objectStore('drawings').getAll();
+    const rows = await new Promise<{ name: string }[]>((resolve) => {
+      all.onsuccess = () => resolve(all.result);
+    });
+    there.close();
+    return rows.filter(({ name }) => name.includes(words)).length;
+  }, setting);
+
 /** Changes what is kept in one store of one of the page's databases, as damage or another program would. */
 async function tamper(page: Page, database: string, store: string, how: string): Promise<void> {
   await page.evaluate(
@@ -121,6 +136,7 @@ describe('the drawer is kept on this computer', () => {
     await kept(page);
     const address = new URL(page.url()).hash;
     const numbers = await page.locator('.main-numbers').textContent();
+    await expect.poll(() => drawingsOf(page, '"flipTip":true')).toBe(1);
     await context.close();
 
     context = await comeBack();
@@ -131,6 +147,13 @@ describe('the drawer is kept on this computer', () => {
     expect(await page.locator('.main-numbers').textContent()).toBe(numbers);
     expect(await page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed')).toBe('true');
     expect(await page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
+    // What is drawn was kept as well: nothing is left to be measured.
+    await page.locator('.bench[data-phase="ready"] .stage canvas').waitFor();
+    await page.getByRole('slider', { name: 'Station along the length' }).focus();
+    await page.keyboard.press('Home');
+    await page.keyboard.press('PageUp');
+    await page.keyboard.press('ArrowUp');
+    expect(await page.locator('.section-words').textContent()).toMatch(/^Section at 11 \d/);
     await page.screenshot({ path: join(OUTPUT, 'bench-kept.png') });
     await page.getByRole('link', { name: 'Drawer' }).click();
     const card = page.locator('.card').first();

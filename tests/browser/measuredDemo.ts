@@ -58,6 +58,8 @@ export async function keepMeasuredDemo(page: Page): Promise<void> {
         return { blob: reader.result };
       }
       if (value instanceof Float32Array) return { floats: [...value] };
+      if (value instanceof Uint8Array)
+        return { bytes: await plain(new Blob([value as Uint8Array<ArrayBuffer>])) };
       if (Array.isArray(value)) return Promise.all(value.map(plain));
       if (typeof value !== 'object' || value === null) return value;
       const parts = Object.entries(value).map(async ([key, part]) => [key, await plain(part)]);
@@ -82,23 +84,27 @@ export async function bringMeasuredDemo(page: Page, origin: string): Promise<voi
   await page.evaluate(
     async ({ name, version, from }) => {
       // Without a promise for each number: there are a million.
+      const bytesOf = (text: string): Uint8Array<ArrayBuffer> =>
+        Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
       const whole = (value: unknown): unknown => {
         if (Array.isArray(value)) return typeof value[0] === 'number' ? value : value.map(whole);
         if (typeof value !== 'object' || value === null) return value;
         if ('blob' in value) {
           const [head, body] = String(value.blob).split(',');
-          const letters = atob(body);
-          const bytes = new Uint8Array(letters.length);
-          for (let k = 0; k < letters.length; k++) bytes[k] = letters.charCodeAt(k);
-          return new Blob([bytes], { type: /:(.*?)[;,]/.exec(`${head},`)?.[1] ?? '' });
+          return new Blob([bytesOf(body)], { type: /:(.*?)[;,]/.exec(`${head},`)?.[1] ?? '' });
         }
+        if ('bytes' in value) return bytesOf((value.bytes as { blob: string }).blob.split(',')[1]);
         if ('floats' in value) return Float32Array.from(value.floats as number[]);
         return Object.fromEntries(Object.entries(value).map(([key, part]) => [key, whole(part)]));
       };
       const answer = await fetch(from);
       const all = whole(await answer.json()) as unknown[];
       const asked = indexedDB.open(name, version);
-      asked.onupgradeneeded = () => asked.result.createObjectStore('measured', { keyPath: 'id' });
+      asked.onupgradeneeded = () => {
+        asked.result.createObjectStore('measured', { keyPath: 'id' });
+        // Pieces are drawn anew: that is quicker than bringing what is drawn of all of them.
+        asked.result.createObjectStore('drawings', { keyPath: 'id' }).createIndex('age', ['at', 'size']);
+      };
       await new Promise((resolve, reject) => {
         asked.onsuccess = resolve;
         asked.onerror = () => reject(asked.error);

@@ -68,14 +68,20 @@ test('the blunt end of the edge angles is pointed at on the unrolled margin as w
 
 test('every row with a value has its picture; a row without one says why', async () => {
   await expect.poll(() => page.locator('.family').count()).toBeGreaterThan(5);
-  const rows = await page.locator('tr[data-measure]').evaluateAll((all) =>
-    all.map((row) => ({
-      id: (row as HTMLElement).dataset.measure,
-      picture: row.querySelector('.row-show svg path') !== null,
-      none: row.querySelector('.amount')?.textContent?.startsWith('0') ?? false,
-      reason: row.querySelector('.reason')?.textContent ?? '',
-    })),
-  );
-  expect(rows.length).toBeGreaterThan(150);
-  expect(rows.filter(({ picture, reason, none }) => !picture && reason === '' && !none)).toEqual([]);
+  const rows = () =>
+    page.locator('tr[data-measure]').evaluateAll((all) =>
+      all.map((row) => ({
+        id: (row as HTMLElement).dataset.measure,
+        picture: row.querySelector('.row-show svg path') !== null,
+        none: row.querySelector('.amount')?.textContent?.startsWith('0') ?? false,
+        reason: row.querySelector('.reason')?.textContent ?? '',
+      })),
+    );
+  expect((await rows()).length).toBeGreaterThan(150);
+  // Pictures are drawn when the page has time for it.
+  await expect
+    .poll(async () =>
+      (await rows()).filter(({ picture, reason, none }) => !picture && reason === '' && !none),
+    )
+    .toEqual([]);
 });

@@ -14,12 +14,13 @@ import { Waiting } from './Waiting.tsx';
 /** One piece, seen four ways beside its numbers; all of them point at the same station. */
 export function Bench() {
   const found = useBench((state) => state.measured);
-  const traced = useBench((state) => state.traced);
+  const surface = useBench((state) => state.traced);
   const photograph = useBench((state) => state.photograph);
   const piece = useBench((state) => state.piece);
   // Views and ledger are drawn between other work, so that they never hold up the page.
-  const laid = useDeferredValue(useMemo(() => ({ piece, found }), [piece, found]));
+  const laid = useDeferredValue(useMemo(() => ({ piece, found, surface }), [piece, found, surface]));
   const measured = laid.piece === piece && found !== null ? laid.found : null;
+  const traced = laid.piece === piece && surface !== null ? laid.surface : null;
   const reached = useBench((state) => state.phase);
   const phase = reached === 'ready' && measured !== found ? 'working' : reached;
   const handCheck = useBench((state) => state.handCheck);
@@ -34,13 +35,13 @@ export function Bench() {
     return () => window.removeEventListener('keydown', letGo);
   }, [bench]);
   if (piece !== null && photograph !== null) return <PhotoBench />;
-  if (piece === null || (traced === null && found === null)) return <Waiting />;
+  if (piece === null || (surface === null && found === null)) return <Waiting />;
   if (measured !== null && handCheck !== null) {
     return (
       <div className="bench" data-phase={phase} data-checking="true">
         <Heading />
         <div className="views">
-          <Stage />
+          <Stage traced={traced} />
           <DeskView measured={measured} guess={handCheck} />
         </div>
         <HandCheckPanel record={measured.record} guess={handCheck} />
@@ -51,7 +52,7 @@ export function Bench() {
     <div className="bench" data-phase={phase}>
       <Heading />
       <div className="views">
-        <Stage />
+        <Stage traced={traced} />
         {found === null && (
           <div className="views-waiting">
             <Waiting />

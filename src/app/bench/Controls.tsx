@@ -24,7 +24,13 @@ export function Controls({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
   const { trace } = useBench((state) => state.history.present);
   return (
-    <div className="controls">
+    // Who comes near is about to change something.
+    <section
+      className="controls"
+      aria-label="Axis, unit, faces and ends"
+      onPointerEnter={bench.prepare}
+      onFocus={bench.prepare}
+    >
       <label>
         <span>Length axis</span>
         <select
@@ -58,7 +64,7 @@ export function Controls({ record }: { record: SpecimenRecord }) {
         Swap ends
       </button>
       <HistoryButtons />
-    </div>
+    </section>
   );
 }
 

@@ -70,6 +70,12 @@ export class FileEngine implements Engine {
     return memoryShort(job, head, pageMemory()) ?? this.#scans.measure(job, events);
   }
 
+  async prepare(job: BenchJob): Promise<void> {
+    const head = new Uint8Array(await job.file.slice(0, FORETOLD_FROM).arrayBuffer());
+    if (isPicture(head)) await this.#photos.remote().prepare(job);
+    else if (memoryShort(job, head, pageMemory()) === undefined) await this.#scans.remote().prepare(job);
+  }
+
   cancel(): void {
     this.#newest += 1;
     this.#scans.cancel();

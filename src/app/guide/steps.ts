@@ -34,7 +34,7 @@ export const STEPS: readonly Step[] = [
     target: '.stage',
     title: 'The piece itself',
     words:
-      'The whole scan, tip up, with the margin found where the two faces meet. It is measured anew each time it is laid on the bench.',
+      'The whole scan, tip up, with the margin found where the two faces meet. What was measured is kept; whatever you change is measured at once.',
     tryIt:
       'Turn it with the mouse or the arrow keys. Drag the dot in the small sky to rake the light over the scars. Drag the round grip to move the section plane.',
     corner: 'right',

@@ -1,15 +1,22 @@
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
 import { createStore } from 'zustand/vanilla';
-import type { KeptMeasured } from './measured.ts';
+import type { Packed } from '../../../workers/packing.ts';
+import { type KeptDrawing, type KeptMeasured, measuredName } from './measured.ts';
 
 interface Keeping extends DBSchema {
   measured: { key: string; value: KeptMeasured };
+  drawings: { key: string; value: KeptDrawing; indexes: { age: [at: number, size: number] } };
 }
+
+const STORES = ['measured', 'drawings'] as const;
 
 type Database = IDBPDatabase<Keeping>;
 
 export const MEASURED_DATABASE = 'knapgauge-measured';
-export const MEASURED_VERSION = 1;
+export const MEASURED_VERSION = 2;
+
+/** Drawings that are kept at most, bytes. One takes about a megabyte, that of a scan of millions of triangles ten. */
+const MOST_DRAWN = 500e6;
 
 export interface MeasuredState {
   /** The disk space that the browser allows is full: nothing more is kept here until the page is opened again. */
@@ -27,6 +34,8 @@ export function createMeasuredStore(open: () => Promise<Database> = openDatabase
   /** What was written or read last of each piece, but for the measured itself. */
   const known = new Map<string, string>();
   let database: Promise<Database> | undefined;
+  /** There was no room for the last drawing. */
+  let noDrawings = false;
 
   const opened = (): Promise<Database> => {
     database ??= open().catch((error) => {
@@ -53,11 +62,11 @@ export function createMeasuredStore(open: () => Promise<Database> = openDatabase
     ids: (): Promise<readonly string[]> => ask((there) => there.getAllKeys('measured')).catch(() => []),
     async get(id: string): Promise<KeptMeasured | undefined> {
       const kept = await ask((there) => there.get('measured', id)).catch(() => undefined);
-      if (kept !== undefined) known.set(id, nameOf(kept));
+      if (kept !== undefined) known.set(id, measuredName(kept));
       return kept;
     },
     async put(kept: KeptMeasured): Promise<void> {
-      const name = nameOf(kept);
+      const name = measuredName(kept);
       if (store.getState().full || known.get(kept.id) === name) return;
       try {
         await ask((there) => there.put('measured', kept));
@@ -67,29 +76,54 @@ export function createMeasuredStore(open: () => Promise<Database> = openDatabase
           store.setState({ full: true });
       }
     },
+    /** What is drawn of a piece that was measured under this name. */
+    async drawing(id: string, name: string): Promise<Packed | undefined> {
+      const kept = await ask((there) => there.get('drawings', id)).catch(() => undefined);
+      return kept?.name === name ? kept.packed : undefined;
+    },
+    /** Keeps a drawing, in place of the oldest ones where they become too many. Where there is no room it is left out. */
+    async putDrawing(kept: KeptDrawing): Promise<void> {
+      if (store.getState().full || noDrawings) return;
+      try {
+        await ask((there) => there.put('drawings', kept));
+        await ask(dropOldest);
+      } catch (error) {
+        noDrawings = error instanceof DOMException && error.name === 'QuotaExceededError';
+      }
+    },
     async drop(ids: readonly string[]): Promise<void> {
       for (const id of ids) known.delete(id);
       // What can't be dropped now is found, and dropped, the next time.
-      await Promise.allSettled(ids.map((id) => ask((there) => there.delete('measured', id))));
+      await Promise.allSettled(
+        ids.flatMap((id) => STORES.map((name) => ask((there) => there.delete(name, id)))),
+      );
     },
     /** Gives all its room to what can't be had again, and takes no more. */
     async makeRoom(): Promise<void> {
       store.setState({ full: true });
       known.clear();
-      await ask((there) => there.clear('measured')).catch(() => undefined);
+      await Promise.allSettled(STORES.map((name) => ask((there) => there.clear(name))));
     },
   };
 }
 
-/** The same measuring gives the same name, and need not be written twice. */
-function nameOf({ engine, mark, sha256, settings }: KeptMeasured): string {
-  return [engine, mark, sha256, settings].join('\n');
+/** The sizes stand in the index: no drawing is read. */
+async function dropOldest(there: Database): Promise<void> {
+  const ages = there.transaction('drawings').store.index('age');
+  const old: string[] = [];
+  let sum = 0;
+  for (let at = await ages.openKeyCursor(null, 'prev'); at !== null; at = await at.continue()) {
+    sum += at.key[1];
+    if (sum > MOST_DRAWN) old.push(at.primaryKey);
+  }
+  await Promise.all(old.map((id) => there.delete('drawings', id)));
 }
 
 function openDatabase(): Promise<Database> {
   return openDB<Keeping>(MEASURED_DATABASE, MEASURED_VERSION, {
-    upgrade(database) {
-      database.createObjectStore('measured', { keyPath: 'id' });
+    upgrade(database, before) {
+      if (before < 1) database.createObjectStore('measured', { keyPath: 'id' });
+      database.createObjectStore('drawings', { keyPath: 'id' }).createIndex('age', ['at', 'size']);
     },
     blocking: (_, __, event) => (event.target as IDBDatabase).close(),
   });

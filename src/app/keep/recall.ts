@@ -1,15 +1,60 @@
 import { type Remote, wrap } from 'comlink';
 import type { DigestApi } from '../../../workers/digest.browser.ts';
+import type { Drawing, MeasuredPiece } from '../../../workers/messages.ts';
+import { type Packed, pack, unpack } from '../../../workers/packing.ts';
 import type { Piece, PiecesStore, Recalled } from '../state/pieces.ts';
-import { fromKeptMeasured, toKeptMeasured, whyAnew } from './measured.ts';
+import { factsOf, fromKeptMeasured, measuredName, toKeptMeasured, whyAnew } from './measured.ts';
 import type { MeasuredStore } from './measuredStore.ts';
 
 /** Pieces whose cards are filled in one go: each go draws the drawer once. */
 const AT_ONCE = 24;
 
-/** Keeps what was measured of a piece, once it is on show. */
-export function keepMeasured(store: MeasuredStore, engine: string, { id, mark = '', seen }: Piece): void {
-  if (seen !== undefined) setTimeout(() => void store.put(toKeptMeasured(id, engine, mark, seen)));
+/** Keeps what was measured of a piece, once it is on show; and its drawing, where it comes packed. */
+export function keepMeasured(
+  store: MeasuredStore,
+  engine: string,
+  { id, mark = '', seen }: Piece,
+  packed: Packed | undefined,
+): void {
+  if (seen === undefined) return;
+  void toKeptMeasured(id, engine, mark, seen).then((kept) => kept && store.put(kept));
+  if (packed !== undefined) void keepPacked(store, engine, { id, mark }, seen, packed);
+}
+
+/** How long settings are left alone before what is drawn with them is kept, ms. */
+const SETTLED = 1500;
+
+/** Keeps what the bench has drawn, once nobody changes it any more; and recalls what was kept of a piece. */
+export function createDrawings(store: MeasuredStore, engine: string) {
+  let waiting: ReturnType<typeof setTimeout> | undefined;
+  return {
+    keep(piece: Piece, seen: MeasuredPiece, drawing: Drawing | undefined): void {
+      clearTimeout(waiting);
+      if (drawing === undefined) return;
+      waiting = setTimeout(() => void keepPacked(store, engine, piece, seen, pack(drawing)), SETTLED);
+    },
+    async recall({ id, mark = '', seen }: Piece): Promise<Drawing | undefined> {
+      if (seen === undefined) return undefined;
+      const packed = await store.drawing(id, measuredName(factsOf(engine, mark, seen)));
+      try {
+        return packed && ((await unpack(packed)) as Drawing);
+      } catch {
+        // What the disk has lost is drawn again.
+        return undefined;
+      }
+    },
+  };
+}
+
+async function keepPacked(
+  store: MeasuredStore,
+  engine: string,
+  { id, mark = '' }: Pick<Piece, 'id' | 'mark'>,
+  seen: MeasuredPiece,
+  packed: Packed,
+): Promise<void> {
+  const name = measuredName(factsOf(engine, mark, seen));
+  await store.putDrawing({ id, name, at: Date.now(), size: packed.bytes.size, packed });
 }
 
 /**

@@ -2,33 +2,30 @@ import { createStore } from 'zustand/vanilla';
 import type {
   BenchEvents,
   BenchJob,
-  Candidate,
+  Drawing,
   MeasuredPiece,
   MeshJob,
   Outcome,
-  PhotoLines,
+  Photograph,
   PhotoNews,
-  PhotoPicture,
-  TracedPiece,
 } from '../../../workers/messages.ts';
-import type { PhotoScale } from '../../intake/photoTypes.ts';
 import type { MeshKind } from '../../record/meshFile.ts';
-import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { ViewName } from '../../trace/types.ts';
+import {
+  type BenchState,
+  drawingOf,
+  EMPTY,
+  numbersOf,
+  type Tool,
+  thickestAt,
+  unpackedOf,
+} from './benchState.ts';
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
 import { filesOf } from './jobFiles.ts';
 import { answers, type Piece } from './pieces.ts';
-import {
-  type Asked,
-  automatic,
-  change,
-  redo,
-  type SettingsHistory,
-  UNTOUCHED,
-  undo,
-} from './settingsHistory.ts';
+import { type Asked, automatic, change, redo, type SettingsHistory, undo } from './settingsHistory.ts';
 
 /** Who measures: a worker's client on the page, a stand-in under test. */
 export interface Measurer {
@@ -41,101 +38,63 @@ export interface Measurer {
 export interface Engine extends Measurer {
   /** The surface as a file; rejects where it can't be had. */
   mesh(job: MeshJob): Promise<Blob>;
+  /** Gets at hand what the next measuring of the job will need. */
+  prepare(job: BenchJob): Promise<void>;
 }
-
-export type Phase = 'empty' | 'working' | 'ready' | 'cancelled' | 'failed';
-
-export interface Progress {
-  readonly fraction: number;
-  readonly step: string;
-}
-
-/** What the next click or drag on a drawing does besides pointing. */
-export type Tool =
-  | 'base'
-  | 'tip'
-  | 'break'
-  | 'exclude'
-  | 'scale'
-  | 'edge'
-  | 'paint-in'
-  | 'paint-out'
-  | 'move-line';
-
-/** A photograph on the bench, and what is known of it by now. */
-export interface Photograph {
-  readonly picture: PhotoPicture;
-  /** Null where none was found. */
-  readonly scale: PhotoScale | null;
-  readonly candidates: readonly Candidate[];
-  /** What was traced in the run that goes on; undefined until it is, and afterwards of no use: the numbers bring their own. */
-  readonly lines?: PhotoLines | undefined;
-}
-
-export interface BenchState {
-  readonly piece: Piece | null;
-  readonly phase: Phase;
-  readonly progress: Progress;
-  readonly fault: Fault | null;
-  readonly history: SettingsHistory;
-  /** The history as it was when the numbers on show were measured. */
-  readonly settled: SettingsHistory;
-  /** What is drawn; stays on show while a change of settings is being measured. */
-  readonly traced: TracedPiece | null;
-  /** The photograph that the piece is measured from; null for scans, and until it is read. */
-  readonly photograph: Photograph | null;
-  /** Further photographs of the piece, by their names among those of the piece. */
-  readonly views: Readonly<Record<string, Photograph>>;
-  /** The photograph whose scale and pieces are spoken of. */
-  readonly inHand: ViewName | 'A';
-  readonly measured: MeasuredPiece | null;
-  /** The place along the length that all views point at, percent from the base. */
-  readonly station: number;
-  /** Number of the hump that is chosen, in the record's order; null for none. */
-  readonly hump: number | null;
-  readonly tool: Tool | null;
-  /** Why the last correction of an outline was left out again, one sentence; null when it was not. */
-  readonly refused: string | null;
-  /** The measure whose geometry is drawn on the piece. */
-  readonly shown: string | null;
-  /** What was read by hand while the computed answers are hidden; null when there is no hand check. */
-  readonly handCheck: HandGuess | null;
-}
-
-const EMPTY: BenchState = {
-  piece: null,
-  phase: 'empty',
-  progress: { fraction: 0, step: '' },
-  fault: null,
-  history: UNTOUCHED,
-  settled: UNTOUCHED,
-  traced: null,
-  photograph: null,
-  views: {},
-  inHand: 'A',
-  measured: null,
-  station: 50,
-  hump: null,
-  tool: null,
-  refused: null,
-  shown: null,
-  handCheck: null,
-};
 
 export type BenchStore = ReturnType<typeof createBench>;
+
+/** Of what was kept: no run of this page has drawn it. */
+const NO_RUN = 0;
 
 /** One piece on the bench. Free of React and of workers: both reach it from outside. */
 export function createBench(
   engine: Engine,
-  onMeasured: (piece: Piece, measured: MeasuredPiece) => void,
+  onMeasured: (piece: Piece, measured: MeasuredPiece, drawing: Drawing | undefined) => void,
   onChanged: (piece: Piece, history: SettingsHistory) => void = () => undefined,
+  /** What is kept of the drawing of a piece whose numbers are known; undefined where nothing is. */
+  recallDrawing: (piece: Piece) => Promise<Drawing | undefined> = async () => undefined,
 ) {
   const store = createStore<BenchState>(() => EMPTY);
   const { getState, setState } = store;
   let newest = 0;
+  /** The piece is drawn from what was kept: nothing of it is at hand for measuring. */
+  let recalled = false;
+
+  const jobOf = (piece: Piece, run: number, files: Awaited<ReturnType<typeof filesOf>>): BenchJob => ({
+    run,
+    source: piece.id,
+    ...files,
+    fileName: piece.fileName,
+    settings: getState().history.present,
+    whole: piece.whole === true,
+    want: 'bench',
+  });
+
+  /** Draws a piece from what was kept of it, or measures it. */
+  async function lay(piece: Piece): Promise<void> {
+    const { seen, history } = piece;
+    const mine = ++newest;
+    setState({ phase: 'working', progress: { fraction: 0, step: 'opening' } });
+    const drawing = seen && answers(seen, history) ? await recallDrawing(piece) : undefined;
+    if (mine !== newest) return;
+    if (seen === undefined || drawing === undefined) {
+      await run(piece);
+      return;
+    }
+    recalled = true;
+    const measured = getState().measured ?? unpackedOf(seen);
+    setState({
+      phase: 'ready',
+      ...('drawn' in drawing
+        ? { traced: { ...drawing.traced, run: NO_RUN }, measured: { ...measured, drawn: drawing.drawn } }
+        : { ...drawing, measured, station: thickestAt(seen.record) }),
+    });
+  }
 
   async function run(piece: Piece): Promise<void> {
     const mine = ++newest;
+    recalled = false;
     setState({ phase: 'working', progress: { fraction: 0, step: 'opening' }, fault: null });
     const current = (): boolean => mine === newest;
     let files: Awaited<ReturnType<typeof filesOf>>;
@@ -164,15 +123,9 @@ export function createBench(
     };
     const outcome = await engine.measure(
       {
-        run: mine,
-        source: piece.id,
+        ...jobOf(piece, mine, files),
         ...(traced === null && photograph === null ? {} : { shown: traced?.run ?? mine }),
-        ...files,
         views: files.views.map((view) => ({ ...view, shown: getState().views[view.file] !== undefined })),
-        fileName: piece.fileName,
-        settings: history.present,
-        whole: piece.whole === true,
-        want: 'bench',
       },
       {
         progress: (_, fraction, step) => current() && setState({ progress: { fraction, step } }),
@@ -201,7 +154,7 @@ export function createBench(
       ...(same ? {} : { hump: null }),
       ...(before === null ? { station: thickestAt(measured.record) } : {}),
     });
-    onMeasured(piece, measured);
+    onMeasured(piece, measured, drawingOf(getState()));
   }
 
   /** A correction of the outline that can not be is left out again by itself; nothing else that was said is. */
@@ -229,6 +182,18 @@ export function createBench(
     void run(piece);
   }
 
+  /** Gets at hand what a change of settings will need; opening a piece that is kept reads nothing of it. */
+  async function prepare(): Promise<void> {
+    const { piece, history } = getState();
+    if (piece === null || !recalled) return;
+    recalled = false;
+    try {
+      await engine.prepare(jobOf(piece, newest, await filesOf(piece, history.present)));
+    } catch {
+      // The change itself will say what is wrong.
+    }
+  }
+
   return {
     ...store,
     /** The surface of the piece on show, turned into its frame, as a file. */
@@ -246,16 +211,17 @@ export function createBench(
       });
     },
     /**
-     * Lays a piece on the bench and measures it. Numbers that answer its settings already are on show at once; its surface
-     * follows. The piece that lies there already stays as it is.
+     * Lays a piece on the bench. Numbers that answer its settings already are on show at once, and what is drawn of it as
+     * soon as that is had: from what was kept, or by measuring it. The piece that lies there already stays as it is.
      */
     open(piece: Piece): void {
       const { piece: there, phase } = getState();
       if (there?.id === piece.id && (phase === 'ready' || phase === 'working')) return;
       const { history, seen } = piece;
       setState({ ...EMPTY, piece, history, settled: history, ...(seen && numbersOf(seen, history)) });
-      void run(piece);
+      void lay(piece);
     },
+    prepare,
     /** Takes over settings that were changed in another tab. */
     adopt(piece: Piece): void {
       const { piece: there, history: here } = getState();
@@ -305,7 +271,10 @@ export function createBench(
     redo: (): void => take(redo(getState().history)),
     pointAt: (station: number): void =>
       setState({ station: Math.min(100, Math.max(0, Math.round(station * 10) / 10)) }),
-    takeUp: (tool: Tool | null): void => setState({ tool }),
+    takeUp(tool: Tool | null): void {
+      setState({ tool });
+      if (tool !== null) void prepare();
+    },
     /** Draws what a measure comes from, and points all views at its place. */
     show(id: string, place: { readonly station?: number; readonly hump?: number }): void {
       const { station = getState().station, hump = getState().hump } = place;
@@ -324,18 +293,4 @@ export function createBench(
       setState({ hump, ...(place === undefined ? {} : { station: Math.round(place.station * 10) / 10 }) });
     },
   };
-}
-
-/** Of a scan whose numbers are known; a photograph is looked at in its picture, which must be read first. */
-function numbersOf(seen: MeasuredPiece, history: SettingsHistory): Partial<BenchState> {
-  if (seen.record.source.kind !== 'scan' || !answers(seen, history)) return {};
-  const { drawn: _, ...pictures } = seen;
-  // Unpacked once: the views ask for every part of it, again and again.
-  return { measured: { ...pictures, record: { ...seen.record } }, station: thickestAt(seen.record) };
-}
-
-/** Where one looks first: the station at which the piece is thickest. */
-function thickestAt({ measurements }: SpecimenRecord): number {
-  const station = measurements.find(({ id }) => id === 'thickness.station')?.value;
-  return typeof station === 'number' ? Math.round(station) : 50;
 }

@@ -1,17 +1,48 @@
-import { inflateSync, strFromU8 } from 'fflate';
+import { inflateSync, strFromU8, strToU8 } from 'fflate';
 import type { SpecimenRecord } from '../../record/schema.ts';
+import { whenIdle } from '../idle.ts';
 
 /** Lines, tables and sections: nine tenths of a record, of which cards and lists ask nothing. */
 const HEAVY = ['outline', 'midline', 'margin', 'profile', 'series', 'sections', 'humps'] as const;
 type Heavy = Pick<SpecimenRecord, (typeof HEAVY)[number]>;
+
+/** A record in two: the small parts as JSON, with null for each heavy one; the heavy ones as deflated JSON. */
+export interface PackedParts {
+  readonly light: string;
+  readonly heavy: Uint8Array;
+}
 
 /**
  * The same record, whose heavy parts are packed a moment later and unpacked when they are asked for: outside the heap of
  * the page's scripts and an eighth as large. Looks and copies like any other record.
  */
 export function packedRecord(record: SpecimenRecord): SpecimenRecord {
-  if (packings.has(record)) return record;
-  const packing = new Packing(heavyOf(record));
+  return packings.has(record) ? record : withPacking(record, new Packing(heavyOf(record)));
+}
+
+/** A record that was packed before, from its parts. */
+export function recordOfParts({ light, heavy }: PackedParts): SpecimenRecord {
+  return withPacking(JSON.parse(light) as SpecimenRecord, new Packing(heavy));
+}
+
+/** A packed record's parts, once it is packed; null for one that stays whole. */
+export async function partsOf(record: SpecimenRecord): Promise<PackedParts | null> {
+  await whenPacked(record);
+  const heavy = packings.get(record)?.packed;
+  if (heavy === undefined) return null;
+  const light = Object.keys(record).map((part) => [
+    part,
+    isHeavy(part) ? null : record[part as keyof SpecimenRecord],
+  ]);
+  return { light: JSON.stringify(Object.fromEntries(light)), heavy };
+}
+
+/** Settles once the record is packed; at once for one that is not to be. */
+export async function whenPacked(record: SpecimenRecord): Promise<void> {
+  await packings.get(record)?.done;
+}
+
+function withPacking(record: SpecimenRecord, packing: Packing): SpecimenRecord {
   const parts = Object.entries(Object.getOwnPropertyDescriptors(record)).map(([part, as]) =>
     isHeavy(part) ? ([part, unpacking(packing, part)] as const) : ([part, as] as const),
   );
@@ -31,12 +62,10 @@ function unpacking(packing: Packing, part: keyof Heavy): PropertyDescriptor {
   return { enumerable: true, get: () => packing.get()[part] };
 }
 
-/** Settles once the record is packed; at once for one that is not to be. */
-export async function whenPacked(record: SpecimenRecord): Promise<void> {
-  await packings.get(record)?.done;
-}
-
 const packings = new WeakMap<SpecimenRecord, Packing>();
+
+/** Bytes that are deflated in one go: the browser does it on the page's own thread. */
+const GO = 100_000;
 
 class Packing {
   /** Until it is packed. */
@@ -46,9 +75,14 @@ class Packing {
   #seen: WeakRef<Heavy> | undefined;
   readonly done: Promise<void>;
 
-  constructor(whole: Heavy) {
-    this.#whole = whole;
-    this.done = this.#pack();
+  constructor(heavy: Heavy | Uint8Array) {
+    if (heavy instanceof Uint8Array) this.#packed = heavy;
+    else this.#whole = heavy;
+    this.done = this.#packed === undefined ? this.#pack() : Promise.resolve();
+  }
+
+  get packed(): Uint8Array | undefined {
+    return this.#packed;
   }
 
   get(): Heavy {
@@ -60,16 +94,27 @@ class Packing {
     return whole;
   }
 
-  /** Once more pressing work is done; the browser packs beside the page. Where it can't, the record stays whole. */
+  /** Bit by bit, when nothing more pressing is to be done. Where it can't, the record stays whole. */
   async #pack(): Promise<void> {
-    await new Promise<void>((resolve) => {
-      if (typeof requestIdleCallback === 'function') requestIdleCallback(() => resolve(), { timeout: 2000 });
-      else setTimeout(resolve);
-    });
     try {
-      const text = new Blob([JSON.stringify(this.#whole)]);
-      const packed = text.stream().pipeThrough(new CompressionStream('deflate-raw'));
-      this.#packed = new Uint8Array(await new Response(packed).arrayBuffer());
+      const deflating = new CompressionStream('deflate-raw');
+      const writer = deflating.writable.getWriter();
+      const packed = new Response(deflating.readable).arrayBuffer();
+      let pen = '{';
+      for (const part of HEAVY) {
+        await new Promise<void>((resolve) => whenIdle(resolve));
+        const text = JSON.stringify(this.#whole?.[part]);
+        if (text === undefined) continue;
+        const bytes = strToU8(`${pen}"${part}":${text}`);
+        pen = ',';
+        for (let at = 0; at < bytes.length; at += GO) {
+          if (at > 0) await new Promise<void>((resolve) => whenIdle(resolve));
+          await writer.write(bytes.subarray(at, at + GO));
+        }
+      }
+      await writer.write(strToU8(pen === '{' ? '{}' : '}'));
+      await writer.close();
+      this.#packed = new Uint8Array(await packed);
       if (this.#whole !== undefined) this.#seen = new WeakRef(this.#whole);
       this.#whole = undefined;
     } catch {

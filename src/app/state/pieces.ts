@@ -264,7 +264,7 @@ function told(piece: Piece, facts: Partial<Piece>): Piece {
 }
 
 /** What the drawer holds of a measured piece, of which there may be hundreds: what only the bench draws is left out. */
-function slim({ drawn: _, record, ...pictures }: MeasuredPiece): MeasuredPiece {
+function slim({ drawn: _, packed: __, record, ...pictures }: MeasuredPiece): MeasuredPiece {
   return { ...pictures, record: packedRecord(record) };
 }
 

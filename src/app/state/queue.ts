@@ -1,5 +1,6 @@
 import { createStore } from 'zustand/vanilla';
-import type { Engine, Progress } from './bench.ts';
+import type { Engine } from './bench.ts';
+import type { Progress } from './benchState.ts';
 import { type Fault, faultOf, needsHand } from './fault.ts';
 import { filesOf } from './jobFiles.ts';
 import type { Piece, PiecesStore } from './pieces.ts';

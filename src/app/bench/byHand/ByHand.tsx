@@ -10,7 +10,12 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
   const { trace, measure } = useBench((state) => state.history.present);
   return (
-    <section className="by-hand" aria-labelledby="by-hand-title">
+    <section
+      className="by-hand"
+      aria-labelledby="by-hand-title"
+      onPointerEnter={bench.prepare}
+      onFocus={bench.prepare}
+    >
       <h2 id="by-hand-title">By hand</h2>
       <fieldset>
         <legend>Length axis</legend>

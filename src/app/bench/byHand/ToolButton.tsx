@@ -1,4 +1,4 @@
-import type { Tool } from '../../state/bench.ts';
+import type { Tool } from '../../state/benchState.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 
 /** Takes a tool in hand, or lays it down. */

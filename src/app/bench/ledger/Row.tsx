@@ -1,10 +1,10 @@
-import { memo, useId, useMemo, useState } from 'react';
+import { memo, useId, useState } from 'react';
 import type { Components, Measurement, MeasureRow } from '../../../measures/types.ts';
 import { printMeasured } from '../../../record/rounding.ts';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { printMeasurement, unitSign } from '../../words/values.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
-import { Thumbnail } from '../show/Thumbnail.tsx';
+import { Thumbnail, useThumbnail } from '../show/Thumbnail.tsx';
 import { showMeasure } from '../show/table.ts';
 import { lookOf } from '../show/useShown.ts';
 import { CopyTools } from './CopyTools.tsx';
@@ -85,8 +85,8 @@ export const Row = memo(function Row({ row, measurement, record }: RowProps) {
 function ShowButton({ row, record }: { row: MeasureRow; record: SpecimenRecord }) {
   const { bench } = useWorkbench();
   const on = useBench((state) => state.shown === row.id);
-  const shown = useMemo(() => showMeasure(lookOf(record), row.id), [record, row.id]);
-  if (shown === null) return null;
+  const picture = useThumbnail(record, row.id);
+  if (picture === null) return null;
   return (
     <button
       type="button"
@@ -94,9 +94,9 @@ function ShowButton({ row, record }: { row: MeasureRow; record: SpecimenRecord }
       aria-pressed={on}
       aria-label={`Show ${row.name} on the piece`}
       title="Show it on the piece"
-      onClick={() => (on ? bench.hide() : bench.show(row.id, shown))}
+      onClick={() => (on ? bench.hide() : bench.show(row.id, showMeasure(lookOf(record), row.id) ?? {}))}
     >
-      <Thumbnail look={lookOf(record)} shown={shown} />
+      <Thumbnail picture={picture} />
     </button>
   );
 }

@@ -1,5 +1,5 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react';
-import type { Tool } from '../../state/bench.ts';
+import type { Tool } from '../../state/benchState.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { toScanPoint } from '../byHand/scanPoint.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';

@@ -1,5 +1,5 @@
 import type { Correction } from '../../../trace/types.ts';
-import type { Tool } from '../../state/bench.ts';
+import type { Tool } from '../../state/benchState.ts';
 import type { Spot } from './places.ts';
 
 /** The tools that correct an outline, and what each of them makes. */

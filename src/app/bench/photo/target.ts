@@ -1,9 +1,9 @@
 import { createContext, useContext } from 'react';
-import type { ViewLines } from '../../../../workers/messages.ts';
+import type { Photograph, ViewLines } from '../../../../workers/messages.ts';
 import type { AllSettings } from '../../../record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
 import type { Correction, PhotoSettings, ViewName, ViewSettings } from '../../../trace/types.ts';
-import type { BenchState, Photograph } from '../../state/bench.ts';
+import type { BenchState } from '../../state/benchState.ts';
 import type { Asked } from '../../state/settingsHistory.ts';
 import { shownViews, tellView } from '../../state/views.ts';
 import type { Workbench } from '../../workbench.ts';

@@ -1,6 +1,10 @@
-import { memo } from 'react';
+import { startTransition, useEffect, useState } from 'react';
+import type { SpecimenRecord } from '../../../record/schema.ts';
+import { whenIdle } from '../../idle.ts';
 import type { Look } from './look.ts';
-import type { Place, Shown } from './marks.ts';
+import type { Mark, Place, Shown } from './marks.ts';
+import { showMeasure } from './table.ts';
+import { lookOf } from './useShown.ts';
 
 /** A picture fits into this, px. */
 const SIZE = 26;
@@ -8,11 +12,52 @@ const PAD = 3;
 /** Corners that a small ring needs. */
 const CORNERS = 60;
 
-/** The small picture beside a measure: this piece's own plan, edge-on view or section with what is measured on it. */
-export const Thumbnail = memo(function Thumbnail({ look, shown }: { look: Look; shown: Shown }) {
-  const view = viewOf(shown, look);
-  const ground = thin(groundOf(look, shown, view));
-  const strokes = shown.marks.map(({ kind, points }) => ({ kind, spots: thin(points).map(view) }));
+/** The small picture beside a measure, as it is drawn: this piece's own plan, edge-on view or section with what is measured on it. */
+export interface Picture {
+  readonly ground: string;
+  readonly strokes: readonly { readonly kind: Mark['kind']; readonly path: string; readonly at: Spot }[];
+}
+
+/**
+ * The picture of a measure; null where there is nothing to show, and until it is drawn. Some hundred of them would hold up
+ * the page, so that they are drawn when there is time for it.
+ */
+export function useThumbnail(record: SpecimenRecord, id: string): Picture | null {
+  const [picture, setPicture] = useState<Picture | null>(null);
+  useEffect(
+    () =>
+      whenIdle(() => {
+        const look = lookOf(record);
+        const shown = showMeasure(look, id);
+        const drawn = shown && drawThumbnail(look, shown);
+        startTransition(() => setPicture(drawn));
+      }),
+    [record, id],
+  );
+  return picture;
+}
+
+export function Thumbnail({ picture: { ground, strokes } }: { picture: Picture }) {
+  return (
+    <svg className="thumbnail" width={SIZE} height={SIZE} aria-hidden="true">
+      <path className="thumbnail-ground" d={ground} />
+      {strokes.map(({ kind, path, at: [x, y] }, index) => {
+        const key = `${kind}${index}`;
+        return kind === 'dot' ? (
+          <circle key={key} className="thumbnail-dot" cx={x} cy={y} r={2.2} />
+        ) : (
+          <path key={key} className={`thumbnail-${kind}`} d={path} />
+        );
+      })}
+    </svg>
+  );
+}
+
+export function drawThumbnail(look: Look, shown: Shown): Picture {
+  const marks = shown.marks.map(({ kind, points }): Mark => ({ kind, points: thin(points) }));
+  const view = viewOf(marks, look);
+  const ground = groundOf(look, marks, view);
+  const strokes = marks.map(({ kind, points }) => ({ kind, spots: points.map(view) }));
   const bounds = boundsOf([ground, ...strokes.map(({ spots }) => spots)]);
   const scale = (SIZE - 2 * PAD) / Math.max(bounds.right - bounds.left, bounds.top - bounds.low, 1e-9);
   const toX = (x: number): number => SIZE / 2 + (x - (bounds.left + bounds.right) / 2) * scale;
@@ -23,21 +68,15 @@ export const Thumbnail = memo(function Thumbnail({ look, shown }: { look: Look; 
       : `M${spots
           .map(([x, y]) => `${toX(x).toFixed(1)} ${toY(y).toFixed(1)}`)
           .join('L')}${closed ? 'Z' : ''}`;
-  return (
-    <svg className="thumbnail" width={SIZE} height={SIZE} aria-hidden="true">
-      <path className="thumbnail-ground" d={path(ground, true)} />
-      {strokes.map(({ kind, spots }, index) => {
-        const key = `${kind}${index}`;
-        if (kind === 'dot') {
-          return (
-            <circle key={key} className="thumbnail-dot" cx={toX(spots[0][0])} cy={toY(spots[0][1])} r={2.2} />
-          );
-        }
-        return <path key={key} className={`thumbnail-${kind}`} d={path(spots, kind === 'ring')} />;
-      })}
-    </svg>
-  );
-});
+  return {
+    ground: path(ground, true),
+    strokes: strokes.map(({ kind, spots }) => ({
+      kind,
+      path: path(spots, kind === 'ring'),
+      at: [toX(spots[0][0]), toY(spots[0][1])],
+    })),
+  };
+}
 
 type Spot = readonly [number, number];
 type View = (place: Place) => Spot;
@@ -47,7 +86,7 @@ const edgeOn: View = ([, y, z]) => [z, y];
 const section: View = ([x, , z]) => [x, z];
 
 /** The view in which most of the strokes are seen. */
-function viewOf({ marks }: Shown, { length }: Look): View {
+function viewOf(marks: readonly Mark[], { length }: Look): View {
   const all = marks.flatMap(({ points }) => points);
   const reach = (axis: 0 | 1 | 2): number =>
     Math.max(...all.map((place) => place[axis])) - Math.min(...all.map((place) => place[axis]));
@@ -56,11 +95,12 @@ function viewOf({ marks }: Shown, { length }: Look): View {
   return reach(0) < 1e-6 * length && reach(2) > 0 && levels ? edgeOn : plan;
 }
 
-function groundOf({ record }: Look, { marks }: Shown, view: View): readonly Spot[] {
-  if (view === plan) return record.outline.outer;
+function groundOf({ record }: Look, marks: readonly Mark[], view: View): readonly Spot[] {
+  if (view === plan) return thin(record.outline.outer);
   if (view === section) return (marks.find(({ points }) => points.length > 2)?.points ?? []).map(view);
   const { y, faceA, faceB } = record.profile;
-  return [...y.map((at, i): Spot => [faceA[i], at]), ...y.map((at, i): Spot => [faceB[i], at]).toReversed()];
+  const side = (z: readonly number[]): readonly Spot[] => thin(y.map((at, i): Spot => [z[i], at]));
+  return [...side(faceA), ...side(faceB).toReversed()];
 }
 
 function boundsOf(lines: readonly (readonly Spot[])[]) {

@@ -16,6 +16,8 @@ export interface Look {
   /** Outer ring as x y pairs, mm. */
   readonly outer: Points2;
   readonly chords: ChordIndex;
+  /** The rings of the outline on the margin plane, the outer one first. */
+  readonly rings: readonly (readonly Place[])[];
   /** Value of a measure where it is a number. */
   value(id: string): number | null;
   /** Outermost margins at a height over the base, mm. */
@@ -27,7 +29,8 @@ export interface Look {
 }
 
 export function lookAt(record: SpecimenRecord): Look {
-  const outer = Float64Array.from(record.outline.outer.flat());
+  const { outline } = record;
+  const outer = Float64Array.from(outline.outer.flat());
   const chords = indexChords([outer]);
   const values = new Map(record.measurements.map(({ id, value }) => [id, value]));
   return {
@@ -35,6 +38,7 @@ export function lookAt(record: SpecimenRecord): Look {
     length: record.frame.length,
     outer,
     chords,
+    rings: [outline.outer, ...outline.inner].map(flat),
     greatest: greatestChord(chords),
     value(id) {
       const value = values.get(id);

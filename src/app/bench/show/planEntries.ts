@@ -1,3 +1,4 @@
+import { feretPlaces } from '../../../geometry/feret.ts';
 import { convexHull } from '../../../geometry/hull.ts';
 import { BASE_STATION, fitBase, fitTipCircle, fitTipLines } from '../../../measures/outlineEnds.ts';
 import type { AxisId } from '../../../trace/types.ts';
@@ -45,11 +46,12 @@ export const outlineEntries = [
   })),
   entry(/^feret\.max$/, ({ outer }) => {
     const hull = convexHull(outer);
-    const [from, to] = farthest(hull);
+    const [from, to] = farthest(hull, feretPlaces(hull));
     return { words: 'the two points that lie farthest apart', marks: [dimension(from, to)] };
   }),
   entry(/^feret\.min$/, ({ outer }) => {
-    const { jaw, other, across } = narrowest(convexHull(outer));
+    const hull = convexHull(outer);
+    const { jaw, other, across } = narrowest(hull, feretPlaces(hull));
     return {
       words: 'the narrowest gap between two parallel jaws',
       marks: [dimension(...across), guide(...jaw), guide(...other)],
@@ -61,7 +63,7 @@ export const outlineEntries = [
   })),
   entry(/^(perimeter|fourier\.error(\.max)?)$/, (look) => ({
     words: 'the outline',
-    marks: [line(closed(flat(look.record.outline.outer)))],
+    marks: [line(closed(look.rings[0]))],
   })),
   entry(/^circularity$/, (look) => {
     const { outer } = look.record.outline;
@@ -69,12 +71,12 @@ export const outlineEntries = [
     const radius = Math.sqrt((look.value('area') ?? 0) / Math.PI);
     return {
       words: 'the outline beside a circle of the same area',
-      marks: [ring(flat(outer)), guide(...closed(circle(x, y, radius)))],
+      marks: [ring(look.rings[0]), guide(...closed(circle(x, y, radius)))],
     };
   }),
   entry(/^solidity$/, (look) => ({
     words: 'the outline inside its convex hull',
-    marks: [ring(flat(look.record.outline.outer)), guide(...closed(hullOf(look)))],
+    marks: [ring(look.rings[0]), guide(...closed(hullOf(look)))],
   })),
   entry(/^tip\.angle$/, ({ chords, length }) => {
     const lines = fitTipLines(chords, length);

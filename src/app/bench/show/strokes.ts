@@ -1,5 +1,5 @@
 import type { Pair } from '../../../record/schema.ts';
-import { flat, type Look, thickestOf } from './look.ts';
+import { type Look, thickestOf } from './look.ts';
 import { dimension, guide, type Mark, type Place, ring } from './marks.ts';
 
 /** Strokes that several measures share. */
@@ -32,8 +32,7 @@ export function thicknessStroke(look: Look): Mark | null {
 
 export const axisStroke = ({ length }: Look): Mark => guide([0, -0.03 * length, 0], [0, 1.03 * length, 0]);
 
-export const outlineStrokes = ({ record }: Look): Mark[] =>
-  [record.outline.outer, ...record.outline.inner].map((one) => ring(flat(one)));
+export const outlineStrokes = ({ rings }: Look): Mark[] => rings.map(ring);
 
 /** The silhouette seen edge-on. */
 export function profileStroke({ record: { profile } }: Look): Mark {
@@ -42,7 +41,7 @@ export function profileStroke({ record: { profile } }: Look): Mark {
 }
 
 /** The outline mirrored in a line of the plan through `x` at mid-length, turned by so many degrees from the axis. */
-export function mirroredStrokes({ record, length }: Look, degrees: number, x: number): Mark[] {
+export function mirroredStrokes({ record, rings, length }: Look, degrees: number, x: number): Mark[] {
   const turn = (degrees * Math.PI) / 180;
   const [dx, dy] = [-Math.sin(turn), Math.cos(turn)];
   const mirror = ([px, py]: Pair): Place => {
@@ -52,7 +51,7 @@ export function mirroredStrokes({ record, length }: Look, degrees: number, x: nu
   };
   const end = (by: number): Place => [x + by * dx, length / 2 + by * dy, 0];
   return [
-    ring(flat(record.outline.outer)),
+    ring(rings[0]),
     guide(...record.outline.outer.map(mirror), mirror(record.outline.outer[0])),
     guide(end(-0.54 * length), end(0.54 * length)),
   ];

@@ -1,7 +1,7 @@
 import { useThree } from '@react-three/fiber';
 import { useEffect, useMemo } from 'react';
 import { BufferAttribute, BufferGeometry, DoubleSide } from 'three';
-import type { MeasuredPiece, TracedPiece } from '../../../../workers/messages.ts';
+import type { DisplayMesh, MeasuredPiece, TracedPiece } from '../../../../workers/messages.ts';
 import { useBench } from '../../workbench.ts';
 import { Line } from './Lines.tsx';
 
@@ -19,7 +19,7 @@ export function SectionPlane({ measured, traced }: SectionPlaneProps) {
   const station = useBench((state) => state.station);
   const invalidate = useThree((state) => state.invalidate);
   const y = (station / 100) * measured.record.frame.length;
-  const corners = useMemo(() => paneOf(traced.mesh.positions), [traced]);
+  const corners = useMemo(() => paneOf(traced.mesh), [traced]);
   const geometry = useMemo(() => {
     const made = new BufferGeometry();
     made.setAttribute('position', new BufferAttribute(corners, 3));
@@ -41,13 +41,8 @@ export function SectionPlane({ measured, traced }: SectionPlaneProps) {
 }
 
 /** Corners of a pane round the piece in x and z, at y = 0. */
-export function paneOf(positions: Float32Array): Float32Array {
-  const reach = { x: 0, low: 0, high: 0 };
-  for (let i = 0; i < positions.length; i += 3) {
-    reach.x = Math.max(reach.x, Math.abs(positions[i]));
-    reach.low = Math.min(reach.low, positions[i + 2]);
-    reach.high = Math.max(reach.high, positions[i + 2]);
-  }
-  const [x, low, high] = [BEYOND * reach.x, BEYOND * reach.low, BEYOND * reach.high];
+function paneOf(mesh: DisplayMesh): Float32Array {
+  const x = BEYOND * Math.max(mesh.high[0], -mesh.low[0]);
+  const [low, high] = [BEYOND * mesh.low[2], BEYOND * mesh.high[2]];
   return Float32Array.from([-x, 0, low, x, 0, low, x, 0, high, -x, 0, high]);
 }

@@ -1,5 +1,14 @@
 import { Canvas } from '@react-three/fiber';
-import { type KeyboardEvent, useCallback, useDeferredValue, useMemo, useRef, useState } from 'react';
+import {
+  type KeyboardEvent,
+  startTransition,
+  useCallback,
+  useDeferredValue,
+  useMemo,
+  useRef,
+  useState,
+} from 'react';
+import type { DisplayMesh, TracedPiece } from '../../../../workers/messages.ts';
 import { useIsDark } from '../../frame/theme.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
@@ -24,8 +33,7 @@ const TURNS: Readonly<Record<string, readonly [number, number]>> = {
 const ZOOMS: Readonly<Record<string, number>> = { '+': 1.2, '=': 1.2, '-': 1 / 1.2 };
 
 /** The piece in three dimensions, tip up, without perspective: what is drawn can be measured with the bar below it. */
-export function Stage() {
-  const traced = useBench((state) => state.traced);
+export function Stage({ traced }: { traced: TracedPiece | null }) {
   // In a hand check nothing that was found is drawn before it is asked for.
   const hidden = useBench((state) => state.handCheck !== null && !state.handCheck.asked);
   const found = useDeferredValue(useBench((state) => state.measured));
@@ -38,8 +46,9 @@ export function Stage() {
   const [shade, setShade] = useState<Shade>('stone');
   const [lamp, setLamp] = useState(LAMP);
   const [scale, setScale] = useState(1);
+  const [begun, setBegun] = useState(false);
   const [compiled, setCompiled] = useState(false);
-  const extent = useMemo(() => (traced ? extentOf(traced.mesh.positions) : null), [traced]);
+  const extent = useMemo(() => (traced ? extentOf(traced.mesh) : null), [traced]);
   const shading = useMemo(() => (measured?.drawn ? scaleOf(measured.drawn, shade) : null), [measured, shade]);
   const onCompiled = useCallback(() => setCompiled(true), []);
   const onTurned = useCallback(() => setView(null), []);
@@ -96,11 +105,13 @@ export function Stage() {
           frameloop={compiled ? 'demand' : 'never'}
           dpr={[1, 2]}
           camera={{ position: [0, 0, 500], near: 0.1, far: 2000 }}
+          // The graphics are begun and the piece is laid into them in two goes: together they would hold up the page.
+          onCreated={() => startTransition(() => setBegun(true))}
         >
           <Rig handle={rig} extent={extent} lamp={lamp} onScale={setScale} onTurned={onTurned} />
           {measured && <GripTracker place={gripPlace} grip={grip} extent={extent} length={traced.length} />}
-          <Compile compiled={compiled} onCompiled={onCompiled} />
-          <Scene traced={traced} measured={measured} shade={shade} dark={dark} />
+          {begun && <Scene traced={traced} measured={measured} shade={shade} dark={dark} />}
+          {begun && <Compile compiled={compiled} onCompiled={onCompiled} />}
         </Canvas>
         <ScaleBar scale={scale} />
         {measured && <PlaneGrip place={gripPlace} grip={grip} record={measured.record} />}
@@ -117,16 +128,8 @@ export function Stage() {
   );
 }
 
-function extentOf(positions: Float32Array): Extent {
-  const low = [Infinity, Infinity, Infinity];
-  const high = [-Infinity, -Infinity, -Infinity];
-  for (let axis = 0; axis < 3; axis++) {
-    for (let i = axis; i < positions.length; i += 3) {
-      if (positions[i] < low[axis]) low[axis] = positions[i];
-      if (positions[i] > high[axis]) high[axis] = positions[i];
-    }
-  }
-  // About the length axis: the piece turns without leaving the picture.
+/** About the length axis: the piece turns without leaving the picture. */
+function extentOf({ low, high }: DisplayMesh): Extent {
   return {
     x: 2 * Math.max(high[0], -low[0]),
     y: high[1] - low[1],
