@@ -60,6 +60,11 @@ test('the section plane is drawn along the length by mouse and keys, in any view
     expect(await words()).toContain(`Section at ${after} `);
   }
   await visit.shoot('section-plane');
+  // A click on the stone points at the place that was clicked: the middle of the picture is the middle of the piece.
+  const stone = await page.locator('.stage-canvas canvas').boundingBox();
+  if (stone === null) throw new Error('no canvas');
+  await page.mouse.click(stone.x + stone.width / 2, stone.y + stone.height / 2);
+  await expect.poll(at).toBe(50);
   expect(visit.complaints).toEqual([]);
 }, 60_000);
 

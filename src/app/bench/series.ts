@@ -9,6 +9,8 @@ export function numbers(table: SeriesTable | undefined, column: string): (number
 export interface Along {
   readonly id: string;
   readonly name: string;
+  /** What the name means, in words. */
+  readonly words: string;
   readonly unit: string;
   readonly decimals: number;
   readonly station: readonly number[];
@@ -31,6 +33,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     {
       id: 'width',
       name: 'Width',
+      words: 'Width between the outermost margins',
       unit: 'mm',
       decimals: 1,
       station: half,
@@ -41,6 +44,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     {
       id: 'difference',
       name: 'R − L',
+      words: 'Right half-width less left half-width: 0 where both sides are alike',
       unit: 'mm',
       decimals: 1,
       station: half,
@@ -51,6 +55,7 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     {
       id: 'thickness',
       name: 'Thickness',
+      words: 'Greatest thickness at the station',
       unit: 'mm',
       decimals: 1,
       station: thick,
@@ -61,12 +66,24 @@ export function seriesAlong(record: SpecimenRecord): Along[] {
     {
       id: 'ratio',
       name: 'W / Th',
+      words: 'Width over thickness',
       unit: '',
       decimals: 1,
       station: thick,
       value: numbers(thickness, 'widthThickness'),
       signed: false,
       bulk: 0.95,
+    },
+    {
+      id: 'area',
+      name: 'Area',
+      words: 'Area of the section across the piece',
+      unit: 'mm²',
+      decimals: 0,
+      station: thick,
+      value: numbers(thickness, 'area'),
+      signed: false,
+      bulk: 1,
     },
   ];
   return all.filter(({ station, value }) => station.length > 1 && value.some((cell) => cell !== null));

@@ -20,7 +20,8 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const size = useSize(box);
   const [chosen, setFace] = useState<'A' | 'B'>('A');
   const face = measured.reliefB === undefined ? 'A' : chosen;
-  const layout = useMemo(() => layOut(record, size), [record, size]);
+  const [alone, setAlone] = useState(false);
+  const layout = useMemo(() => layOut(record, size, alone), [record, size, alone]);
   const station = useBench((state) => state.station);
   const showing = useBench((state) => state.shown !== null);
   const spoken = [
@@ -43,12 +44,26 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             key={one}
             type="button"
             className="button"
-            aria-pressed={face === one}
-            onClick={() => setFace(one)}
+            aria-pressed={face === one && !alone}
+            onClick={() => {
+              setFace(one);
+              setAlone(false);
+            }}
           >
             Face {one}
           </button>
         ))}
+        {layout && (alone || layout.leftOut > 0) && (
+          <button
+            type="button"
+            className="button"
+            aria-pressed={alone}
+            title="Every strip, without the plan; there is no room for all of them beside it"
+            onClick={() => setAlone(!alone)}
+          >
+            All strips
+          </button>
+        )}
         <ShownNote record={record} />
       </div>
       <div className="panel-fill" ref={box}>
@@ -66,17 +81,17 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
           >
             <svg width={layout.width} height={layout.height} aria-hidden="true">
               <StationLines layout={layout} stations={record.settings.measure.sectionStations} />
-              <Plan layout={layout} measured={measured} face={face} />
-              <Profile layout={layout} record={record} />
+              {!alone && <Plan layout={layout} measured={measured} face={face} />}
+              {!alone && <Profile layout={layout} record={record} />}
               {layout.strips.map((strip) => (
                 <StripView key={strip.along.id} strip={strip} layout={layout} />
               ))}
               <Cursor layout={layout} />
-              <ShownOnSheet record={record} layout={layout} face={face} />
+              {!alone && <ShownOnSheet record={record} layout={layout} face={face} />}
             </svg>
           </StationSlider>
         )}
-        {layout && <PlaceLayer record={record} layout={layout} face={face} />}
+        {layout && !alone && <PlaceLayer record={record} layout={layout} face={face} />}
       </div>
     </section>
   );

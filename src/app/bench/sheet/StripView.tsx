@@ -22,6 +22,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
     <g className="strip">
       <text className="column-name" x={left} y={layout.nameY}>
         {along.name}
+        <title>{along.words}</title>
       </text>
       <line className="strip-zero" x1={zero} x2={zero} y1={layout.top} y2={layout.bottom} />
       <path

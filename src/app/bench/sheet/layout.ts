@@ -19,6 +19,8 @@ export interface SheetLayout {
   readonly profileX: number | null;
   readonly labelX: number;
   readonly strips: readonly Strip[];
+  /** Strips for which there is no room. */
+  readonly leftOut: number;
   toY(mm: number): number;
 }
 
@@ -35,10 +37,12 @@ const GAP = 20;
 /** A strip narrower than this can't be read; one wider says no more. */
 const STRIP_LEAST = 48;
 const STRIP_MOST = 120;
+const ALONE_MOST = 240;
 /** Strips may shrink the piece to this share of the height it could have; beyond that some are left out. */
 const LEAST_SHARE = 0.66;
 
-export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLayout | null {
+/** `alone`: the strips without plan and profile, so that all of them have room. Null where there is no room for anything. */
+export function layOut(record: SpecimenRecord, { width, height }: Size, alone = false): SheetLayout | null {
   if (width < 200 || height < 160) return null;
   const { length } = record.frame;
   const plan = reach(record.outline.outer.map(([x]) => x));
@@ -49,7 +53,9 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   const drawn = 2 * half + profile.high - profile.low;
   const tallest = (height - TOP - BOTTOM) / length;
   const scaleWith = (strips: number): number =>
-    Math.min(tallest, (width - LABELS - (edgeOn ? 2 : 1) * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
+    alone
+      ? tallest
+      : Math.min(tallest, (width - LABELS - (edgeOn ? 2 : 1) * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
   const all = seriesAlong(record);
   let fitting = all.length;
   while (fitting > 0 && scaleWith(fitting) < LEAST_SHARE * tallest) fitting -= 1;
@@ -60,9 +66,10 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
   const planX = LABELS + half * scale;
   const planEnd = planX + half * scale + GAP;
   const profileX = edgeOn ? planEnd - profile.low * scale : null;
-  const start = profileX === null ? planEnd : profileX + profile.high * scale + GAP;
+  const besides = profileX === null ? planEnd : profileX + profile.high * scale + GAP;
+  const start = alone ? LABELS : besides;
   const room = (width - start) / Math.max(1, along.length) - GAP;
-  const stripWidth = Math.min(STRIP_MOST, Math.max(STRIP_LEAST, room));
+  const stripWidth = Math.min(alone ? ALONE_MOST : STRIP_MOST, Math.max(STRIP_LEAST, room));
   const strips = along.map((one, i): Strip => {
     const left = start + i * (stripWidth + GAP);
     return { along: one, left, right: left + stripWidth };
@@ -79,6 +86,7 @@ export function layOut(record: SpecimenRecord, { width, height }: Size): SheetLa
     profileX,
     labelX: LABELS - 10,
     strips,
+    leftOut: all.length - fitting,
     toY: (mm) => bottom - mm * scale,
   };
 }
