@@ -139,6 +139,7 @@ test('further photographs are told apart, measured as on the command line, trace
 
   // Out in one archive, into another browser.
   await page.getByRole('link', { name: 'Drawer' }).click();
+  await page.locator('.card').first().waitFor();
   await page.evaluate(() => {
     const demo = 'section[aria-labelledby="demo-pieces"] .card-out';
     for (const out of document.querySelectorAll<HTMLElement>(demo)) out.click();

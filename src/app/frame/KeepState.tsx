@@ -6,10 +6,11 @@ export function KeepState() {
   const numbersNotKept = useNumbersNotKept();
   if (keeping.state === 'failed') {
     return (
-      <p className="keep-state" data-state="failed" role="alert" title={keeping.why}>
-        Not kept
-        <span className="keep-why">{keeping.why}</span>
-      </p>
+      // Open until it was read: it lies over what stands below it.
+      <details key={keeping.why} className="keep-state" data-state="failed" role="alert" open>
+        <summary>Not kept</summary>
+        <p className="keep-why">{keeping.why}</p>
+      </details>
     );
   }
   if (numbersNotKept && keeping.state === 'kept') {

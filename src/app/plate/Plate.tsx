@@ -14,7 +14,8 @@ export function Plate({ store }: { store: PlateStore }) {
   const onBench = useBench((state) => state.piece?.id);
   const { ids: chosen, order, page, style } = useStore(store);
   const here = chosen?.filter((id) => pieces.some((piece) => piece.id === id));
-  const ids = here ?? [pieces.find(({ id }) => id === onBench)?.id ?? pieces[0]?.id ?? ''];
+  const measured = pieces.filter(({ seen }) => seen !== undefined);
+  const ids = here ?? [(measured.find(({ id }) => id === onBench) ?? measured[0] ?? pieces[0])?.id ?? ''];
   const drawn = piecesToDraw(pieces, ids, order);
   const view = useDrawn(drawn, style, page);
   return (

@@ -6,10 +6,11 @@ import { useBench, useWorkbench } from '../../workbench.ts';
 
 const NAMES = { length: 'Length', width: 'Width', thickness: 'Thickness' } as const;
 
-/** Caliper readings beside the computed values. A balance has nothing to be compared with: its mass goes into the thinning ratio. */
+/** Caliper readings beside the computed values. A balance has nothing to be compared with: its mass goes into the thinning index. */
 export function HandReadingsTable({ piece }: { piece: Piece }) {
   const { pieces, bench } = useWorkbench();
   const record = useBench((state) => state.measured?.record);
+  const density = useBench((state) => state.history.present.measure.density);
   const { hand } = piece;
   const write = (asked: { readonly [K in keyof HandReadings]: HandReadings[K] | undefined }): void => {
     const next = Object.entries({ ...hand, ...asked }).filter(([, value]) => value !== undefined);
@@ -71,7 +72,20 @@ export function HandReadingsTable({ piece }: { piece: Piece }) {
               />
             </td>
             <td colSpan={2} className="soft">
-              used for the thinning ratio
+              used for the thinning index
+            </td>
+          </tr>
+          <tr>
+            <th scope="row">Density, g/cm³</th>
+            <td>
+              <Reading
+                label="Density of the stone, g/cm³"
+                value={density}
+                onRead={(said) => bench.change('measure', { density: said })}
+              />
+            </td>
+            <td colSpan={2} className="soft">
+              used for the estimated mass
             </td>
           </tr>
         </tbody>

@@ -97,7 +97,11 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   );
 }
 
+/** So near to the station's own label another one can't be read, px. */
+const LABEL_HEIGHT = 13;
+
 function StationLines({ layout, stations }: { layout: SheetLayout; stations: readonly number[] }) {
+  const pointed = layout.toY((useBench((state) => state.station) / 100) * layout.length);
   const right = layout.strips.at(-1)?.right ?? layout.width;
   return (
     <g className="station-lines">
@@ -106,9 +110,11 @@ function StationLines({ layout, stations }: { layout: SheetLayout; stations: rea
         return (
           <g key={station}>
             <line x1={layout.labelX + 4} x2={right} y1={y} y2={y} />
-            <text x={layout.labelX} y={y} dy="0.32em" textAnchor="end">
-              {station}
-            </text>
+            {Math.abs(y - pointed) >= LABEL_HEIGHT && (
+              <text x={layout.labelX} y={y} dy="0.32em" textAnchor="end">
+                {station}
+              </text>
+            )}
           </g>
         );
       })}

@@ -82,7 +82,8 @@ export function Stage({ traced }: { traced: TracedPiece | null }) {
         <select
           className="panel-tools-end"
           aria-label="What the surface shows"
-          value={shade}
+          value={hidden ? 'stone' : shade}
+          disabled={hidden}
           onChange={({ currentTarget }) => setShade(currentTarget.value as Shade)}
         >
           {SHADES.map((name) => (
