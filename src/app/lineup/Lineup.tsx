@@ -48,14 +48,13 @@ function Head({ view }: { view: LineupViewId }) {
   const demo = useLineup((state) => state.demo);
   const groupBy = useLineup((state) => state.groupBy);
   const labels = useLineup((state) => state.labels);
-  const count = collection?.keys.length ?? 0;
+  const count = collection?.keys.length;
+  const counted = count === undefined ? '' : `${count} ${count === 1 ? 'piece' : 'pieces'}`;
   return (
     <header className="lineup-head">
       <h1>Lineup</h1>
       <p className="soft" role="status">
-        {reading === null
-          ? `${count} ${count === 1 ? 'piece' : 'pieces'}`
-          : `Reading records: ${reading.done} of ${reading.all}`}
+        {reading === null ? counted : `Reading records: ${reading.done} of ${reading.all}`}
       </p>
       <label>
         <input type="checkbox" checked={demo} onChange={() => lineup.askDemo(!demo)} />
@@ -111,7 +110,9 @@ function Body({ view }: { view: LineupViewId }) {
   return (
     <>
       <RefusedFiles />
-      {collection === null || collection.keys.length === 0 ? (
+      {collection === null ? (
+        <p className="lineup-empty soft">The pieces are being laid out.</p>
+      ) : collection.keys.length === 0 ? (
         <p className="lineup-empty soft">
           Nothing to compare yet. Pieces come here from the drawer as soon as they are measured; records of
           earlier work (files that end in .specimen.json) are added with the button above.

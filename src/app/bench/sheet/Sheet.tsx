@@ -20,10 +20,12 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const size = useSize(box);
   const [chosen, setFace] = useState<'A' | 'B'>('A');
   const face = measured.reliefB === undefined ? 'A' : chosen;
-  const [alone, setAlone] = useState(false);
+  const [wanted, setAlone] = useState(false);
+  const showing = useBench((state) => state.shown !== null);
+  // What a measure comes from is drawn on the plan.
+  const alone = wanted && !showing;
   const layout = useMemo(() => layOut(record, size, alone), [record, size, alone]);
   const station = useBench((state) => state.station);
-  const showing = useBench((state) => state.shown !== null);
   const spoken = [
     `station ${printNumber(station, 0)} percent`,
     ...(layout?.strips ?? []).map(({ along }) => {
@@ -53,7 +55,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             Face {one}
           </button>
         ))}
-        {layout && (alone || layout.leftOut > 0) && (
+        {layout && !showing && (alone || layout.leftOut > 0) && (
           <button
             type="button"
             className="button"
