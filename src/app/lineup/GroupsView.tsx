@@ -18,12 +18,15 @@ const [LEFT, RIGHT, TOP, ROW] = [240, WIDTH - 40, 24, 34];
 export function GroupsView({ collection }: { collection: Collection }) {
   const groups = useGroups(collection);
   const [chosen, setChosen] = useState<readonly [string, string]>(['', '']);
-  const [by, setBy] = useState<Correction>('holm');
+  const by = useLineup((state) => state.groupBy);
+  const [correction, setCorrection] = useState<Correction>('holm');
   if (groups.length < 2) {
     return (
       <p className="soft">
-        Choose above how the pieces are told into groups. “Picked pieces” compares those that you pick in any
-        picture or in the table with all others.
+        {by === 'none'
+          ? 'Choose above how the pieces are told into groups.'
+          : 'That way all pieces are in one group; choose another above.'}{' '}
+        “Picked pieces” compares those that you pick in any picture or in the table with all others.
       </p>
     );
   }
@@ -47,7 +50,10 @@ export function GroupsView({ collection }: { collection: Collection }) {
         />
         <label>
           <span>Correction</span>
-          <select value={by} onChange={({ currentTarget }) => setBy(currentTarget.value as Correction)}>
+          <select
+            value={correction}
+            onChange={({ currentTarget }) => setCorrection(currentTarget.value as Correction)}
+          >
             <option value="holm">Holm</option>
             <option value="benjamini-hochberg">Benjamini–Hochberg</option>
           </select>
@@ -56,7 +62,7 @@ export function GroupsView({ collection }: { collection: Collection }) {
       {first === second ? (
         <p className="soft">Choose two different groups.</p>
       ) : (
-        <Compared collection={collection} first={first} second={second} by={by} />
+        <Compared collection={collection} first={first} second={second} by={correction} />
       )}
     </>
   );
