@@ -7,6 +7,13 @@ const ALIKE_EDGES = 20;
 /** Where a line does not tell its own coarseness it may miss the true margin by up to this share of an edge: rectangular. */
 const EDGE_SHARE = 0.1;
 
+/**
+ * An end of an outline from a photograph errs by so many times what readings stray about it, at most by so many pixels for that
+ * alone (on generated pictures): at a corner every reading sees both sides. And so many points to either side of it count.
+ */
+const [END_STRAY, END_MOST] = [4, 3];
+const END_REACH = 20;
+
 /** Standard uncertainty of the place of one point of the outline, square to it, in mm: of a typical one. */
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
@@ -70,9 +77,10 @@ export function betweenPlaces(
 }
 
 /** Standard deviation of what is left of the noise in the outer ring at the point of it nearest to a place, mm. */
-export function noiseAt({ outline: { outer, left }, quality }: Model, x: number, y: number): number {
-  if (left === undefined) return pointError(quality).noise;
-  return left.plan[nearestPoint(outer, x, y)];
+export function noiseAt({ outline: { outer, left, errors }, quality }: Model, x: number, y: number): number {
+  if (left !== undefined) return left.plan[nearestPoint(outer, x, y)];
+  const { noise } = pointError(quality);
+  return errors === undefined ? noise : Math.max(noise, errors[nearestPoint(outer, x, y)]);
 }
 
 /** Standard uncertainty of the place of an extreme point of the outer ring along the direction in which it is one, mm. */
@@ -84,8 +92,19 @@ export function endError(model: Model, x: number, y: number): { noise: number; r
   }
   const { noise, resolution } = pointError(quality);
   if (noise === 0 && resolution === 0) return { noise, resolution };
-  const factor = endFactor(outline.outer, nearestPoint(outline.outer, x, y), quality);
-  return { noise: factor * noise, resolution: factor * resolution };
+  const { outer, errors } = outline;
+  const at = nearestPoint(outer, x, y);
+  const factor = endFactor(outer, at, quality);
+  const own = errors === undefined ? 0 : strayAtEnd(errors, at, quality.meanEdge);
+  return { noise: Math.max(factor * noise, own), resolution: factor * resolution };
+}
+
+/** What errors about an end are worth there: of a corner nearby that may be the end in truth, too. */
+function strayAtEnd(errors: Float64Array, at: number, edge: number): number {
+  const n = errors.length;
+  let most = 0;
+  for (let k = -END_REACH; k <= END_REACH; k++) most = Math.max(most, errors[(at + k + END_REACH * n) % n]);
+  return Math.max(most, Math.min(END_STRAY * most, END_MOST * edge));
 }
 
 /** Components of the length, and what a station at a share of it is worth in mm along y. */

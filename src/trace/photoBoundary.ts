@@ -21,6 +21,8 @@ export interface FineBoundary {
    * to them, pixels. About as large as the ring's own error.
    */
   readonly stray: number;
+  /** The same about each point of the ring. */
+  readonly strays: Float64Array;
 }
 
 /** Length either way over which a pass smooths and takes its normals, in shares of its reach. */
@@ -35,6 +37,8 @@ const NEIGHBOURS = 4;
 const WIDER = 1.25;
 const EVERY = 2;
 const MOST_STRAY = 3;
+/** Points to either side whose strays are taken together. */
+const ABOUT = 10;
 
 /**
  * Draws a coarse closed ring (x y pairs, pixels) to the edge that it follows: along the normal of every point the edge
@@ -61,21 +65,40 @@ export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: Bou
     found = read.found;
     noise = roughness(read.offsets);
   }
-  return { ring, found, noise, stray: strayOf(edges, ring, unrest) };
+  return { ring, found, noise, ...strayOf(edges, ring, unrest) };
 }
 
-/** Root mean square of readings a little wider than the last, with the unrest of these; NaN where no edge is seen. */
-function strayOf(edges: EdgeReader, ring: Points2, unrest: Unrest | undefined): number {
+/** Root mean squares of readings a little wider than the last, with the unrest of these, of all and about each point; NaN where no edge is seen. */
+function strayOf(
+  edges: EdgeReader,
+  ring: Points2,
+  unrest: Unrest | undefined,
+): Pick<FineBoundary, 'stray' | 'strays'> {
+  const n = ring.length / 2;
   const normals = normalsOf(ring, Math.round(SMOOTH * LAST));
-  let [sum, count] = [0, 0];
-  for (let i = 0; i < ring.length; i += 2 * EVERY) {
+  const squares = new Float64Array(n);
+  const read = new Uint8Array(n);
+  let [all, found] = [0, 0];
+  for (let i = 0; i < n; i += EVERY) {
     const reach = WIDER * LAST;
-    const at = edges(ring[i], ring[i + 1], normals[i], normals[i + 1], reach, unrest, i / 2);
+    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at === undefined) continue;
-    sum += Math.min(MOST_STRAY, Math.abs(at)) ** 2;
-    count++;
+    squares[i] = Math.min(MOST_STRAY, Math.abs(at)) ** 2;
+    read[i] = 1;
+    all += squares[i];
+    found++;
   }
-  return Math.sqrt(sum / count);
+  const about = (i: number): number => {
+    let sum = 0;
+    let count = 0;
+    for (let k = -ABOUT; k <= ABOUT; k++) {
+      const j = (i + k + ABOUT * n) % n;
+      sum += squares[j];
+      count += read[j];
+    }
+    return Math.sqrt(sum / count);
+  };
+  return { stray: Math.sqrt(all / found), strays: Float64Array.from(squares, (_, i) => about(i)) };
 }
 
 /** The ring with points a pixel apart. */

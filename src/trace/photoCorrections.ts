@@ -51,8 +51,9 @@ export function correctPiece(
     }
     ring = steps[index].ring;
   });
+  const { errors: _, ...others } = piece;
   return {
-    ...piece,
+    ...others,
     ring: ring.points,
     hand: ring.marks,
     area: polygonMoments([ring.points]).area,

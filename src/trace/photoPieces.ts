@@ -9,13 +9,13 @@ import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { doubtfulBays } from './photoBays.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
-import { drawCorners } from './photoCorners.ts';
+import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
 import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
 import { type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
-import { drawTips } from './photoTips.ts';
+import { tipsOf, withEnds } from './photoTips.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
 export interface PhotoPiece {
@@ -25,6 +25,8 @@ export interface PhotoPiece {
   readonly found: number;
   /** Standard uncertainty of the ring's place, square to it, pixels. */
   readonly error: number;
+  /** The same about each point of the ring; absent where a reduced picture or a hand drew it. */
+  readonly errors?: Float64Array;
   /** Share of the ring, 0…1, along which the edge is soft: a shadow's, or out of focus. */
   readonly soft: number;
   /** The longest such stretch, as a share of the ring. */
@@ -219,21 +221,29 @@ function partWithin(region: Region, contour: Points2): Region {
 function toPiece({ picture, fine, card, sharpness }: DrawnBoundary, masked: boolean): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
-  const tipped = card ? even : drawTips(even, picture);
+  const tipped = withEnds(even, card ? [] : tipsOf(even, picture));
   const looked = masked ? undefined : sharpness;
-  const calm = looked === undefined ? tipped : drawCorners(tipped, picture);
+  const corners = looked === undefined ? [] : cutCorners(tipped.ring, picture, looked.blur);
+  const drawn = withEnds(tipped.ring, corners);
+  const calm = drawn.ring;
   const { weak, odd, dim } = looked === undefined ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
   const { soft, softStretch } = looked === undefined ? { soft: 0, softStretch: 0 } : softEdge(looked);
   const { factor } = picture;
   const blur = looked === undefined ? 0 : looked.blur;
   const whole = inWhole(calm, factor);
+  const errorOf = (stray: number): number =>
+    factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
+  const strays = Float64Array.from(tipped.from, (i) => fine.strays[i]);
+  for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
+  const errors = Float64Array.from(drawn.from, (i) => errorOf(strays[i]));
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
     odd,
     dim,
     blur,
-    error: factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray),
+    error: errorOf(stray),
+    ...(factor === 1 ? { errors } : {}),
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),

@@ -15,30 +15,50 @@ const FARTHEST = 16;
 const COVER = 0.3;
 const WIDTH_LEFT = 0.8;
 
-/**
- * Draws sharp tips out to where they end. Edges are read on either side of a boundary; where a tip is narrower than a
- * few pixels its two edges run into one, and the ring stops short. There the sides are carried on as straight lines, but
- * never past the place where the picture stops showing the piece. The ring: one point a pixel, either sense.
- */
-export function drawTips(ring: Points2, picture: Pixels): Points2 {
+/** A ring with some of its ends drawn anew, and the point of the former ring at which each of its points stands. */
+export interface Redrawn {
+  readonly ring: Points2;
+  readonly from: Uint32Array;
+}
+
+/** A place that takes the place of a ring's point `at` and of the `reach` − 1 points to either side of it. */
+export interface NewEnd {
+  readonly at: number;
+  readonly reach: number;
+  readonly end: readonly [number, number];
+  /** Standard uncertainty of the end, pixels, by what the picture shows beyond it. */
+  readonly error?: number;
+}
+
+/** The ring with new ends. */
+export function withEnds(ring: Points2, ends: readonly NewEnd[]): Redrawn {
   const n = ring.length / 2;
-  if (n < 6 * ARM) return ring;
-  const out: number[] = [];
-  const tips = cornersOf(ring, CORNER)
-    .map((at) => tipAt(ring, at, picture))
-    .filter((tip) => tip !== undefined);
   const skipped = new Uint8Array(n);
   const placed = new Map<number, readonly [number, number]>();
-  for (const { at, reach, end } of tips) {
+  for (const { at, reach, end } of ends) {
     for (let k = -reach + 1; k < reach; k++) skipped[(at + k + n) % n] = 1;
     placed.set(at, end);
   }
+  const [out, from]: [number[], number[]] = [[], []];
   for (let i = 0; i < n; i++) {
     const end = placed.get(i);
-    if (end !== undefined) out.push(...end);
-    else if (skipped[i] === 0) out.push(ring[2 * i], ring[2 * i + 1]);
+    if (end === undefined && skipped[i] === 1) continue;
+    out.push(...(end ?? [ring[2 * i], ring[2 * i + 1]]));
+    from.push(i);
   }
-  return Float64Array.from(out);
+  return { ring: Float64Array.from(out), from: Uint32Array.from(from) };
+}
+
+/**
+ * Where sharp tips end. Edges are read on either side of a boundary; where a tip is narrower than a
+ * few pixels its two edges run into one, and the ring stops short. From there the sides are carried on as straight lines, but
+ * never past the place where the picture stops showing the piece. The ring: one point a pixel, either sense.
+ */
+export function tipsOf(ring: Points2, picture: Pixels): NewEnd[] {
+  if (ring.length < 12 * ARM) return [];
+  return cornersOf(ring, CORNER)
+    .map((at) => tipAt(ring, at, picture))
+    .filter((tip) => tip !== undefined);
 }
 
 /** Points at which the ring turns most sharply, to less than `most` degrees. */
@@ -67,14 +87,7 @@ export function cornersOf(ring: Points2, most: number): number[] {
   return corners;
 }
 
-interface Tip {
-  readonly at: number;
-  /** Points to either side that the new tip takes the place of. */
-  readonly reach: number;
-  readonly end: readonly [number, number];
-}
-
-function tipAt(ring: Points2, at: number, picture: Pixels): Tip | undefined {
+function tipAt(ring: Points2, at: number, picture: Pixels): NewEnd | undefined {
   const n = ring.length / 2;
   const point = (i: number): [number, number] => [ring[2 * ((i + n) % n)], ring[2 * ((i + n) % n) + 1]];
   const sides: [number[], number[]] = [[], []];

@@ -1,5 +1,5 @@
 import type { Basis } from '../geometry/basis.ts';
-import { toBasis, turned } from '../geometry/basis.ts';
+import { toBasis, turned as turnedBasis } from '../geometry/basis.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Hooks, Points2, Warning } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
@@ -90,7 +90,7 @@ export function tracePhoto(
     );
   }
   const upright: Basis = { x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
-  const matrix = toBasis(turned(upright, choice.line.angle), [choice.line.offset, base, 0]);
+  const matrix = toBasis(turnedBasis(upright, choice.line.angle), [choice.line.offset, base, 0]);
   const frame: Frame = {
     matrix,
     rigid: matrix,
@@ -102,21 +102,18 @@ export function tracePhoto(
   const parallax =
     scale.camera === undefined ? 0 : marginHeight.u / (scale.camera.height - marginHeight.value);
   const tracing = softError(piece) * mmPerPx;
+  const turned = runsClockwise(imageToPlane(scale, piece.ring, marginHeight.value)) !== mirrored;
+  const along = (values: Float64Array): Float64Array => {
+    const laid = values.map((px) => px * mmPerPx);
+    return turned ? laid.reverse() : laid;
+  };
   const model: Model = {
     frame,
-    outline,
+    outline: { ...outline, ...(piece.errors === undefined ? {} : { errors: along(piece.errors) }) },
     midline,
     length,
     quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx, ...(tracing > 0 ? { tracing } : {}) },
-    ...(piece.hand !== undefined && drawn.share > 0
-      ? {
-          drawn: handAlong(
-            piece.hand,
-            runsClockwise(imageToPlane(scale, piece.ring, marginHeight.value)) !== mirrored,
-            mmPerPx,
-          ),
-        }
-      : {}),
+    ...(piece.hand !== undefined && drawn.share > 0 ? { drawn: along(piece.hand) } : {}),
     scaleUncertainty: Math.hypot(scale.relative, parallax),
     warnings: [...warnings, ...choice.warnings],
   };
@@ -184,12 +181,6 @@ function planeRing(ring: Points2, scale: PhotoScale, height: number): Points2 {
 
 function runsClockwise(ring: Points2): boolean {
   return polygonMoments([ring]).area <= 0;
-}
-
-/** The hand's uncertainty at the points of the ring as it was laid in the plane, mm. */
-function handAlong(hand: Float64Array, turned: boolean, mmPerPx: number): Float64Array {
-  const along = hand.map((px) => px * mmPerPx);
-  return turned ? along.reverse() : along;
 }
 
 function reversed(ring: Points2): Points2 {

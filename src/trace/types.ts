@@ -95,6 +95,8 @@ export interface Outline {
   readonly inner: readonly Points2[];
   /** Of a scan: standard deviation of the noise left in each point of `outer`, in plan and in height, mm. */
   readonly left?: { readonly plan: Float64Array; readonly height: Float64Array };
+  /** Of a photograph: standard uncertainty of each point of `outer`, square to it, mm, by what the picture shows about it. */
+  readonly errors?: Float64Array;
 }
 
 export const SIDES = ['left', 'right', 'tip', 'base'] as const;

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Points2 } from '../../src/geometry/types.ts';
 import { refineBoundary } from '../../src/trace/photoBoundary.ts';
-import { drawCorners } from '../../src/trace/photoCorners.ts';
+import { cutCorners } from '../../src/trace/photoCorners.ts';
 import { colourEdges } from '../../src/trace/photoEdge.ts';
+import { withEnds } from '../../src/trace/photoTips.ts';
 import { makePhoto } from '../pieces/photo.ts';
 import type { Backdrop } from '../pieces/photoLight.ts';
 import { ringRms } from '../pieces/ringTruth.ts';
@@ -21,16 +22,18 @@ const OVAL = Float64Array.from({ length: 800 }, (_, i) => {
   return i % 2 === 0 ? 5 * Math.cos(t) : 3.5 * Math.sin(t);
 });
 
+const BLUR = 1.2;
+
 function drawn(outline: Points2, backdrop: Backdrop) {
   const { pixels, seen } = makePhoto({
     camera: { width: 200, height: 200, focal: 3000, distance: 300 },
     light: { backdrop },
     pieces: [{ outline, place: { x: 0, y: 0, angle: 25 }, height: 0, stone: 'jasper' }],
     seed: 6,
-    blur: 1.2,
+    blur: BLUR,
   });
   const { ring } = refineBoundary(colourEdges(pixels), seen[0], { error: 2 });
-  return { before: ring, after: drawCorners(ring, pixels), truth: seen[0] };
+  return { before: ring, after: withEnds(ring, cutCorners(ring, pixels, BLUR)).ring, truth: seen[0] };
 }
 
 /** How far a ring stays from the truth's corners at most, pixels. */
