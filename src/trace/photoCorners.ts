@@ -16,7 +16,7 @@ const [NEAREST, FARTHEST] = [0.15, 7];
 /** Points beyond the cut on whose sides colours are read. */
 const READ = 9;
 /** Shares of the way to where its sides meet from which on a corner is drawn out, and is taken to go all the way. */
-const [SOME, ALL] = [0.15, 0.85];
+const [SOME, ALL] = [0.15, 0.6];
 /** Fewer foreign pixels beyond a corner say nothing; a patch of more may reach as far as it is wide (rectangular). */
 const LEAST_FOREIGN = 5;
 /** Steps of a quarter of a pixel that a side is carried on; and what holds it straight: a little against noise, or all the way. */
