@@ -33,7 +33,8 @@ function drawn(outline: Points2, backdrop: Backdrop) {
     blur: BLUR,
   });
   const { ring } = refineBoundary(colourEdges(pixels), seen[0], { error: 2 });
-  return { before: ring, after: withEnds(ring, cutCorners(ring, pixels, BLUR)).ring, truth: seen[0] };
+  const ends = cutCorners(ring, pixels, BLUR);
+  return { before: ring, after: withEnds(ring, ends).ring, ends, truth: seen[0], pixels };
 }
 
 /** How far a ring stays from the truth's corners at most, pixels. */
@@ -55,6 +56,26 @@ describe('corners of a blurred picture', () => {
     expect(cornersLeft(before, truth)).toBeGreaterThan(0.8);
     expect(cornersLeft(after, truth)).toBeLessThan(0.6);
     expect(ringRms(after, truth)).toBeLessThan(ringRms(before, truth));
+  });
+
+  it('are in doubt where something beyond them is neither stone nor backdrop, and only there', () => {
+    const { before, ends, truth, pixels } = drawn(SQUARE, 'white');
+    expect(ends.map(({ error = 0 }) => error)).toEqual([0, 0, 0, 0]);
+    // A small facet of nearly the backdrop's light, from the corner outward.
+    const [x, y] = [Math.round(truth[0]), Math.round(truth[1])];
+    for (let k = 0; k < 16; k++) {
+      const [u, v] = [x + Math.sign(x - 100) * (k % 4), y + Math.sign(y - 100) * (k >> 2)];
+      pixels.rgba.fill(190, 4 * (200 * v + u), 4 * (200 * v + u) + 3);
+    }
+    const errors = cutCorners(before, pixels, BLUR).map(({ at, error = 0 }) => ({
+      near: Math.hypot(before[2 * at] - x, before[2 * at + 1] - y) < 10,
+      error,
+    }));
+    for (const { near, error } of errors) {
+      if (near) expect(error).toBeGreaterThan(1);
+      else expect(error).toBe(0);
+    }
+    expect(errors.filter(({ near }) => near)).toHaveLength(1);
   });
 
   it('are not made where there are none', () => {
