@@ -45,8 +45,9 @@ const BLANK = 0.05;
 const [FOREIGN, FOREIGN_NOISES] = [0.08, 4];
 /** A pixel's cover is believed to be between none and all but for so many deviations of its noise. */
 const NOISES = 2;
-/** Parts of a pixel along its side for which cover is counted. */
+/** Parts of a pixel along its side for which cover is counted; blurred by more pixels than SMOOTHED, whole pixels do. */
 const PARTS = 4;
+const SMOOTHED = 2;
 /** Variance of a pixel's own width, which counting cover holds already. */
 const PIXEL = 1 / 12;
 
@@ -71,17 +72,20 @@ export function fitCorner(
   const window = windowOf([...corner.cut, corner.meet], picture, Math.ceil(reach) + (bell.length >> 1));
   const near = nearCells(window, [...corner.cut, corner.meet], reach);
   const seen = Float64Array.from(near, (cell) => cover(window, cell));
-  const mask = finely(ring, window);
-  const shown = (parts: Uint8Array): Float64Array => {
-    const model = blurred(coverIn(parts, window), window, bell);
+  const parts = blur > SMOOTHED ? 1 : PARTS;
+  const mask = finely(ring, window, parts);
+  const shown = (inside: Uint8Array): Float64Array => {
+    const model = blurred(coverIn(inside, window, parts), window, bell);
     return Float64Array.from(near, (cell) => model[cell]);
   };
-  const misfits = SHARES.map((share) => misfit(seen, shown(withCorner(mask, window, corner, share))));
+  const models = SHARES.map((share) => shown(withCorner(mask, window, corner, share, parts)));
+  const misfits = models.map((model) => misfit(seen, model));
   const now = shown(mask);
-  const better = Math.min(...misfits) < misfit(seen, now);
-  const share = better ? leastOf(misfits) : 0;
-  const model = better ? shown(withCorner(mask, window, corner, share)) : now;
-  return { share, foreign: foreignCells(seen, model, Math.max(FOREIGN, FOREIGN_NOISES * noise)) };
+  const least = Math.min(...misfits);
+  const better = least < misfit(seen, now);
+  const model = better ? models[misfits.indexOf(least)] : now;
+  const foreign = foreignCells(seen, model, Math.max(FOREIGN, FOREIGN_NOISES * noise));
+  return { share: better ? leastOf(misfits) : 0, foreign };
 }
 
 /** How many cells outside the piece show more of what is no backdrop than `least`. */
@@ -147,36 +151,43 @@ function nearCells(
 }
 
 /** 1 in the parts of a window's pixels that lie within a ring (even-odd). */
-function finely(ring: Points2, { left, top, width, height }: Window): Uint8Array {
-  const [first, cell] = [0.5 / PARTS - 0.5, 1 / PARTS];
-  const [columns, rows] = [width * PARTS, height * PARTS];
+function finely(ring: Points2, { left, top, width, height }: Window, parts: number): Uint8Array {
+  const [first, cell] = [0.5 / parts - 0.5, 1 / parts];
+  const [columns, rows] = [width * parts, height * parts];
   return maskInside([ring], { x0: left + first, y0: top + first, cell, columns, rows });
 }
 
 /** The same with straight sides to a corner at a share of the way: what lies between these and the ring changes sides. */
-function withCorner(mask: Uint8Array, window: Window, corner: CutCorner, share: number): Uint8Array {
+function withCorner(
+  mask: Uint8Array,
+  window: Window,
+  corner: CutCorner,
+  share: number,
+  parts: number,
+): Uint8Array {
   const { cut, now, meet } = corner;
   const end: Pair = [now[0] + share * (meet[0] - now[0]), now[1] + share * (meet[1] - now[1])];
-  const changed = finely(Float64Array.from([...cut, end].flat()), window);
+  const changed = finely(Float64Array.from([...cut, end].flat()), window, parts);
   for (let i = 0; i < mask.length; i++) changed[i] ^= mask[i];
   return changed;
 }
 
 /** Share of each pixel of a window that is inside. */
-function coverIn(parts: Uint8Array, { width, height }: Window): Float64Array {
+function coverIn(inside: Uint8Array, { width, height }: Window, parts: number): Float64Array {
   const cover = new Float64Array(width * height);
-  for (let row = 0, i = 0; row < height * PARTS; row++) {
-    const to = Math.floor(row / PARTS) * width;
+  const part = 1 / (parts * parts);
+  for (let row = 0, i = 0; row < height * parts; row++) {
+    const to = Math.floor(row / parts) * width;
     for (let u = 0; u < width; u++) {
-      for (let k = 0; k < PARTS; k++) cover[to + u] += parts[i++] / PARTS ** 2;
+      for (let k = 0; k < parts; k++) cover[to + u] += inside[i++] * part;
     }
   }
   return cover;
 }
 
-/** Weights of a bell of standard deviation `sigma` pixels, cut off where it is under a hundredth of its height. */
+/** Weights of a bell of standard deviation `sigma` pixels, cut off where it is under a twentieth of its height. */
 function bellOf(sigma: number): Float64Array {
-  const reach = Math.max(1, Math.ceil(3 * sigma));
+  const reach = Math.max(1, Math.ceil(2.5 * sigma));
   const raw = Float64Array.from({ length: 2 * reach + 1 }, (_, k) =>
     Math.exp(-((k - reach) ** 2) / (2 * sigma * sigma)),
   );
