@@ -1,7 +1,7 @@
 import type { PhotoScale } from '../src/intake/photoTypes.ts';
 import type { MeasureRow } from '../src/measures/types.ts';
 import type { MeshFacts, MeshKind } from '../src/record/meshFile.ts';
-import type { SpecimenRecord } from '../src/record/schema.ts';
+import type { Pair, SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { ViewName } from '../src/trace/types.ts';
@@ -61,6 +61,8 @@ export interface Relief {
   readonly y: number;
   readonly width: number;
   readonly height: number;
+  /** Rings in the specimen frame, where they are not those of the record: of Face B in a photograph of its own. */
+  readonly outline?: readonly (readonly Pair[])[];
 }
 
 /** What can be shown as soon as the piece is traced, before it is measured. */

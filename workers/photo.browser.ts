@@ -23,6 +23,7 @@ import { type Packed, pack } from './packing.ts';
 import {
   drawCandidates,
   drawCutOut,
+  drawFaceB,
   drawLines,
   drawPicture,
   drawThumbnail,
@@ -126,11 +127,14 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const result = walk.measure(added.traced, settings, hooks(TRACED_TO, 1));
   const record = walk.record(photo, scale, added, result, settings);
   const asked = told.views === undefined ? {} : { asked: settings };
+  const behind = added.places.find(({ face }) => face !== undefined)?.face;
+  const ofB = views.find(({ view }) => view === 'B');
+  const faceB = behind && ofB ? { reliefB: await drawFaceB(ofB.photo, ofB.scale, behind) } : {};
   const lines = added.places.map((place): [string, ViewLines] => {
     const at = views.findIndex(({ view }) => view === place.view);
     return [looks[at + 1].name.file ?? '', drawView(views[at].scale, views[at].candidates, place)];
   });
-  const piece = { record, ...asked, reliefA, photo: ofFaceA, views: Object.fromEntries(lines) };
+  const piece = { record, ...asked, reliefA, ...faceB, photo: ofFaceA, views: Object.fromEntries(lines) };
   return want === 'card' ? { ...piece, packed: await packed(looks, told, cv) } : piece;
 }
 

@@ -4,6 +4,7 @@ import { reduce } from '../src/intake/photoRead.ts';
 import type { Photo, PhotoScale, Pixels } from '../src/intake/photoTypes.ts';
 import { planeToImage } from '../src/intake/scaleMap.ts';
 import { PAST, type ViewPlace } from '../src/record/photoViews.ts';
+import type { Pair } from '../src/record/schema.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { TracedPhoto } from '../src/trace/tracePhoto.ts';
 import type { Frame, Model } from '../src/trace/types.ts';
@@ -47,24 +48,40 @@ export async function drawCutOut(photo: Photo, scale: PhotoScale, traced: Traced
   return { image: await encoded(pixels, 'image/png'), ...place };
 }
 
-/** The piece cut from the photograph, tip up, rectified, clear around it. */
-export function cutOut(photo: Photo, scale: PhotoScale, traced: TracedPhoto): CutOut {
-  const { outline, frame, length } = traced.model;
+/** The same of Face B, which was traced as seen through the piece; with the outline that it has in its own photograph. */
+export async function drawFaceB(photo: Photo, scale: PhotoScale, traced: TracedPhoto): Promise<Relief> {
+  const { pixels, ...place } = cutOut(photo, scale, traced, true);
+  const { outer, inner } = traced.model.outline;
+  const outline = [outer, ...inner].map(pairsOf);
+  return { image: await encoded(pixels, 'image/png'), ...place, outline };
+}
+
+/**
+ * The piece cut from the photograph, tip up, rectified, clear around it. `behind`: it was traced as seen through the piece,
+ * and is cut out as its photograph shows it.
+ */
+export function cutOut(photo: Photo, scale: PhotoScale, traced: TracedPhoto, behind = false): CutOut {
+  const { frame, length } = traced.model;
+  const sign = behind ? -1 : 1;
+  const rings = [traced.model.outline.outer, ...traced.model.outline.inner].map((ring) =>
+    sideways(ring, sign),
+  );
   let [left, right] = [Infinity, -Infinity];
-  for (let i = 0; i < outline.outer.length; i += 2) {
-    left = Math.min(left, outline.outer[i]);
-    right = Math.max(right, outline.outer[i]);
+  for (let i = 0; i < rings[0].length; i += 2) {
+    left = Math.min(left, rings[0][i]);
+    right = Math.max(right, rings[0][i]);
   }
   const cell = Math.max(length / CUT_ROWS, traced.model.quality.meanEdge);
   const [columns, rows] = [Math.ceil((right - left) / cell) + 2, Math.ceil(length / cell) + 2];
   const [x0, y0] = [left - cell / 2, -cell / 2];
-  const inside = maskInside([outline.outer, ...outline.inner], { x0, y0, cell, columns, rows });
+  const inside = maskInside(rings, { x0, y0, cell, columns, rows });
   const centres = new Float64Array(2 * columns * rows);
   for (let k = 0; k < columns * rows; k++) {
     centres[2 * k] = x0 + (k % columns) * cell;
     centres[2 * k + 1] = y0 + Math.floor(k / columns) * cell;
   }
-  const seen = planeToImage(scale, toPlane(frame, centres), traced.marginHeight.value);
+  const onPlane = sideways(toPlane(frame, sideways(centres, sign)), sign);
+  const seen = planeToImage(scale, onPlane, traced.marginHeight.value);
   // Fewer pixels than the picture has would miss some of them: the reduced picture holds their means.
   const coarse = cell / traced.model.quality.meanEdge >= photo.reduced.factor;
   const { from, factor } = coarse
@@ -147,6 +164,15 @@ function toPlane({ matrix: m }: Frame, points: Points2): Points2 {
     plane[i + 1] = m[4] * dx + m[5] * dy;
   }
   return plane;
+}
+
+function pairsOf(ring: Points2): Pair[] {
+  return Array.from({ length: ring.length / 2 }, (_, k): Pair => [ring[2 * k], ring[2 * k + 1]]);
+}
+
+/** Points with x turned about, or as they are. */
+function sideways(points: Points2, sign: 1 | -1): Points2 {
+  return sign === 1 ? points : Float64Array.from(points, (value, i) => (i % 2 === 0 ? -value : value));
 }
 
 /** One pixel between its four neighbours. */

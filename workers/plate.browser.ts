@@ -32,8 +32,10 @@ function faces(): Promise<Typefaces> {
   return typefaces;
 }
 
-async function pictureOf({ image, x, y, width, height }: Relief): Promise<FacePicture> {
-  return { png: new Uint8Array(await image.arrayBuffer()), left: x, top: y + height, width, height };
+async function pictureOf({ image, x, y, width, height, outline }: Relief): Promise<FacePicture> {
+  const place = { left: x, top: y + height, width, height };
+  const own = outline === undefined ? {} : { outline };
+  return { png: new Uint8Array(await image.arrayBuffer()), ...place, ...own };
 }
 
 const subjects = new Map<string, PlateSubject>();

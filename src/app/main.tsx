@@ -111,4 +111,9 @@ createRoot(root).render(
   </StrictMode>,
 );
 
-void recallOthers().then((ids) => checkScans(pieces, ids));
+void recallOthers().then((ids) =>
+  checkScans(pieces, ids, (id) => {
+    // What lies on the bench may be drawn from what was kept.
+    if (bench.getState().piece?.id === id) bench.again();
+  }),
+);

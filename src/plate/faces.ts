@@ -3,6 +3,7 @@ import { smoothField } from '../geometry/fieldSmooth.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { shadeRelief } from '../geometry/shadeRelief.ts';
 import type { Points2, TriangleMesh } from '../geometry/types.ts';
+import type { Pair } from '../record/schema.ts';
 import { encodeGreyPng } from './png.ts';
 
 /** Light from the upper left on both faces, as drawings of stone tools are lit (practice), low enough to rake. */
@@ -21,6 +22,8 @@ export interface FacePicture {
   readonly top: number;
   readonly width: number;
   readonly height: number;
+  /** Rings in the specimen frame, mm, where they are not those of the record: of Face B in a photograph of its own. */
+  readonly outline?: readonly (readonly Pair[])[];
 }
 
 /** Lines along the arrises of a face as seen from its own side: x to the right, y up, mm from the frame's origin. */

@@ -80,13 +80,13 @@ export function drawFigure(
     x = from + (depth.most - depth.least) * scale;
     names.push([third ? 'Right edge' : 'Left edge', (from + x) / 2]);
   }
-  // A photograph shows one side only: nothing is known of the other but its outline, which would say nothing new.
-  if (style.layout !== 'plan' && record.source.kind === 'scan') {
+  // Of a photograph without one of Face B nothing is known of that but the outline, which would say nothing new.
+  if (style.layout !== 'plan' && (record.source.kind === 'scan' || faces?.b !== undefined)) {
     const from = x + GAP;
     const faceB: Place = ([px, py]) => [from + (maxX - px) * scale, (top - py) * scale];
     views.push(
       ...drawFace(
-        record,
+        seenOnB(record, faces?.b),
         faceB,
         style,
         faceItems(faces?.b, faces?.arrisesB, from + maxX * scale, top, scale, style),
@@ -110,6 +110,13 @@ export function drawFigure(
     width: x,
     height: rows.items.length === 0 ? below : below + ROW_GAP + rows.height,
   };
+}
+
+/** A photograph of Face B has an outline of its own; the midline is Face A's. */
+function seenOnB(record: SpecimenRecord, picture: FacePicture | undefined): SpecimenRecord {
+  if (picture?.outline === undefined) return record;
+  const [outer, ...inner] = picture.outline;
+  return { ...record, outline: { ...record.outline, outer, inner }, midline: [] };
 }
 
 function words(

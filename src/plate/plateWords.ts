@@ -44,7 +44,9 @@ export function entryOf(record: SpecimenRecord, style: PlateStyle, many: boolean
 /** What stands beside each other, from left to right. */
 function viewsOf(placed: readonly Placed[], { layout, projection }: PlateStyle): string {
   const edge = layout === 'full' && placed.some(({ piece }) => piece.record.profile.y.length > 1);
-  const back = placed.some(({ piece }) => piece.record.source.kind === 'scan');
+  const back = placed.some(
+    ({ piece: { record, faces } }) => record.source.kind === 'scan' || faces?.b !== undefined,
+  );
   const side = projection === 'third-angle' ? 'right edge' : 'left edge';
   const views = ['Face A', ...(edge ? [side] : []), ...(back ? ['Face B'] : [])];
   return views.length > 1 ? `From left to right: ${views.join(', ')}` : 'Face A';

@@ -48,6 +48,8 @@ export interface ViewPlace {
   readonly axis: Points2;
   readonly height: number;
   readonly wire?: Points2;
+  /** Of Face B, where its outline is that of Face A: what was traced, as seen through the piece. */
+  readonly face?: TracedPhoto;
 }
 
 export interface WithViews {
@@ -247,17 +249,18 @@ function addFaceB(
   settings: PhotoSettings,
   trace: TraceSettings,
 ): AddedFace {
-  const { model, piece, marginHeight } = tracePhoto(candidates, scale, settings, trace, true);
+  const face = tracePhoto(candidates, scale, settings, trace, true);
+  const { model, piece, marginHeight } = face;
   const difference = outlineDifference(outline.outer, model.outline.outer, length);
-  const warnings: Warning[] =
-    difference <= ALIKE * length
-      ? []
-      : [
-          {
-            code: 'faces-differ',
-            text: `The outlines of Face A and Face B lie ${difference.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
-          },
-        ];
+  const alike = difference <= ALIKE * length;
+  const warnings: Warning[] = alike
+    ? []
+    : [
+        {
+          code: 'faces-differ',
+          text: `The outlines of Face A and Face B lie ${difference.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
+        },
+      ];
   const { matrix: m } = model.frame;
   const ends = [-PAST, 1 + PAST].flatMap((share) => {
     const [dx, dy] = [-m[12], share * model.length - m[13]];
@@ -265,7 +268,7 @@ function addFaceB(
     return [-(m[0] * dx + m[1] * dy), m[4] * dx + m[5] * dy];
   });
   const place = { view: 'B', piece, axis: Float64Array.from(ends), height: marginHeight.value } as const;
-  return { difference, place, warnings };
+  return { difference, place: alike ? { ...place, face } : place, warnings };
 }
 
 interface AddedEdge {

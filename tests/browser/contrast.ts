@@ -13,15 +13,31 @@ export async function faintUnderPointer(page: Page): Promise<string[]> {
   await session.send('CSS.enable');
   const { root } = await session.send('DOM.getDocument', { depth: 0 });
   const { nodeIds } = await session.send('DOM.querySelectorAll', { nodeId: root.nodeId, selector: CLICKED });
+  const kinds = await firstOfEachKind(page);
   const found: string[] = [];
   for (const forcedPseudoClasses of [['hover'], ['hover', 'active']]) {
     await Promise.all(
-      nodeIds.map((nodeId) => session.send('CSS.forcePseudoState', { nodeId, forcedPseudoClasses })),
+      kinds.map((k) => session.send('CSS.forcePseudoState', { nodeId: nodeIds[k], forcedPseudoClasses })),
     );
     found.push(...(await faint(page)).map((line) => `${forcedPseudoClasses.join(' + ')}: ${line}`));
   }
   await session.detach();
   return found;
+}
+
+/** Places, in the document's order, of one for each look: hundreds of rows have the same. */
+function firstOfEachKind(page: Page): Promise<number[]> {
+  return page.evaluate((selector) => {
+    const seen = new Set<string>();
+    return [...document.querySelectorAll(selector)].flatMap((element, k) => {
+      const { tagName, className, parentElement } = element;
+      const pressed = element.getAttribute('aria-pressed') ?? element.getAttribute('aria-current');
+      const kind = [tagName, className, pressed, parentElement?.className].join('\n');
+      if (seen.has(kind) || !element.checkVisibility()) return [];
+      seen.add(kind);
+      return [k];
+    });
+  }, CLICKED);
 }
 
 function faint(page: Page): Promise<string[]> {

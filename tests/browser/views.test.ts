@@ -88,6 +88,22 @@ test('further photographs are told apart, measured as on the command line, trace
   expect(await page.locator('.photo-fill image').count()).toBe(3);
   expect(await page.locator('[data-measure="thickness"] .row-mark').textContent()).toBe('estimated');
   await visit.shoot('views-1440');
+  // The plan shows either face as it was photographed, and so does a plate.
+  await page.locator('.sheet').getByRole('button', { name: 'Face B' }).click();
+  await visit.shoot('views-face-b');
+  const bench = new URL(page.url()).hash;
+  await page.getByRole('link', { name: 'Plate' }).click();
+  await page.locator('.plate-preview[aria-busy="false"] img').waitFor();
+  await visit.shoot('views-plate');
+  const [plate] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('button', { name: 'Save SVG' }).click(),
+  ]);
+  const svg = readFileSync(await plate.path(), 'utf8');
+  expect(svg).toContain('>Face B</text>');
+  expect(svg.match(/<image /g)).toHaveLength(2);
+  await page.goto(`${workbench.origin}/${bench}`);
+  await untilMeasured(page);
 
   // The same photographs and settings on the command line: the same bytes.
   const out = newFolder();

@@ -6,6 +6,7 @@ import { measurePhoto } from '../../src/record/measurePhoto.ts';
 import { type AllSettings, DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../src/trace/settings.ts';
 import * as tracing from '../../src/trace/tracePhoto.ts';
+import { cutOut } from '../../workers/photoDrawing.ts';
 import { PhotoWalk } from '../../workers/photoWalk.ts';
 import { countingOpencv, loadOpencv } from '../intake/support/opencv.ts';
 import { planPolygon } from '../pieces/outlines.ts';
@@ -94,6 +95,34 @@ describe('the walk of a photograph stage by stage', () => {
     const [first, second, smaller] = records.map(({ frame }) => frame.length);
     expect(first).not.toBe(second);
     expect(smaller / second).toBeCloseTo(3 / 2.9, 6);
+  });
+
+  test('Face B, traced as seen through the piece, is cut out as its photograph shows it', async () => {
+    const { cv } = counted;
+    const walk = new PhotoWalk(new Blob([bytes]), NAME, decodeInNode);
+    const photo = await walk.read({});
+    // Its bitten side tells a picture from its mirror image.
+    const settings = corrected(edge);
+    const told = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
+    const scale = walk.scale(photo, told, cv, {});
+    const candidates = walk.corrected(walk.candidates(photo, scale, cv, {}), told, photo);
+    const [seen, through] = [false, true].map((behind) =>
+      cutOut(photo, scale, tracing.tracePhoto(candidates, scale, told, settings.trace, behind), behind),
+    );
+    expect(through.x).toBeCloseTo(seen.x, 1);
+    expect(through.pixels.width).toBe(seen.pixels.width);
+    const half = seen.pixels.width / 2;
+    let [apart, mirrored, inside] = [0, 0, 0];
+    for (let k = 0; k < seen.pixels.width * seen.pixels.height; k++) {
+      const column = k % seen.pixels.width;
+      const turned = k - column + Math.round(2 * half - 1 - column);
+      const alpha = seen.pixels.rgba[4 * k + 3];
+      inside += Number(alpha > 0);
+      apart += Number(alpha !== through.pixels.rgba[4 * k + 3]);
+      mirrored += Number(alpha !== through.pixels.rgba[4 * turned + 3]);
+    }
+    expect(apart / inside).toBeLessThan(0.02);
+    expect(mirrored / inside).toBeGreaterThan(0.03);
   });
 
   test('stops at a cancel', async () => {

@@ -103,9 +103,13 @@ export async function recallMeasured(
 
 /**
  * Reads the scans of recalled pieces once more, one after another in a worker, and sees whether they are still those that
- * were measured. Demo pieces are known by their address.
+ * were measured; `onOther` is told each that is not. Demo pieces are known by their address.
  */
-export async function checkScans(pieces: PiecesStore, ids: readonly string[]): Promise<void> {
+export async function checkScans(
+  pieces: PiecesStore,
+  ids: readonly string[],
+  onOther: (id: string) => void,
+): Promise<void> {
   const own = ids.filter((id) => pieces.find(id)?.mark === undefined);
   if (own.length === 0) return;
   const worker = new Worker(new URL('../../../workers/digest.browser.ts', import.meta.url), {
@@ -116,7 +120,10 @@ export async function checkScans(pieces: PiecesStore, ids: readonly string[]): P
     const remote: Remote<DigestApi> = wrap<DigestApi>(worker);
     for (const id of own) {
       const start = performance.now();
-      await checkScan(pieces, id, remote);
+      if (!(await isSame(pieces, id, remote))) {
+        pieces.doubt(id, 'scan');
+        onOther(id);
+      }
       // Half of the time the disk is left to others.
       await new Promise((resolve) => setTimeout(resolve, performance.now() - start));
     }
@@ -125,13 +132,13 @@ export async function checkScans(pieces: PiecesStore, ids: readonly string[]): P
   }
 }
 
-async function checkScan(pieces: PiecesStore, id: string, remote: Remote<DigestApi>): Promise<void> {
+async function isSame(pieces: PiecesStore, id: string, remote: Remote<DigestApi>): Promise<boolean> {
   const piece = pieces.find(id);
-  if (piece?.seen === undefined) return;
+  if (piece?.seen === undefined) return true;
   try {
-    const sha256 = await remote.digest(await piece.open());
-    if (sha256 !== piece.seen.record.source.sha256) pieces.doubt(id, 'scan');
+    return (await remote.digest(await piece.open())) === piece.seen.record.source.sha256;
   } catch {
-    // A scan that can't be read says so when it is opened on the bench.
+    // A scan that can't be read says so when it is measured.
+    return true;
   }
 }

@@ -22,7 +22,9 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   const sign = face === 'A' ? 1 : -1;
   const toX = (x: number): number => planX + sign * x * scale;
   const mirrored = (x: number): number => planX - sign * x * scale;
-  const rings: readonly (readonly Pair[])[] = [record.outline.outer, ...record.outline.inner];
+  // A photograph of Face B has an outline of its own, and no midline.
+  const own = face === 'B' ? relief?.outline : undefined;
+  const rings: readonly (readonly Pair[])[] = own ?? [record.outline.outer, ...record.outline.inner];
   const outline = rings.map((ring) => pathOf(ring, toX, toY, true)).join('');
   const other = rings.map((ring) => pathOf(ring, mirrored, toY, true)).join('');
   return (
@@ -50,7 +52,7 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
         </path>
       ))}
       <line className="plan-axis" x1={planX} x2={planX} y1={layout.top - 8} y2={layout.bottom + 8} />
-      <path className="plan-midline" d={pathOf(record.midline, toX, toY)} />
+      {own === undefined && <path className="plan-midline" d={pathOf(record.midline, toX, toY)} />}
       {record.humps.map((hump, index) => {
         if (hump.face !== face) return null;
         const [x, y] = hump.peak;

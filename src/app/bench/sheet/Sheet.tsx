@@ -40,7 +40,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
       aria-label="Plan, profile and measures along the length"
     >
       <div className="panel-tools">
-        {/* A photograph shows one side only. */}
+        {/* A single photograph shows one side only. */}
         {(measured.reliefB === undefined ? [] : (['A', 'B'] as const)).map((one) => (
           <button
             key={one}
