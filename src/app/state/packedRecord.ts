@@ -1,6 +1,5 @@
 import { inflateSync, strFromU8, strToU8 } from 'fflate';
 import type { SpecimenRecord } from '../../record/schema.ts';
-import { whenIdle } from '../idle.ts';
 
 /** Lines, tables and sections: nine tenths of a record, of which cards and lists ask nothing. */
 const HEAVY = ['outline', 'midline', 'margin', 'profile', 'series', 'sections', 'humps'] as const;
@@ -64,6 +63,9 @@ function unpacking(packing: Packing, part: keyof Heavy): PropertyDescriptor {
 
 const packings = new WeakMap<SpecimenRecord, Packing>();
 
+/** Lets the page do what else is due. */
+const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
+
 /** Bytes that are deflated in one go: the browser does it on the page's own thread. */
 const GO = 100_000;
 
@@ -94,7 +96,7 @@ class Packing {
     return whole;
   }
 
-  /** Bit by bit, when nothing more pressing is to be done. Where it can't, the record stays whole. */
+  /** Bit by bit, but soon: what is to be kept waits for it. Where it can't, the record stays whole. */
   async #pack(): Promise<void> {
     try {
       const deflating = new CompressionStream('deflate-raw');
@@ -102,13 +104,13 @@ class Packing {
       const packed = new Response(deflating.readable).arrayBuffer();
       let pen = '{';
       for (const part of HEAVY) {
-        await new Promise<void>((resolve) => whenIdle(resolve));
+        await breathe();
         const text = JSON.stringify(this.#whole?.[part]);
         if (text === undefined) continue;
         const bytes = strToU8(`${pen}"${part}":${text}`);
         pen = ',';
         for (let at = 0; at < bytes.length; at += GO) {
-          if (at > 0) await new Promise<void>((resolve) => whenIdle(resolve));
+          if (at > 0) await breathe();
           await writer.write(bytes.subarray(at, at + GO));
         }
       }
