@@ -10,6 +10,8 @@ export interface RimDoubts {
   readonly odd: number;
   /** The inside has the colour of the backdrop and is only darker, while elsewhere it is of another: a hard shadow may belong to it. */
   readonly dim: number;
+  /** 1 at the points of the ring next to which the backdrop is odd. */
+  readonly oddAt: Uint8Array;
 }
 
 /** Looks at the ring, at most, and points to either side of one that it takes the mean of. */
@@ -42,7 +44,7 @@ export function rimDoubts(picture: Pixels, ring: Points2): RimDoubts {
   const n = ring.length / 2;
   const step = Math.max(1, Math.floor(n / LOOKS));
   const count = Math.floor(n / step);
-  if (count < 4 * RUN) return { weak: 0, odd: 0, dim: 0 };
+  if (count < 4 * RUN) return { weak: 0, odd: 0, dim: 0, oddAt: new Uint8Array(n) };
   const sides = sidesOf(picture, ring, step, count);
   const { out, within } = sides;
   const least = Math.max(LEAST_CODES, LEAST_NOISES * noiseOf(picture, ring, sides.sign));
@@ -63,10 +65,12 @@ export function rimDoubts(picture: Pixels, ring: Points2): RimDoubts {
     if (colour > UNLIKE) coloured++;
     else if (colour < ALIKE && light < -DARKER) dim++;
   }
+  const odd = oddLooks(out, count);
   return {
     weak: weak / count,
-    odd: oddShare(out, count),
+    odd: odd.reduce((sum, one) => sum + one, 0) / count,
     dim: coloured > COLOURED * count ? dim / count : 0,
+    oddAt: Uint8Array.from({ length: n }, (_, i) => odd[Math.min(count - 1, Math.floor(i / step))]),
   };
 }
 
@@ -157,8 +161,8 @@ function addCodes(
   for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
 }
 
-/** Share of the looks at which the outside is unlike that of the looks about it. */
-function oddShare(out: Float64Array, count: number): number {
+/** 1 for the looks at which the outside is unlike that of the looks about it, where there are enough of them in a row. */
+function oddLooks(out: Float64Array, count: number): Uint8Array {
   const odd = new Uint8Array(count);
   for (let tone = 0; tone < 3; tone++) {
     const values = Float64Array.from({ length: count }, (_, k) => toneOf(out, 3 * k, tone));
@@ -176,15 +180,15 @@ function oddShare(out: Float64Array, count: number): number {
     const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * medianInPlace(away.map(Math.abs)));
     for (let k = 0; k < count; k++) if (Math.abs(away[k]) > ODD * spread) odd[k] = 1;
   }
-  let [total, run] = [0, 0];
-  for (let k = 0; k < count + RUN; k++) {
-    if (odd[k % count] === 1) run++;
-    else {
-      if (run >= RUN) total += run;
-      run = 0;
-    }
+  const runs = new Uint8Array(count);
+  let run = 0;
+  // On past the first look, for a run over the ring's first point.
+  for (let k = 0; k < 2 * count; k++) {
+    run = odd[k % count] === 1 ? run + 1 : 0;
+    if (run === RUN) for (let m = 0; m < RUN; m++) runs[(k - m) % count] = 1;
+    else if (run > RUN) runs[k % count] = 1;
   }
-  return Math.min(1, total / count);
+  return runs;
 }
 
 /** Logarithm of brightness, or of red or blue over green. */

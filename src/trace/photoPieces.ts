@@ -14,7 +14,7 @@ import { rimDoubts } from './photoDoubts.ts';
 import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
-import { type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
+import { FAR, type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
@@ -89,7 +89,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false))
+      .map((one) => toPiece(one, false, lined))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -218,7 +218,11 @@ function partWithin(region: Region, contour: Points2): Region {
  * In pixels of the whole picture. Of a mask only its line counts: it is what it is, and colours beside it say nothing of it.
  * A card is seldom measured: nothing is looked for that would leave it in doubt.
  */
-function toPiece({ picture, fine, card, sharpness }: DrawnBoundary, masked: boolean): PhotoPiece {
+function toPiece(
+  { picture, fine, card, sharpness }: DrawnBoundary,
+  masked: boolean,
+  lined = false,
+): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
   const tipped = withEnds(even, card ? [] : tipsOf(even, picture));
@@ -226,7 +230,7 @@ function toPiece({ picture, fine, card, sharpness }: DrawnBoundary, masked: bool
   const corners = looked === undefined ? [] : cutCorners(tipped.ring, picture, looked.blur);
   const drawn = withEnds(tipped.ring, corners);
   const calm = drawn.ring;
-  const { weak, odd, dim } = looked === undefined ? { weak: 0, odd: 0, dim: 0 } : rimDoubts(picture, calm);
+  const { weak, odd, dim, oddAt } = looked === undefined ? UNDOUBTED : rimDoubts(picture, calm);
   const { soft, softStretch } = looked === undefined ? { soft: 0, softStretch: 0 } : softEdge(looked);
   const { factor } = picture;
   const blur = looked === undefined ? 0 : looked.blur;
@@ -235,7 +239,9 @@ function toPiece({ picture, fine, card, sharpness }: DrawnBoundary, masked: bool
     factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
   const strays = Float64Array.from(tipped.from, (i) => fine.strays[i]);
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
-  const errors = Float64Array.from(drawn.from, (i) => errorOf(strays[i]));
+  // Lines of a backdrop are odd by themselves.
+  const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
+  const errors = Float64Array.from(drawn.from, (i, k) => Math.max(errorOf(strays[i]), hidden(k)));
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
@@ -311,6 +317,9 @@ function isCard(ring: Points2, cv: Cv): boolean {
     for (const mat of made) mat.delete();
   }
 }
+
+/** What is not looked over is not doubted. */
+const UNDOUBTED = { weak: 0, odd: 0, dim: 0, oddAt: undefined };
 
 const ORDER = { piece: 0, card: 1, cut: 2 } as const;
 
