@@ -44,7 +44,7 @@ function posed(mesh: SolidMesh, piece: Piece): SolidMesh {
 }
 
 /** Plan box of the stone, found by looking every 2 mm, with room to spare. */
-function boxOf(stone: Stone): { x0: number; y0: number; x1: number; y1: number } {
+export function boxOf(stone: Stone): { x0: number; y0: number; x1: number; y1: number } {
   const box = { x0: Infinity, y0: Infinity, x1: -Infinity, y1: -Infinity };
   for (let x = -120; x <= 120; x += 2) {
     for (let y = -120; y <= 120; y += 2) {

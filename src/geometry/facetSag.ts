@@ -6,6 +6,8 @@ export interface FacetSag {
   readonly whole: number;
   /** Of what lies above z = 0. */
   readonly above: number;
+  /** Of hollows alone, where the surface lies below the mesh, as a positive number; noise is in it. */
+  readonly hollow: number;
   /** By height along y: of each of even layers from `from` to `to`. */
   readonly layers: Float64Array;
   readonly from: number;
@@ -38,7 +40,7 @@ export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): Face
   const perLayer = layers / (to - from || 1);
   // Odd, so that all three sides of triangles have their turn.
   const stride = Math.max(1, Math.floor(triangles.length / 2 / MOST_EDGES)) | 1;
-  let [whole, above] = [0, 0];
+  let [whole, above, hollow] = [0, 0, 0];
   const edges = new Edges(mesh, twins);
   for (let h = 0; h < triangles.length; h += stride) {
     const twin = twins[h];
@@ -51,13 +53,21 @@ export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): Face
     const a = 3 * triangles[h];
     const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
     whole += volume;
+    if (volume < 0) hollow -= volume;
     if (p[a + 2] + p[b + 2] > 0) above += volume;
     const layer = Math.floor(((p[a + 1] + p[b + 1]) / 2 - from) * perLayer);
     out[Math.min(layers - 1, Math.max(0, layer))] += volume;
   }
   // Every edge is met from both its sides unless all are looked at once.
   const scale = stride === 1 ? 1 : stride / 2;
-  return { whole: whole * scale, above: above * scale, layers: out.map((v) => v * scale), from, to };
+  return {
+    whole: whole * scale,
+    above: above * scale,
+    hollow: hollow * scale,
+    layers: out.map((v) => v * scale),
+    from,
+    to,
+  };
 }
 
 /** How a mesh turns across its edges. */

@@ -18,6 +18,8 @@ const FULL = 1.4;
 const ROUGH = 2.5;
 /** Less growth than this is chance. */
 const LEAST_GROWTH = 2;
+/** Errors of a scanner that are alike over a stretch are at most this share of it: its surfaces lean by no more. */
+const STEEPEST = 0.3;
 /** Points err alike over this many times the lag at which their differences come to full size: a bell-shaped likeness. */
 const REACH = 1.5;
 
@@ -36,8 +38,9 @@ export function lineSpread(line: ClosedLine, least: number, surface: number): Li
     const near = lineNoise(line, lag);
     const full = lineNoise(line, 2 * lag);
     if (full > FULL * near) continue;
-    // The first lag at which it stays decides: what grows later on is shape.
-    if (lag === 1 || full < LEAST_GROWTH * own || full < least) break;
+    // The first lag at which it stays decides: what grows later on is shape, and so is what winds like no scanner's error.
+    const steep = full > STEEPEST * lag * (line.length / line.arc.length);
+    if (lag === 1 || full < LEAST_GROWTH * own || full < least || steep) break;
     return { sigma: full, alike: REACH * lag, growth: full / own };
   }
   // Where noise is not small against the steps, next points hardly know which way the line runs: two or three apart they do.

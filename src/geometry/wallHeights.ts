@@ -21,6 +21,7 @@ const EDGED = Math.tan((20 * Math.PI) / 180);
  * faces is steep or both are: triangles of a wall or a round flank stand upright on average, and none leans far.
  *
  * @param candidates triangles among which all walls are.
+ * @returns the ring with those heights, and how far from them the wall reaches up and down at each point (0 on an edge)
  */
 export function wallHeights(
   mesh: TriangleMesh,
@@ -29,7 +30,7 @@ export function wallHeights(
   ring: Points3,
   reach: number,
   least: number,
-): Points3 {
+): { readonly ring: Points3; readonly half: Float64Array } {
   const out = Float64Array.from(ring);
   const grid = new RimGrid(ring, reach);
   const n = ring.length / 3;
@@ -38,6 +39,7 @@ export function wallHeights(
   // Sum of the normals of the wall's triangles at each point, by area.
   const sum = new Float64Array(3 * n);
   const leans = new Float64Array(n);
+  const half = new Float64Array(n);
   const normal: [number, number, number] = [0, 0, 0];
   eachWallVertex(mesh, candidates, basis, normal, (x, y, z) => {
     grid.eachNear(x, y, (i) => {
@@ -59,8 +61,9 @@ export function wallHeights(
     if (!(upright > 0)) continue;
     const share = upright * Math.min(1, height / least - 1);
     out[3 * i + 2] += share * ((high[i] + low[i]) / 2 - ring[3 * i + 2]);
+    half[i] = (share * height) / 2;
   }
-  return out;
+  return { ring: out, half };
 }
 
 /** @param normal is set to that of the vertex's triangle, in the basis, twice as long as its area, before each call. */

@@ -6,10 +6,10 @@ import {
   meanSquare,
   signChanges,
 } from '../geometry/lineAgainst.ts';
-import type { MarginLine, Model, ScanQuality } from '../trace/types.ts';
+import type { MarginLine, Model, PointErrors, ScanQuality } from '../trace/types.ts';
 import { SIDES } from '../trace/types.ts';
 import { meanOffset } from './edgeOffset.ts';
-import { ERROR_LENGTH, type NoiseAlong, noiseAlong, sinuosityOf } from './edgeSinuosity.ts';
+import { ERROR_LENGTH, errorsAlong, sinuosityOf } from './edgeSinuosity.ts';
 import { heightRun, type Stretch, sideStretches } from './marginRuns.ts';
 import { pointError } from './outlineError.ts';
 import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types.ts';
@@ -86,7 +86,7 @@ export const edgeLine: Family = {
     const values: Record<string, Value> = {};
     if (model.margin === undefined) return { values };
     const lines: Partial<Record<Edge, HeightLine>> = {};
-    const left = noiseAlong(model.margin, model.outline);
+    const left = errorsAlong(model.margin, model.outline);
     for (const edge of EDGES) {
       const measured = measureSide(model.margin, edge, model.quality, settings, left);
       for (const [id, value] of Object.entries(measured.values)) values[`edge.${id}.${edge}`] = value;
@@ -105,13 +105,13 @@ interface SideMeasures {
   readonly stretches: readonly Stretch[];
 }
 
-/** @param left noise in each point of the margin, mm; without it every point has that of a typical one */
+/** @param left what each point of the margin may be off by; without it every point has the noise of a typical one */
 export function measureSide(
   margin: MarginLine,
   edge: Edge,
   quality: ScanQuality,
   settings: MeasureSettings,
-  left?: NoiseAlong,
+  left?: PointErrors,
 ): SideMeasures {
   const stretches = sideStretches(margin, edge, settings);
   const runs = stretches.map((stretch) => heightRun(margin, stretch));
@@ -125,10 +125,13 @@ export function measureSide(
   // Where two faces meet at no more than a right angle, what moves the margin in height moves it at least as much in plan.
   const { noise, resolution } = pointError(quality);
   const error = Math.hypot(noise, resolution);
+  const brinks = left && wallBrinks(margin, left.wall).map((at) => residualsAt(at, stretches));
   return {
     values: {
-      wander: wanderOf(residuals, runs, length, error),
-      range: rangeOf(residuals, error),
+      wander: besideWalls(wanderOf(residuals, runs, length, error), brinks, (at, own) =>
+        Math.sqrt(meanSquare(at, own)),
+      ),
+      range: besideWalls(rangeOf(residuals, error), brinks, extentOf),
       sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality, left),
       turns: turnsOf(residuals, length, settings.turnBand, error),
     },
@@ -159,6 +162,10 @@ function wanderOf(
   };
 }
 
+function others(values: Float64Array): Float64Array {
+  return values.filter((_, i) => i % 2 === 1);
+}
+
 /** Every other value, and the last. */
 function alternate(values: Float64Array): Float64Array {
   return values.filter((_, i) => i % 2 === 0 || i === values.length - 1);
@@ -173,13 +180,60 @@ function everyOther({ y, z, weight }: HeightRun): HeightRun {
 }
 
 function rangeOf(residuals: readonly Float64Array[], error: number): Value {
+  const value = extentOf(residuals);
+  // Peaks and troughs are cusps as often as not, of which points twice as far apart miss twice as much.
+  const lack = value - (extentOf(residuals.map(alternate)) + extentOf(residuals.map(others))) / 2;
+  return { value, components: { tracing: Math.SQRT2 * error, resolution: lack } };
+}
+
+function extentOf(residuals: readonly Float64Array[]): number {
   let low = Infinity;
   let high = -Infinity;
-  for (const r of residuals.flatMap((values) => Array.from(values))) {
-    low = Math.min(low, r);
-    high = Math.max(high, r);
+  for (const values of residuals) {
+    for (const r of values) {
+      low = Math.min(low, r);
+      high = Math.max(high, r);
+    }
   }
-  return { value: high - low, components: { tracing: Math.SQRT2 * error } };
+  return high - low;
+}
+
+/** A margin about its own line. */
+interface Residuals {
+  readonly residuals: readonly Float64Array[];
+  readonly runs: readonly HeightRun[];
+}
+
+/**
+ * The margin with its walls drawn higher and lower than half-way up, each by the standard deviation of a height that may
+ * lie anywhere on them. None where there are no walls.
+ */
+function wallBrinks(margin: MarginLine, wall: Float64Array): MarginLine[] {
+  if (wall.every((half) => half === 0)) return [];
+  return [1, -1].map((way) => ({
+    ...margin,
+    points: margin.points.map((c, i) => (i % 3 === 2 ? c + (way * wall[(i - 2) / 3]) / Math.sqrt(3) : c)),
+  }));
+}
+
+function residualsAt(margin: MarginLine, stretches: readonly Stretch[]): Residuals {
+  const runs = stretches.map((stretch) => heightRun(margin, stretch));
+  const line = fitHeightLine(runs);
+  return { residuals: line === null ? [] : runs.map((run) => heightsAbove(run, line)), runs };
+}
+
+/** A value with what it would be at the brinks of walls counted as error of tracing. */
+function besideWalls(
+  value: Value,
+  brinks: readonly Residuals[] = [],
+  of: (residuals: readonly Float64Array[], runs: readonly HeightRun[]) => number,
+): Value {
+  if (typeof value.value !== 'number' || brinks.length === 0) return value;
+  const here = value.value;
+  const squares = brinks.map(({ residuals, runs }) => (of(residuals, runs) - here) ** 2);
+  const walls = Math.sqrt(squares.reduce((a, b) => a + b, 0) / squares.length);
+  const { tracing = 0, ...others } = value.components ?? {};
+  return { ...value, components: { ...others, tracing: Math.hypot(tracing, walls) } };
 }
 
 function turnsOf(residuals: readonly Float64Array[], length: number, band: number, error: number): Value {

@@ -1,6 +1,6 @@
 import { indexAt, resampleClosed, wrapArc } from '../geometry/closedCurve.ts';
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
-import type { MarginLine, Outline, ScanQuality } from '../trace/types.ts';
+import type { MarginLine, Outline, PointErrors, ScanQuality } from '../trace/types.ts';
 import type { Stretch } from './marginRuns.ts';
 import type { Value } from './types.ts';
 
@@ -13,17 +13,14 @@ const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */
 export const ERROR_LENGTH = 1;
 
-/** What noise is left in each point of the margin, mm. */
-export type NoiseAlong = NonNullable<Outline['left']>;
-
-/** What noise is left in each point of the margin: that of the outline, which runs the other way and starts anywhere. */
-export function noiseAlong({ side }: MarginLine, { outer, left }: Outline): NoiseAlong | undefined {
+/** What each point of the margin may be off by: as that of the outline, which runs the other way and starts anywhere. */
+export function errorsAlong({ side }: MarginLine, { outer, left }: Outline): PointErrors | undefined {
   const n = side.length;
   if (left === undefined || left.plan.length !== n) return undefined;
   let tip = 0;
   for (let i = 1; i < n; i++) if (outer[2 * i + 1] > outer[2 * tip + 1]) tip = i;
   const fromTip = (of: Float64Array): Float64Array => of.map((_, k) => of[(tip - k + n) % n]);
-  return { plan: fromTip(left.plan), height: fromTip(left.height) };
+  return { plan: fromTip(left.plan), height: fromTip(left.height), wall: fromTip(left.wall) };
 }
 
 /**
@@ -35,7 +32,7 @@ export function sinuosityOf(
   stretches: readonly Stretch[],
   scale: number,
   quality: ScanQuality,
-  left: NoiseAlong | undefined,
+  left: PointErrors | undefined,
 ): Value {
   const typical = quality.line?.plan ?? 0;
   // Corners, the ends of runs, are often less sure than a typical point.
@@ -152,7 +149,7 @@ function alikeOver({ line }: ScanQuality): number {
 function noiseAround(
   margin: MarginLine,
   { line, noise }: ScanQuality,
-  left: NoiseAlong | undefined,
+  left: PointErrors | undefined,
   arc: number,
   reach: number,
 ): readonly [plan: number, height: number] {

@@ -270,7 +270,7 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const { max, min } = feretDiameters(hull);
   const hullArea = polygonMoments([hull]).area;
   const around = perimeterOf(ring, settings.perimeterScale);
-  const area: Value = { value: plan.area, components: areaComponents(quality, around) };
+  const area: Value = { value: plan.area, components: areaComponents(model, around) };
   const perimeter: Value = { value: around, components: perimeterComponents(model, settings, around) };
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;

@@ -1,3 +1,5 @@
+import { chordGaps } from '../geometry/chordGaps.ts';
+import type { Points2 } from '../geometry/types.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
 import { endFactor, nearestPoint } from './outlineTips.ts';
 import type { Components } from './types.ts';
@@ -58,12 +60,25 @@ export function outlineComponents(quality: ScanQuality, slope: number, points = 
 const LEAN = 0.3;
 
 /** Components of an area within a line `around` mm long: a line that is out by e all round changes it by e times its length. */
-export function areaComponents(quality: ScanQuality, around: number): Components {
+export function areaComponents({ quality, outline }: Model, around: number): Components {
   const points = independentPoints(quality, around);
-  const { noise = 0, ...others } = outlineComponents(quality, around, points);
+  const { noise = 0, resolution = 0, ...others } = outlineComponents(quality, around, points);
   const { line, meanEdge } = quality;
   const lean = line === undefined || !(meanEdge > 0) ? 0 : (LEAN * line.noise ** 2) / meanEdge;
-  return { ...others, noise: Math.hypot(noise, around * lean) };
+  return {
+    ...others,
+    noise: Math.hypot(noise, around * lean),
+    resolution: outline.left === undefined ? resolution : Math.hypot(resolution, chordError(outline.outer)),
+  };
+}
+
+/**
+ * What chords miss of a scan's outline on the whole. Bulges and hollows make up for one another, unless it is scalloped: all
+ * its bulges are then cusps, of which nothing is missed.
+ */
+function chordError(outer: Points2): number {
+  const { bulge, hollow } = chordGaps(outer);
+  return Math.hypot(bulge - hollow, Math.min(bulge, hollow));
 }
 
 /** Components of a distance between two places on the outer ring, each as sure as the noise left there. */

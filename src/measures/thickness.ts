@@ -133,7 +133,7 @@ export const thickness: Family = {
     values.volume = body.volume;
     values.surface = body.surface;
     const around = 2 * (model.length + plan.greatest.right - plan.greatest.left);
-    const area: Value = { value: plan.area, components: areaComponents(model.quality, around) };
+    const area: Value = { value: plan.area, components: areaComponents(model, around) };
     values['thickness.mean'] = ratio(body.volume, area);
     for (const station of SECTION_STATIONS) {
       values[`thickness.at.${station}`] = thicknessAtStation(model, shared, station);

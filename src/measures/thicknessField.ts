@@ -1,3 +1,4 @@
+import { creaseHeight } from '../geometry/creaseHeight.ts';
 import { type FacetSize, type FacetSizes, facetSizes, isEven } from '../geometry/facetSizes.ts';
 import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
@@ -128,11 +129,14 @@ function extentZ(positions: Float64Array): number {
  * Standard uncertainty of a top for what triangles cut off its crest, mm. They cut off between nothing and an eighth of
  * its bend over an edge, half of which is put back where noise is taken off: a rectangular error.
  */
-export function crestCut(field: CalmField, { column, row }: Peak, { quality, length }: Model): number {
+export function crestCut(field: CalmField, peak: Peak, { quality, length }: Model): number {
   const cut = field.sigma > 0 ? 1 / 16 : 1 / 8;
-  const bend = (cut * Math.abs(field.bend(column, row, quality.meanEdge))) / Math.sqrt(3);
+  const bend = (cut * Math.abs(field.bend(peak.column, peak.row, quality.meanEdge))) / Math.sqrt(3);
+  // Of arrises and brinks more is cut off than of what bends, by facets and by the fits that take noise off.
+  const crease = creaseHeight(field.grid, peak.column, peak.row) ?? peak.value;
+  const sharp = Math.max(field.sharpness(peak), crease - peak.value);
   // A single place may not show how the face bends round it.
-  return Math.hypot(bend, faceSag(quality.meanEdge, length));
+  return Math.hypot(bend, sharp, faceSag(quality.meanEdge, length));
 }
 
 /** Frame x and y of a peak's cell, mm. */

@@ -1,10 +1,11 @@
+import { planarCurve } from '../geometry/curvePlanar.ts';
 import { type FacetSag, facetSag } from '../geometry/facetSag.ts';
 import { isEven } from '../geometry/facetSizes.ts';
 import { fillHoles } from '../geometry/fillHoles.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { meshTotals } from '../geometry/meshTotals.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
-import type { TriangleMesh } from '../geometry/types.ts';
+import type { Points2, TriangleMesh } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import type { Model, Surface } from '../trace/types.ts';
 import { faceRadius, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
@@ -29,6 +30,14 @@ export interface Body {
 /** Layers along the length in which what triangles cut off is summed up. */
 const SAG_LAYERS = 100;
 
+/**
+ * Of what hollows have too much, this share is in doubt: what bulges lack makes up for them, but not where the bulges are
+ * arrises, which turn a mesh as round ones do and of which less is cut off (on knapped pieces).
+ */
+const HOLLOW_SHARE = 0.3;
+/** Noise of σ turns the edges of even triangles so that hollows read this much times σ and the area too large. */
+const NOISY_HOLLOW = 0.2;
+
 export function measureBody(model: Model, settings: MeasureSettings, plan: Plan): Body {
   const { surface, quality } = model;
   if (surface === undefined) throw new Error('a volume needs a scanned surface');
@@ -46,7 +55,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
-  const cutOff = (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole);
+  const cutOff = Math.hypot(
+    (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole),
+    HOLLOW_SHARE * Math.max(0, sag.hollow - NOISY_HOLLOW * quality.noise * totals.area),
+  );
   // What is cut off alike of both faces leaves their balance as it is.
   const unlike = SAG_SHARE.face * (sag.above - (above / whole) * sag.whole);
   const roughening = totals.roughening * quality.noise ** 2;
@@ -75,10 +87,22 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   };
 }
 
-/** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it. */
-function planeError({ quality, margin }: Model): number {
+/** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it, and of its walls. */
+function planeError({ quality, margin, outline }: Model): number {
   const points = margin === undefined ? 1 : independentPoints(quality, margin.length);
-  return heightError(quality) / Math.sqrt(points);
+  // Along walls it may have been meant to run anywhere between their brinks, and along all of them alike.
+  const walls = outline.left === undefined ? 0 : meanAround(outline.outer, outline.left.wall) / Math.sqrt(3);
+  return Math.hypot(heightError(quality) / Math.sqrt(points), walls);
+}
+
+/** Mean over the length of a closed line of what its points have. */
+function meanAround(ring: Points2, of: Float64Array): number {
+  const { arc, length } = planarCurve(ring);
+  const n = arc.length;
+  return of.reduce((sum, value, i) => {
+    const [before, after] = [i > 0 ? arc[i - 1] : arc[n - 1] - length, i + 1 < n ? arc[i + 1] : length];
+    return sum + (value * (after - before)) / 2 / length;
+  }, 0);
 }
 
 /** What the area of a surface lacks by the sag of its triangles, as a rectangular error. */

@@ -13,6 +13,7 @@ import { planeOfClosedLine } from '../geometry/planeOfLine.ts';
 import type { Silhouette } from '../geometry/silhouette.ts';
 import type { Vector3 } from '../geometry/symmetricEigen.ts';
 import type { Hooks, Points3 } from '../geometry/types.ts';
+import type { PointErrors } from './types.ts';
 
 /** The rim of a piece in a basis whose z is square to the margin plane. */
 export interface Rim {
@@ -27,8 +28,8 @@ export interface Rim {
   readonly rounds: number;
   /** Noise of the traced line in plan before it was taken off, mm. */
   readonly spread: LineSpread;
-  /** Standard deviation of what is left of that noise in each point of `outer`, in plan and in height, mm. */
-  readonly left: { readonly plan: Float64Array; readonly height: Float64Array };
+  /** What each point of `outer` may be off by. */
+  readonly left: PointErrors;
 }
 
 const MOST_ROUNDS = 24;
@@ -39,7 +40,7 @@ const LEAST_SPREAD = 0.02;
  * Trace → fit → trace until the margin plane rests.
  * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
  * `surface` is the noise of the surface, by which noise of the rim is told from its shape.
- * `heights` may correct the heights of a ring before the plane is fitted.
+ * `heights` may correct the heights of a ring before the plane is fitted, and tells where they are a matter of choice.
  */
 export function settleMarginPlane(
   silhouette: Silhouette,
@@ -47,7 +48,7 @@ export function settleMarginPlane(
   widest: number,
   settled: number,
   surface: number,
-  heights: (ring: Points3, basis: Basis) => Points3,
+  heights: (ring: Points3, basis: Basis) => { readonly ring: Points3; readonly half: Float64Array },
   hooks: Hooks = {},
 ): Rim {
   let basis = basisFrom(guess.thin, guess.long);
@@ -57,7 +58,7 @@ export function settleMarginPlane(
     hooks.progress?.(Math.min(0.9, round / 8), 'margin plane');
     const seen = silhouette.rings(basis);
     // Noise averages out of the plane by itself: it is taken off the line once the plane rests.
-    const ring = dropCrowded(heights(seen.outer, basis));
+    const { ring, half } = dropCrowded(heights(seen.outer, basis));
     const plane = planeOfClosedLine(ring);
     const n = plane.normal;
     const { x, y, z } = basis;
@@ -78,7 +79,7 @@ export function settleMarginPlane(
         unsettled: moved,
         rounds: round,
         spread: outline.spread,
-        left: outline.left,
+        left: { ...outline.left, wall: half },
       };
     }
     // A blunt rim can send the plane to and fro: after a while go half-way only.
@@ -95,7 +96,7 @@ export function withoutNoise(
   ring: Points3,
   widest: number,
   surface: number,
-): Pick<Rim, 'spread' | 'left'> & { points: Points3 } {
+): Pick<Rim, 'spread'> & { left: Omit<PointErrors, 'wall'>; points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
   const y = new Float64Array(n);
@@ -151,7 +152,10 @@ function layCorners(line: ClosedLine, calm: Smoothed, spread: LineSpread, corner
 }
 
 /** Drops points closer to the last kept one than a twentieth of the mean spacing: they carry no shape, only rounding. */
-function dropCrowded(ring: Points3): Points3 {
+function dropCrowded({ ring, half }: { readonly ring: Points3; readonly half: Float64Array }): {
+  ring: Points3;
+  half: Float64Array;
+} {
   const n = ring.length / 3;
   let length = 0;
   for (let i = 0; i < n; i++) {
@@ -160,6 +164,7 @@ function dropCrowded(ring: Points3): Points3 {
   }
   const least = length / n / 20;
   const kept: number[] = [];
+  const keptHalf: number[] = [];
   let lastX = Infinity;
   let lastY = Infinity;
   for (let i = 0; i < n; i++) {
@@ -167,10 +172,11 @@ function dropCrowded(ring: Points3): Points3 {
     const y = ring[3 * i + 1];
     if (Math.hypot(x - lastX, y - lastY) < least) continue;
     kept.push(x, y, ring[3 * i + 2]);
+    keptHalf.push(half[i]);
     lastX = x;
     lastY = y;
   }
-  return Float64Array.from(kept);
+  return { ring: Float64Array.from(kept), half: Float64Array.from(keptHalf) };
 }
 
 /** Arc length in plan, along the line as it stands: a calmed line would cut corners, and bend what leads up to them. */

@@ -114,7 +114,7 @@ function findRim(
   hooks: Hooks,
 ): GrainedRim {
   const raw = new Silhouette(scan.mesh, scan.twins);
-  const overWalls = (ring: Points3, basis: Basis): Points3 =>
+  const overWalls = (ring: Points3, basis: Basis) =>
     wallHeights(
       scan.mesh,
       raw.walls(basis.z),
@@ -164,7 +164,11 @@ function chooseFaceA(scan: Scan, rim: GrainedRim, flip: boolean): GrainedRim {
     basis: turnedBasis,
     level: -level,
     outer: flipRing(rim.outer),
-    left: { plan: rim.left.plan.toReversed(), height: rim.left.height.toReversed() },
+    left: {
+      plan: rim.left.plan.toReversed(),
+      height: rim.left.height.toReversed(),
+      wall: rim.left.wall.toReversed(),
+    },
     inner: rim.inner.map(flipRing),
   };
 }

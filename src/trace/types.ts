@@ -89,12 +89,21 @@ export interface Frame {
   >;
 }
 
+/** What the points of a traced line may be off by, mm. */
+export interface PointErrors {
+  /** Standard deviation of the noise left in each point, in plan and in height. */
+  readonly plan: Float64Array;
+  readonly height: Float64Array;
+  /** Where the margin is no edge but a wall: how far above and below its middle, which is drawn, the wall reaches; else 0. */
+  readonly wall: Float64Array;
+}
+
 /** Plan silhouette in the margin plane, mm in the frame. Outer ring counter-clockwise, inner rings clockwise, simple. */
 export interface Outline {
   readonly outer: Points2;
   readonly inner: readonly Points2[];
-  /** Of a scan: standard deviation of the noise left in each point of `outer`, in plan and in height, mm. */
-  readonly left?: { readonly plan: Float64Array; readonly height: Float64Array };
+  /** Of a scan: what each point of `outer` may be off by. */
+  readonly left?: PointErrors;
   /** Of a photograph: standard uncertainty of each point of `outer`, square to it, mm, by what the picture shows about it. */
   readonly errors?: Float64Array;
 }

@@ -33,6 +33,17 @@ function noisyOval(width: number, sigma: number): ClosedLine {
 }
 
 describe('noise of a line whose points err alike', () => {
+  test('scallops that grow faster with the lag than any noise are shape', () => {
+    const line = noisyOval(0, 0);
+    const scalloped = {
+      ...line,
+      channels: line.channels.map((c) => c.map((v, i) => v * (1 + 0.03 * Math.cos((2 * Math.PI * i) / 12)))),
+    };
+    const { alike, sigma } = lineSpread(scalloped, 0.002, 1);
+    expect(alike).toBe(1);
+    expect(sigma).toBeLessThan(0.3);
+  });
+
   test('independent noise is each point’s own', () => {
     const { sigma, alike } = lineSpread(noisyOval(0, SIGMA), 0.002, 2 * SIGMA);
     expect(alike).toBe(1);

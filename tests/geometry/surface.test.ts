@@ -143,11 +143,14 @@ describe('wallHeights', () => {
     const eye = new Silhouette(box.mesh, box.twins);
     const rim = eye.rings(flat).outer;
     const mid = wallHeights(box.mesh, eye.walls([0, 0, 1]), flat, rim, 0.8, 1);
-    for (let i = 2; i < mid.length; i += 3) expect(Math.abs(mid[i])).toBeLessThan(1e-6);
+    for (let i = 2; i < mid.ring.length; i += 3) expect(Math.abs(mid.ring[i])).toBeLessThan(1e-6);
+    for (const half of mid.half) expect(half).toBeCloseTo(3, 6);
     const lens = toScan(ring({ outer: 30, inner: 10, sagitta: 3, triangles: 8000 }));
     const seen = new Silhouette(lens.mesh, lens.twins);
     const edge = seen.rings(flat).outer;
-    expect(wallHeights(lens.mesh, seen.walls([0, 0, 1]), flat, edge, 0.8, 1)).toEqual(edge);
+    const same = wallHeights(lens.mesh, seen.walls([0, 0, 1]), flat, edge, 0.8, 1);
+    expect(same.ring).toEqual(edge);
+    expect(Math.max(...same.half)).toBe(0);
   });
 
   it.each([0, 0.03])('leaves the edge between a face of 70° and one of 15° alone, noise %f mm', (sigma) => {
@@ -157,7 +160,7 @@ describe('wallHeights', () => {
     const scan = toScan(sigma > 0 ? shaken(leaning, sigma, 3) : leaning);
     const eye = new Silhouette(scan.mesh, scan.twins);
     const rim = eye.rings(flat).outer;
-    const out = wallHeights(scan.mesh, eye.walls([0, 0, 1]), flat, rim, 0.8, 1);
+    const { ring: out } = wallHeights(scan.mesh, eye.walls([0, 0, 1]), flat, rim, 0.8, 1);
     for (let i = 2; i < out.length; i += 3) expect(Math.abs(out[i] - rim[i])).toBeLessThan(0.01);
   });
 });

@@ -248,3 +248,30 @@ describe('the margin line', () => {
     expect(Math.abs(value('offset.left') - 50)).toBeLessThan(0.5);
   });
 });
+
+describe('a margin that is a wall', () => {
+  test('may have been meant anywhere on it: wander and range are as unsure as half-way up or down', () => {
+    const length = 100;
+    const model = windingBar(() => 0, length);
+    const n = model.outline.outer.length / 2;
+    // Where the outline is between y = 40 and 60 a wall reaches 1.5 mm up and down.
+    const wall = Float64Array.from({ length: n }, (_, i) =>
+      Math.abs(model.outline.outer[2 * i + 1] - length / 2) < 10 ? 1.5 : 0,
+    );
+    const none = new Float64Array(n);
+    const u = (left: Model['outline']['left']): number[] => {
+      const walled = { ...model, outline: { ...model.outline, ...(left && { left }) } };
+      const { values } = edgeLine.compute(walled, SETTINGS, createShared(walled, SETTINGS));
+      return ['wander', 'range'].map((id) => values[`edge.${id}.left`].components?.tracing ?? NaN);
+    };
+    const [wander, range] = u({ plan: none, height: none, wall });
+    const [plainWander, plainRange] = u({ plan: none, height: none, wall: none });
+    const height = 1.5 / Math.sqrt(3);
+    // A fifth of 90 mm at one height and the rest at another: the root mean square about their line, which is level.
+    const share = 20 / 90;
+    expect(wander / (height * Math.sqrt(share * (1 - share)))).toBeCloseTo(1, 1);
+    expect(range / height).toBeCloseTo(1, 1);
+    expect(plainWander).toBeLessThan(wander / 5);
+    expect(plainRange).toBeLessThan(range / 5);
+  });
+});
