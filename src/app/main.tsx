@@ -17,9 +17,11 @@ import './bench/fields/fields.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
+import { hasGraphics } from './bench/stage/graphics.ts';
 import { demoPieces } from './demo/demoDrawer.ts';
 import { FileEngine, queueLanes } from './engine/fileEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
+import { whenIdle } from './idle.ts';
 import { ENGINE_MARK } from './keep/engineMark.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
@@ -38,6 +40,8 @@ import { createTake } from './take.ts';
 import { type Workbench, WorkbenchContext } from './workbench.ts';
 
 restoreTheme();
+// Beginning graphics takes a moment: not the one in which a piece is opened.
+whenIdle(hasGraphics);
 
 const measured = createMeasuredStore();
 const keeper = createKeeper((kept) => {

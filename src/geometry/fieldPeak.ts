@@ -46,7 +46,7 @@ const MOST_PER_GRAIN = 16;
 /** Directions of the lines that part a disc into halves. */
 const DIRECTIONS = 8;
 /** Of what a disc a grain in radius takes off a sharp top, facets take off this share. */
-const CUT_OFF = 0.67;
+const CUT_OFF = 0.5;
 /** Cells along a grain that sharpness is judged by at most. */
 const CELLS_PER_REACH = 5;
 /** How many separate tops of the field are looked into. */
@@ -185,7 +185,7 @@ export class CalmField {
   /**
    * How sharp a top is for its facets: about what they cut off it, whether crest, cone or brink, in the unit of the values.
    * It stands so much above the highest mean over a disc a grain in radius near it, of which a crest loses 0.42 and a cone
-   * 0.67 of its slope by a grain, and about two thirds as much to facets. Noise raises the highest of means, never this.
+   * 0.67 of its slope by a grain, and about half as much to facets. Noise raises the highest of means, never this.
    */
   sharpness({ column, row, value }: Peak): number {
     const { values, columns, rows, cell, grain } = this.grid;

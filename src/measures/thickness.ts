@@ -1,6 +1,6 @@
 import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
-import { BENT, heightError } from './faceError.ts';
+import { heightError } from './faceError.ts';
 import { areaComponents, betweenPlaces } from './outlineError.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
@@ -125,7 +125,7 @@ export const thickness: Family = {
         : {
             value: box.value,
             components: {
-              noise: BENT * box.error,
+              noise: box.error,
               resolution: Math.hypot(box.cut, thinned(model.quality)),
               tracing: Math.sqrt(box.margins) * heightError(model.quality),
             },
@@ -160,7 +160,7 @@ export const thickness: Family = {
 /** Error of a greatest height between the faces: what noise left, what triangles cut off their crests, and thinning. mm. */
 export function betweenFaces(model: Model, peak: Peak, { thickness }: ThicknessField): Components {
   return {
-    noise: BENT * peak.error,
+    noise: peak.error,
     resolution: Math.hypot(crestCut(thickness, peak, model), thinned(model.quality)),
   };
 }

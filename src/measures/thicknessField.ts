@@ -133,10 +133,11 @@ export function crestCut(field: CalmField, peak: Peak, { quality, length }: Mode
   const cut = field.sigma > 0 ? 1 / 16 : 1 / 8;
   const bend = (cut * Math.abs(field.bend(peak.column, peak.row, quality.meanEdge))) / Math.sqrt(3);
   // Of arrises and brinks more is cut off than of what bends, by facets and by the fits that take noise off.
-  const crease = creaseHeight(field.grid, peak.column, peak.row) ?? peak.value;
+  // A crease is found a little high by chance: as far as noise may raise it, it tells nothing.
+  const crease = (creaseHeight(field.grid, peak.column, peak.row) ?? peak.value) - peak.error;
   const sharp = Math.max(field.sharpness(peak), crease - peak.value);
   // A single place may not show how the face bends round it.
-  return Math.hypot(bend, sharp, faceSag(quality.meanEdge, length));
+  return Math.hypot(Math.max(bend, sharp), faceSag(quality.meanEdge, length));
 }
 
 /** Frame x and y of a peak's cell, mm. */

@@ -34,7 +34,7 @@ const SAG_LAYERS = 100;
  * Of what hollows have too much, this share is in doubt: what bulges lack makes up for them, but not where the bulges are
  * arrises, which turn a mesh as round ones do and of which less is cut off (on knapped pieces).
  */
-const HOLLOW_SHARE = 0.3;
+const HOLLOW_SHARE = 0.2;
 /** Noise of σ turns the edges of even triangles so that hollows read this much times σ and the area too large. */
 const NOISY_HOLLOW = 0.2;
 
@@ -90,8 +90,8 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
 /** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it, and of its walls. */
 function planeError({ quality, margin, outline }: Model): number {
   const points = margin === undefined ? 1 : independentPoints(quality, margin.length);
-  // Along walls it may have been meant to run anywhere between their brinks, and along all of them alike.
-  const walls = outline.left === undefined ? 0 : meanAround(outline.outer, outline.left.wall) / Math.sqrt(3);
+  // Along walls it may have been meant to run anywhere between their brinks; not along all of them alike.
+  const walls = outline.left === undefined ? 0 : meanAround(outline.outer, outline.left.wall) / 2;
   return Math.hypot(heightError(quality) / Math.sqrt(points), walls);
 }
 

@@ -14,18 +14,27 @@ const { module } = await runnerImport(here('./coverage.ts'));
 const { values } = parseArgs({ options: { shift: { type: 'string', default: '0' } }, strict: false });
 const shift = Number(values.shift);
 const name = shift === 0 ? 'coverage' : `coverage-${shift}`;
-const held = inParts(name, module.coverageJobs(module.FULL_COVERAGE, console.log, shift))?.flat();
+const knap = (await runnerImport(here('./knappedCoverage.ts'))).module;
+const jobs = [
+  ...module.coverageJobs(module.FULL_COVERAGE, console.log, shift),
+  ...knap.knappedJobs(console.log, shift),
+];
+const all = inParts(name, jobs)?.flat();
+const isKnapped = ({ where }) => where.startsWith('knapped');
+const held = all?.filter((one) => !isKnapped(one));
 if (held !== undefined) {
   const families = module.coverageBy(held, ({ family }) => family);
   mkdirSync(here('../output'), { recursive: true });
-  writeFileSync(here(`../output/${name}.json`), JSON.stringify(held));
+  writeFileSync(here(`../output/${name}.json`), JSON.stringify(all));
   const table = module.coverageTable(families, 'Family');
   if (shift === 0) {
-    writeFileSync(here('../../docs/uncertainty.md'), module.coveragePage(held));
+    writeFileSync(here('../../docs/uncertainty.md'), module.coveragePage(held, all.filter(isKnapped)));
     const accuracy = here('../../docs/accuracy.md');
     writeFileSync(accuracy, module.accuracyWithCoverage(readFileSync(accuracy, 'utf8'), table));
   }
   console.log(`\n${table}`);
+  const knapped = module.coverageBy(all.filter(isKnapped), ({ family }) => family);
+  console.log(`\n${module.coverageTable(knapped, 'Knapped')}`);
   console.log(
     `\n${module.coverageTable(
       module.coverageBy(held, ({ id }) => id),

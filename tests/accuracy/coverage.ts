@@ -130,7 +130,12 @@ export function barScan({ angle, sigma, triangles, seed }: BarCase): Scan {
   return toScan(withPose(noisy, makePose('random', 1, random)));
 }
 
-function hold({ id, value, u, components }: Measurement, exact: number | undefined, where: string): Held[] {
+/** A value held to the truth; nothing where there is none, or no u. */
+export function hold(
+  { id, value, u, components }: Measurement,
+  exact: number | undefined,
+  where: string,
+): Held[] {
   if (exact === undefined || typeof value !== 'number' || u === undefined) return [];
   const { definition: _, ...parts } = components ?? {};
   const [main] = Object.entries(parts).toSorted(([, a], [, b]) => b - a);
@@ -185,7 +190,7 @@ export function coverageTable(rows: readonly CoverageRow[], first: string): stri
 }
 
 /** The page `docs/uncertainty.md`. No clock time and no machine in it: the same code gives the same page. */
-export function coveragePage(held: readonly Held[]): string {
+export function coveragePage(held: readonly Held[], knapped: readonly Held[]): string {
   const pieces = new Set(held.map(({ where }) => where)).size;
   return `# Uncertainty, held to the truth
 
@@ -202,7 +207,19 @@ ${coverageTable(
   'Family',
 )}
 
-What the components stand for:
+## On knapped pieces
+
+Those are made of smooth shapes. ${new Set(knapped.map(({ where }) => where)).size} scans of pieces that were knapped blow by blow, without noise and with some, have
+what stone has: arrises that triangles cut off, scalloped margins, steps, rinds and breaks that stand upright at the margin,
+where a height of the margin is a matter of choice. Their triangles are larger, too: 10,000 to 160,000 a piece. There u is less sure of itself:
+
+${coverageTable(
+  coverageBy(knapped, ({ family }) => family),
+  'Family',
+)}
+
+## Components
+
 
 - **noise**: surface noise, read off the scan. Of the outline it is what denoising left in the very points that a value rests
   on, by the fits that took it off; a sharp corner is as sure as the meeting of its two sides, one that could not be drawn so
@@ -213,8 +230,11 @@ What the components stand for:
 - **resolution**: stray of the traced outline's points and sag of its chords, read off the outline. Triangles cut off what
   bends: volumes and sections are those of the triangles, and what these cut off, told by how the surface turns across edges,
   is uncertainty; of greatest thicknesses it is put back with the fit that takes noise off, and what is in doubt of it stays.
+  Of tops that are sharper than the triangles, arrises and brinks, more may lack: as much as the faces beside them, carried on,
+  meet above them.
 - **orientation**: the chosen axis moved as far as the errors of the outline let it move.
-- **tracing**: what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
+- **tracing**: where the margin is no edge but a wall (a break, an upright rind), its height is drawn half-way up and may have
+  been meant anywhere on it; and what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
   from, where the outline steps or slopes.
 - **scale**: where the scale itself is uncertain.
 - **definition** stands beside these and is no part of u: the standard deviation under the three automatic axes. It is what the

@@ -5,7 +5,7 @@ let workbench: Workbench;
 let visit: Visit;
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
   visit = await workbench.visit();
   await visit.page.addInitScript(() => {
     // Where things stand, frame by frame, from the moment they are there.

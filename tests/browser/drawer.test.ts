@@ -11,7 +11,7 @@ const scan = toPly(humpedPiece(8_000));
 const point = readFileSync(join(ROOT, 'sample-scans/qt-41-18-small-point.stl'));
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
 });
 afterAll(() => workbench.close());
 

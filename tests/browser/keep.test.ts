@@ -5,7 +5,7 @@ import { type BrowserContext, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
 import { bringMeasuredDemo } from './measuredDemo.ts';
-import { ARGUMENTS, OUTPUT, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
+import { ARGUMENTS, NO_GRAPHICS, OUTPUT, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
 const SCAN = join(ROOT, 'sample-scans/qt-41-18-small-point.stl');
 /** `npm run kills` asks for fifty. */
@@ -15,7 +15,7 @@ let workbench: Workbench;
 let profile: string;
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
   profile = mkdtempSync(join(tmpdir(), 'knapgauge-profile-'));
   const context = await comeBack();
   await bringMeasuredDemo(context.pages()[0], workbench.origin);
@@ -32,7 +32,7 @@ function comeBack(): Promise<BrowserContext> {
   return chromium.launchPersistentContext(profile, {
     executablePath: findChromium() as string,
     headless: true,
-    args: ARGUMENTS,
+    args: [...ARGUMENTS, NO_GRAPHICS],
     viewport: { width: 1440, height: 900 },
     serviceWorkers: 'block',
   });
@@ -148,7 +148,9 @@ describe('the drawer is kept on this computer', () => {
     expect(await page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed')).toBe('true');
     expect(await page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
     // What is drawn was kept as well: nothing is left to be measured.
-    await page.locator('.bench[data-phase="ready"] .stage canvas').waitFor();
+    await page
+      .locator('.bench[data-phase="ready"] .stage', { hasText: 'draws no three-dimensional graphics' })
+      .waitFor();
     await page.getByRole('slider', { name: 'Station along the length' }).focus();
     await page.keyboard.press('Home');
     await page.keyboard.press('PageUp');

@@ -23,7 +23,7 @@ let many: string[];
 let hand: string;
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
   folder = mkdtempSync(join(tmpdir(), 'knapgauge-lineup-'));
   const records = await madeRecords(MANY, 11, (id) => KEPT.has(id));
   const cm = records

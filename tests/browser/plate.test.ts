@@ -10,7 +10,7 @@ import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 let workbench: Workbench;
 
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
 });
 
 afterAll(() => workbench.close());

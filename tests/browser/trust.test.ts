@@ -10,7 +10,7 @@ const SCAN = join(ROOT, 'sample-scans/qt-41-18-small-point.stl');
 
 let workbench: Workbench;
 beforeAll(async () => {
-  workbench = await openWorkbench();
+  workbench = await openWorkbench({ graphics: false });
 });
 afterAll(() => workbench.close());
 

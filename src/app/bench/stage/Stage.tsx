@@ -13,7 +13,9 @@ import { useIsDark } from '../../frame/theme.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
 import { Compile } from './Compile.tsx';
+import { hasGraphics } from './graphics.ts';
 import { LampDial } from './LampDial.tsx';
+import { NoStage } from './NoStage.tsx';
 import { type GripPlace, GripTracker, PlaneGrip } from './PlaneGrip.tsx';
 import { type Lamp, Rig, type RigHandle } from './Rig.tsx';
 import { Scene } from './Scene.tsx';
@@ -53,6 +55,7 @@ export function Stage({ traced }: { traced: TracedPiece | null }) {
   const onCompiled = useCallback(() => setCompiled(true), []);
   const onTurned = useCallback(() => setView(null), []);
   if (traced === null || extent === null) return <StageWaiting measured={found} />;
+  if (!hasGraphics()) return <NoStage measured={found} />;
 
   const onKeyDown = (event: KeyboardEvent): void => {
     const turn = TURNS[event.key];
