@@ -3,12 +3,12 @@ import { glbBytes } from './files/glb.ts';
 import { plyBytes } from './files/ply.ts';
 import { stlBytes } from './files/stl.ts';
 import { marginRing } from './marginRing.ts';
-import type { Piece } from './piece.ts';
+import type { Made, Piece } from './piece.ts';
 import { planDomain } from './planDomain.ts';
 import { anyPose, moved } from './pose.ts';
 import { type SolidMesh, solidMesh } from './solidMesh.ts';
 import type { Stone } from './stone.ts';
-import { truthOf } from './truth.ts';
+import { type Truth, truthOf } from './truth.ts';
 import { truthText } from './truthFile.ts';
 
 const COMMENT = 'Quillhythe Terrace: invented piece, see drawer.json';
@@ -25,16 +25,20 @@ export interface ScannedPiece {
 
 /** Knaps a piece, scans it in some pose and unit, and states its truth. The same piece gives the same bytes. */
 export function scanPiece(piece: Piece): ScannedPiece {
-  const { stone, humps = [] } = piece.make();
-  const domain = planDomain(stone, boxOf(stone), piece.spacing);
-  const mesh = solidMesh(stone, domain, piece.spacing);
+  const { mesh, truth } = scanMade(piece.make(), piece.spacing);
   const pose = anyPose(piece.pose);
-  const truth = truthOf(stone, marginRing(stone, domain, RING_STEP), humps);
   return {
     scan: WRITERS[piece.format](posed(mesh, piece), COMMENT),
     truth: truthText(piece, pose, truth),
     triangles: mesh.triangles.length / 3,
   };
+}
+
+/** The mesh of a stone with edges of `spacing` mm, and its truth, both in the stone's own place. */
+export function scanMade({ stone, humps = [] }: Made, spacing: number): { mesh: SolidMesh; truth: Truth } {
+  const domain = planDomain(stone, boxOf(stone), spacing);
+  const mesh = solidMesh(stone, domain, spacing);
+  return { mesh, truth: truthOf(stone, marginRing(stone, domain, RING_STEP), humps) };
 }
 
 /** The mesh as the file holds it: in the scanner's pose and the file's unit. */
@@ -44,7 +48,7 @@ function posed(mesh: SolidMesh, piece: Piece): SolidMesh {
 }
 
 /** Plan box of the stone, found by looking every 2 mm, with room to spare. */
-export function boxOf(stone: Stone): { x0: number; y0: number; x1: number; y1: number } {
+function boxOf(stone: Stone): { x0: number; y0: number; x1: number; y1: number } {
   const box = { x0: Infinity, y0: Infinity, x1: -Infinity, y1: -Infinity };
   for (let x = -120; x <= 120; x += 2) {
     for (let y = -120; y <= 120; y += 2) {

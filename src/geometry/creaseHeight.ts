@@ -1,5 +1,6 @@
 import type { Grid } from './fieldPeak.ts';
-import { invertSymmetric } from './leastSquares.ts';
+import { solveSymmetric } from './leastSquares.ts';
+import { quadricTerms } from './quadric.ts';
 
 /** Reach of the window, grains; samples nearer to the crease than the second lie on facets that cut it off. */
 const REACH = 3;
@@ -36,7 +37,7 @@ export function creaseHeight(grid: Grid, column: number, row: number): number | 
   if (best === undefined) return undefined;
   const { angle, place, terms, count } = best;
   // Of the same samples, or the smooth fit would be charged with the band that facets cut off.
-  const same = leastSquaresFit(outside(window, angle, place), 6, quadratic);
+  const same = leastSquaresFit(outside(window, angle, place), 6, quadricTerms);
   if (same === undefined) return undefined;
   // Samples between vertices are not independent of them.
   const independent = (Math.PI * REACH ** 2) / (Math.sqrt(3) / 2);
@@ -51,7 +52,7 @@ export function creaseHeight(grid: Grid, column: number, row: number): number | 
 
 /** The crease that leaves the least scatter, of those about the direction in which a smooth fit bends down most. */
 function bestCrease(window: Float64Array): Crease | undefined {
-  const smooth = leastSquaresFit(window, 6, quadratic);
+  const smooth = leastSquaresFit(window, 6, quadricTerms);
   if (smooth === undefined) return undefined;
   const [, , , xx, xy, yy] = smooth.terms;
   const across = 0.5 * Math.atan2(xy, xx - yy) + Math.PI / 2;
@@ -97,15 +98,6 @@ function samplesIn(
     }
   }
   return Float64Array.from(out);
-}
-
-function quadratic(x: number, y: number, out: Float64Array): void {
-  out[0] = 1;
-  out[1] = x;
-  out[2] = y;
-  out[3] = x * x;
-  out[4] = x * y;
-  out[5] = y * y;
 }
 
 /** @param angle of the normal of the crease, @param place of the crease along it, grains */
@@ -163,13 +155,8 @@ function leastSquaresFit(
     }
   }
   for (let j = 0; j < n; j++) for (let k = j + 1; k < n; k++) normal[j * n + k] = normal[k * n + j];
-  const inverse = invertSymmetric(normal, n);
-  if (inverse === undefined) return undefined;
-  const terms = right.map((_, j) => {
-    let sum = 0;
-    for (let k = 0; k < n; k++) sum += inverse[j * n + k] * right[k];
-    return sum;
-  });
+  const terms = solveSymmetric(normal, right);
+  if (terms === undefined) return undefined;
   let squares = 0;
   for (let i = 0; i < samples.length; i += 3) {
     basis(samples[i], samples[i + 1], b);

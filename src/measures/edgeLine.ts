@@ -195,7 +195,7 @@ function extentOf(residuals: readonly Float64Array[]): number {
       high = Math.max(high, r);
     }
   }
-  return high - low;
+  return Math.max(0, high - low);
 }
 
 /** A margin about its own line. */

@@ -1,4 +1,5 @@
 import { solveCholesky } from '../geometry/asymmetricFit.ts';
+import { quadricTerms } from '../geometry/quadric.ts';
 import { type Region, visitRegion } from '../geometry/rasterRegion.ts';
 import type { ThicknessMap } from './types.ts';
 
@@ -31,7 +32,7 @@ export function fitCap(
     const z = field[row * map.columns + column];
     const u = (column - near.column) / scale;
     const v = (row - near.row) / scale;
-    quadric(terms, u, v);
+    quadricTerms(u, v, terms);
     for (let i = 0; i < TERMS; i++) {
       right[i] += terms[i] * z;
       for (let j = 0; j <= i; j++) normal[i * TERMS + j] += terms[i] * terms[j];
@@ -44,21 +45,12 @@ export function fitCap(
   const c = new Float64Array(TERMS);
   solveCholesky(normal, right, c);
   const top = summit(c, upper, near, scale) ?? { u: meanU / count, v: meanV / count };
-  quadric(terms, top.u, top.v);
+  quadricTerms(top.u, top.v, terms);
   return {
     x: map.x0 + (near.column + scale * top.u) * map.cell,
     y: map.y0 + (near.row + scale * top.v) * map.cell,
     height: terms.reduce((sum, term, i) => sum + term * c[i], 0),
   };
-}
-
-function quadric(out: Float64Array, u: number, v: number): void {
-  out[0] = 1;
-  out[1] = u;
-  out[2] = v;
-  out[3] = u * u;
-  out[4] = u * v;
-  out[5] = v * v;
 }
 
 function summit(

@@ -1,13 +1,10 @@
 import { cobble, flakeBlank } from '../../sample-scans/generate/blank.ts';
-import { marginRing } from '../../sample-scans/generate/marginRing.ts';
 import { breakEnds, tidyMargin, trimMargin } from '../../sample-scans/generate/passes.ts';
-import { planDomain } from '../../sample-scans/generate/planDomain.ts';
 import type { Planform } from '../../sample-scans/generate/planform.ts';
 import { knapRound, type Round } from '../../sample-scans/generate/round.ts';
-import { boxOf } from '../../sample-scans/generate/scan.ts';
-import { solidMesh } from '../../sample-scans/generate/solidMesh.ts';
+import { scanMade } from '../../sample-scans/generate/scan.ts';
 import { Stone } from '../../sample-scans/generate/stone.ts';
-import { type Truth, truthOf } from '../../sample-scans/generate/truth.ts';
+import type { Truth } from '../../sample-scans/generate/truth.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { createRandom, type Random } from '../pieces/random.ts';
 
@@ -20,15 +17,9 @@ export interface KnappedPiece {
   readonly truth: Truth;
 }
 
-/** Spacing of the margin that the truth is taken from, mm. */
-const RING_STEP = 0.1;
-
 /** A stone of the kind, knapped by blows drawn from `seed`, and scanned at edges of `spacing` mm. */
 export function knappedPiece(kind: Knapped, seed: number, spacing: number): KnappedPiece {
-  const stone = KNAP[kind](createRandom(seed));
-  const domain = planDomain(stone, boxOf(stone), spacing);
-  const truth = truthOf(stone, marginRing(stone, domain, RING_STEP), []);
-  return { mesh: solidMesh(stone, domain, spacing), truth };
+  return scanMade({ stone: KNAP[kind](createRandom(seed)) }, spacing);
 }
 
 const KNAP: Record<Knapped, (random: Random) => Stone> = {

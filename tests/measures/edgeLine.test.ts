@@ -275,3 +275,22 @@ describe('a margin that is a wall', () => {
     expect(plainRange).toBeLessThan(range / 5);
   });
 });
+
+test('edge range says how much every second point would miss', () => {
+  const length = 100;
+  const flat = windingBar(() => 0, length);
+  const { margin } = flat;
+  if (margin === undefined) throw new Error('a bar has a margin');
+  // In the middle a zigzag from point to point: every second one sees half of it.
+  const points = margin.points.map((c, i) => {
+    const middle = Math.abs(margin.points[i - 1] - length / 2) < 20;
+    return i % 3 === 2 && middle ? c + (i % 2 === 0 ? 0.5 : -0.5) : c;
+  });
+  const model = { ...flat, margin: { ...margin, points } };
+  const { values } = edgeLine.compute(model, SETTINGS, createShared(model, SETTINGS));
+  const { components } = values['edge.range.left'];
+  expect(components?.resolution).toBeCloseTo(0.5, 1);
+  const smooth = windingBar((y) => 0.5 * Math.sin(y / 10), length);
+  const calm = edgeLine.compute(smooth, SETTINGS, createShared(smooth, SETTINGS)).values['edge.range.left'];
+  expect(calm.components?.resolution).toBeLessThan(0.01);
+});

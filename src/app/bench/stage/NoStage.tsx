@@ -9,7 +9,7 @@ export function NoStage({ measured }: { measured: MeasuredPiece | null }) {
       {url !== null && <img src={url} alt="Face A" />}
       <p className="soft">
         This browser draws no three-dimensional graphics (WebGL 2 is missing or turned off). Everything is
-        measured all the same; plan, section, margin and strips show where.
+        measured all the same, and drawn in the other views.
       </p>
     </section>
   );
