@@ -61,11 +61,45 @@ export function pointAt(curve: ClosedCurve, s: number, out: Float64Array, at = 0
   return out;
 }
 
-/** The curve's points at `count` equal steps of arc length from its first point; 3 × count. */
-export function resampleClosed(curve: ClosedCurve, count: number): Points3 {
+/**
+ * The curve's points at `count` equal steps of arc length from `from` on; 3 × count.
+ */
+export function resampleClosed(curve: ClosedCurve, count: number, from = 0): Points3 {
   const out = new Float64Array(3 * count);
-  for (let i = 0; i < count; i++) pointAt(curve, (i * curve.length) / count, out, 3 * i);
+  for (let i = 0; i < count; i++) pointAt(curve, from + (i * curve.length) / count, out, 3 * i);
   return out;
+}
+
+/**
+ * Arc length of a place that the form of the curve decides, and not where it begins or which way it runs: a crest of the
+ * second harmonic of its squared distance from its centroid, about the ends of a long shape. The other crest is half-way
+ * round, so that an even number of equal steps meets both: such steps are the same places however the curve is turned.
+ * In 0 … length / 2.
+ */
+export function formPlace(curve: ClosedCurve): number {
+  const { points, arc, length } = curve;
+  const n = arc.length;
+  const centre = [0, 0, 0];
+  const mean = [0, 0, 0];
+  const eachSegment = (visit: (size: number, s: number) => void): void => {
+    for (let i = 0; i < n; i++) {
+      const j = i + 1 < n ? i + 1 : 0;
+      const end = j === 0 ? length : arc[j];
+      for (let k = 0; k < 3; k++) mean[k] = (points[3 * i + k] + points[3 * j + k]) / 2;
+      visit(end - arc[i], (arc[i] + end) / 2);
+    }
+  };
+  eachSegment((size) => {
+    for (let k = 0; k < 3; k++) centre[k] += (size * mean[k]) / length;
+  });
+  let [cosine, sine] = [0, 0];
+  eachSegment((size, s) => {
+    const away = (mean[0] - centre[0]) ** 2 + (mean[1] - centre[1]) ** 2 + (mean[2] - centre[2]) ** 2;
+    const turn = (4 * Math.PI * s) / length;
+    cosine += size * away * Math.cos(turn);
+    sine += size * away * Math.sin(turn);
+  });
+  return wrapArc((Math.atan2(sine, cosine) / (4 * Math.PI)) * length, length / 2);
 }
 
 const TANGENT_SAMPLES = 12;
@@ -89,30 +123,36 @@ export function tangentAt(curve: ClosedCurve, s: number, half: number, out: Floa
   return out;
 }
 
+/** Turns that differ by less, radians, differ by rounding. */
+const SAME_TURN = 1e-9;
+
 /**
- * Arc lengths at which the curve turns sharply: the chord over the next `reach` deviates from the chord over the last
- * `reach` by more than `turn` radians, and by more than anywhere within `reach`. A circle turns by reach / radius.
+ * Arc lengths at which the curve turns sharply, rising: the chord over the next `reach` deviates from the chord over the
+ * last `reach` by more than `turn` radians, and by more than anywhere within `reach`. A circle turns by reach / radius.
  */
 export function sharpCorners(curve: ClosedCurve, reach: number, turn: number): Float64Array {
-  const count = Math.max(8, Math.ceil((8 * curve.length) / reach));
+  const count = 2 * Math.max(4, Math.ceil((4 * curve.length) / reach));
   const step = curve.length / count;
   const lag = Math.max(1, Math.round(reach / step));
-  const points = resampleClosed(curve, count);
+  const from = formPlace(curve);
+  const points = resampleClosed(curve, count, from);
   const turning = new Float64Array(count);
   for (let i = 0; i < count; i++) {
     turning[i] = turnAt(points, (i - lag + count) % count, i, (i + lag) % count);
   }
+  const at = (i: number): number => turning[((i % count) + count) % count];
+  const isSame = (a: number, b: number): boolean => Math.abs(at(a) - at(b)) <= SAME_TURN;
   const found: number[] = [];
   for (let i = 0; i < count; i++) {
-    if (turning[i] <= turn) continue;
+    if (turning[i] <= turn || isSame(i, i - 1)) continue;
+    // A plateau gives one corner, in its middle.
+    let last = i;
+    while (last - i < lag && isSame(i, last + 1)) last++;
     let isPeak = true;
-    for (let k = 1; k <= lag && isPeak; k++) {
-      // Of equal neighbours the first counts, so that a plateau gives one corner.
-      isPeak = turning[i] > turning[(i - k + count) % count] && turning[i] >= turning[(i + k) % count];
-    }
-    if (isPeak) found.push(i * step);
+    for (let k = 1; k <= lag && isPeak; k++) isPeak = at(i) > at(i - k) && at(i) > at(last + k);
+    if (isPeak) found.push(wrapArc(from + ((i + last) / 2) * step, curve.length));
   }
-  return Float64Array.from(found);
+  return Float64Array.from(found).sort();
 }
 
 function turnAt(points: Points3, before: number, here: number, after: number): number {

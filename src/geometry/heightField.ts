@@ -63,8 +63,8 @@ function gridOver(
     if (y > maxY) maxY = y;
   }
   if (!(maxX >= minX && maxY >= minY)) return { x0: 0, y0: 0, columns: 1, rows: 1 };
-  const columns = Math.ceil((maxX - minX) / cell) + 1;
-  const rows = Math.ceil((maxY - minY) / cell) + 1;
+  const columns = cellsOver(maxX - minX, cell);
+  const rows = cellsOver(maxY - minY, cell);
   if (columns > 0xffff || rows > 0xffff) {
     throw new RangeError(`a height field of ${columns} × ${rows} cells is too fine`);
   }
@@ -74,6 +74,14 @@ function gridOver(
     columns,
     rows,
   };
+}
+
+/** Boxes may measure a whole number of cells, as where cells are shares of a length: rounding must not decide between two grids. */
+const WHOLE = 1e-6;
+
+/** As many as leave the outermost centres outside of the box. */
+function cellsOver(extent: number, cell: number): number {
+  return Math.floor(extent / cell + WHOLE) + 2;
 }
 
 /** For each vertex the first row (high 16 bits) and column (low 16 bits) whose centre is not below it. */

@@ -22,22 +22,32 @@ export function domeOver(mask: Uint8Array, columns: number, sweeps = SWEEPS): Fl
   return u;
 }
 
+/**
+ * The first of every other column or row: from the middle of an odd number of them outward, so that as many are left on
+ * either side, again an odd number. A grid turned end for end then gives the same dome, turned.
+ */
+function firstOfEveryOther(count: number): number {
+  return ((count - 1) >> 1) & 1;
+}
+
 /** Fills `u` from the solution on every other row and column, straight in between. */
 function refine(mask: Uint8Array, columns: number, rows: number, u: Float32Array, sweeps: number): void {
-  const columns2 = (columns + 1) >> 1;
-  const rows2 = (rows + 1) >> 1;
+  const c0 = firstOfEveryOther(columns);
+  const r0 = firstOfEveryOther(rows);
+  const columns2 = (columns - c0 + 1) >> 1;
+  const rows2 = (rows - r0 + 1) >> 1;
   const mask2 = new Uint8Array(columns2 * rows2);
   for (let r = 0; r < rows2; r++) {
-    for (let c = 0; c < columns2; c++) mask2[r * columns2 + c] = mask[2 * r * columns + 2 * c];
+    for (let c = 0; c < columns2; c++) mask2[r * columns2 + c] = mask[(2 * r + r0) * columns + 2 * c + c0];
   }
   const coarse = domeOver(mask2, columns2, sweeps);
   for (let r = 0; r < rows; r++) {
-    const low = (r >> 1) * columns2;
-    const high = r & 1 ? Math.min(rows2 - 1, (r >> 1) + 1) * columns2 : low;
+    const low = Math.max(0, (r - r0) >> 1) * columns2;
+    const high = Math.min(rows2 - 1, (r - r0 + 1) >> 1) * columns2;
     for (let c = 0; c < columns; c++) {
       if (!mask[r * columns + c]) continue;
-      const left = c >> 1;
-      const right = c & 1 ? Math.min(columns2 - 1, left + 1) : left;
+      const left = Math.max(0, (c - c0) >> 1);
+      const right = Math.min(columns2 - 1, (c - c0 + 1) >> 1);
       // A coarse cell has four times the area: so many times the height in fine cells².
       u[r * columns + c] =
         coarse[low + left] + coarse[low + right] + coarse[high + left] + coarse[high + right];

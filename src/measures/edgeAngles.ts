@@ -1,4 +1,4 @@
-import { arcDistance, indexAt, pointAt, sharpCorners, wrapArc } from '../geometry/closedCurve.ts';
+import { arcDistance, formPlace, indexAt, pointAt, sharpCorners, wrapArc } from '../geometry/closedCurve.ts';
 import { type MarginLine, type Model, SIDES, type Side } from '../trace/types.ts';
 import {
   cutEdge,
@@ -64,19 +64,24 @@ export interface EdgeAngles {
 const MOST_PLACES = 5000;
 
 /**
- * Edge angle and caliper angles at places every `settings.edgeSpacing` round the margin, the first half a step past
- * the tip. O(triangles) to index the surface near the margin, then O(places × length of a cut).
+ * Edge angle and caliper angles at places about every `settings.edgeSpacing` round the margin, clockwise from the tip. Where
+ * they lie is decided by the margin's own form, so that they are the same places whichever end is the tip, whichever face
+ * is A and along whatever axis the piece lies. O(triangles) to index the surface near the margin, then O(places × length of a cut).
  */
 export function computeEdgeAngles(model: Model, settings: MeasureSettings): EdgeAngles {
   const { surface, margin, quality } = model;
   if (surface === undefined || margin === undefined) throw new Error('edge angles need a scanned surface');
-  const count = Math.min(MOST_PLACES, Math.max(1, Math.round(margin.length / settings.edgeSpacing)));
+  // An even number: the same places from either end.
+  const count =
+    2 * Math.min(MOST_PLACES / 2, Math.max(1, Math.round(margin.length / settings.edgeSpacing / 2)));
+  const step = margin.length / count;
+  const first = wrapArc(formPlace(margin) + step / 2, step);
   const table = emptyTable(count);
   const corners = sharpCorners(margin, CORNER_REACH, CORNER_TURN);
   const cutter = edgeCutter(surface, margin, corners, quality.meanEdge);
   const point = new Float64Array(3);
   for (let i = 0; i < count; i++) {
-    const s = ((i + 0.5) * margin.length) / count;
+    const s = first + i * step;
     pointAt(margin, s, point);
     table.arc[i] = s;
     [table.x[i], table.y[i], table.z[i]] = point;

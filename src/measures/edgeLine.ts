@@ -150,9 +150,16 @@ function wanderOf(
   // Errors add to the mean square (a rectangular error) and make it vary.
   const inflation = Math.hypot(value, error) - value;
   const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
-  // Chords twice as long miss four times as much of a wave: a third of what they lack more is what these lack.
-  const half = runs.map(everyOther);
-  const lack = (value - Math.sqrt(meanSquare(residuals.map(alternate), half))) / 3;
+  // Chords twice as long miss four times as much of a wave: a third of what they lack more is what these lack. They are laid
+  // from either end: the margin is the same, whichever way it runs.
+  const ahead = Math.sqrt(meanSquare(residuals.map(alternate), runs.map(everyOther)));
+  const back = Math.sqrt(
+    meanSquare(
+      residuals.map((of) => alternate(of.toReversed())),
+      runs.map((run) => everyOther(reversedRun(run))),
+    ),
+  );
+  const lack = (value - (ahead + back) / 2) / 3;
   return {
     value: value + lack,
     components: {
@@ -169,6 +176,10 @@ function others(values: Float64Array): Float64Array {
 /** Every other value, and the last. */
 function alternate(values: Float64Array): Float64Array {
   return values.filter((_, i) => i % 2 === 0 || i === values.length - 1);
+}
+
+function reversedRun({ y, z, weight }: HeightRun): HeightRun {
+  return { y: y.toReversed(), z: z.toReversed(), weight: weight.toReversed() };
 }
 
 function everyOther({ y, z, weight }: HeightRun): HeightRun {

@@ -134,10 +134,11 @@ export function halfWidthAt(cutter: EdgeCutter, s: number): number {
     // Across the ray, positive to its left. Where the clockwise margin passes from left to right the ray leaves.
     const a = ux * ay - uy * ax;
     const b = ux * by - uy * bx;
-    if (a >= 0 && b < 0 && arcDistance(arc[i], s, length) > SLAB) {
+    if (a >= 0 && b < 0) {
       const f = a / (a - b);
+      const place = arc[i] + f * ((i + 1 < n ? arc[i + 1] : length) - arc[i]);
       const d = ux * (ax + f * (bx - ax)) + uy * (ay + f * (by - ay));
-      if (d > 0 && d < nearest) nearest = d;
+      if (d > 0 && d < nearest && arcDistance(place, s, length) > SLAB) nearest = d;
     }
     ax = bx;
     ay = by;

@@ -1,4 +1,4 @@
-import { indexAt, resampleClosed, wrapArc } from '../geometry/closedCurve.ts';
+import { formPlace, indexAt, resampleClosed, wrapArc } from '../geometry/closedCurve.ts';
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Outline, PointErrors, ScanQuality } from '../trace/types.ts';
 import type { Stretch } from './marginRuns.ts';
@@ -43,7 +43,7 @@ export function sinuosityOf(
   // What noise is left lets two places a scale apart stand this much out of line with each other.
   const slip = (Math.SQRT2 * (quality.line?.height ?? quality.noise)) / Math.max(scale, ERROR_LENGTH);
   const stride = Math.max(1, Math.round(Math.max(scale, alikeOver(quality)) / step));
-  const noiseNear = (i: number) => noiseAround(margin, quality, left, i * step, (stride * step) / 2);
+  const noiseNear = (i: number) => noiseAround(margin, quality, left, samples.arc[i], (stride * step) / 2);
   const band = Math.min(quality.meanEdge, JITTER * typical || Infinity);
   let [way, excess, flat, jitter, straight, turns, bends] = [0, 0, 0, 0, 0, 0, 0];
   for (const { from, to } of stretches) {
@@ -57,7 +57,7 @@ export function sinuosityOf(
       jitter += Math.abs(rough[i + 1] - rough[i]) - Math.abs(y[i + 1] - y[i]);
     }
     straight += distance(first, last);
-    bends += windingVariance(samples, [Math.ceil(from / step), Math.floor(to / step)], stride, noiseNear);
+    bends += windingVariance(samples, within(samples.arc, from, to), stride, noiseNear);
     turns += turnbacks(y.subarray(first, last + 1), band);
   }
   if (!(straight > 0)) return { value: null, reason: 'the side has no extent seen edge-on' };
@@ -98,20 +98,26 @@ function edgeOnPath(
   readonly step: number;
 } {
   const wanted = Math.ceil((SAMPLES_PER_SCALE * margin.length) / scale);
-  const count = Math.min(wanted, mostSamples(margin.arc.length));
+  // An even number from a place that the margin's own form decides: the same places from either end.
+  const count = 2 * Math.ceil(Math.min(wanted, mostSamples(margin.arc.length)) / 2);
   const step = margin.length / count;
-  const points = resampleClosed(margin, count);
+  const first = wrapArc(formPlace(margin), step);
+  const points = resampleClosed(margin, count, first);
   const even = points.filter((_, i) => i % 3 === 1);
   // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
   const heights = points.filter((_, i) => i % 3 === 2);
   const z = smoothClosed(heights, 1, step, scale);
   const places = [
-    ...Array.from(even, (y, k) => ({ arc: k * step, y, point: indexAt(margin, k * step) })),
+    ...Array.from(even, (y, k) => {
+      const arc = first + k * step;
+      return { arc, y, point: indexAt(margin, arc) };
+    }),
     ...Array.from(margin.arc, (arc, point) => ({ arc, y: margin.points[3 * point + 1], point })),
   ].sort((a, b) => a.arc - b.arc);
   const heightAt = (arc: number): number => {
-    const k = Math.min(count - 1, Math.floor(arc / step));
-    const share = arc / step - k;
+    const at = (arc - first) / step;
+    const k = (Math.floor(at) + count) % count;
+    const share = at - Math.floor(at);
     return z[k] + share * (z[(k + 1) % count] - z[k]);
   };
   const rough = Float64Array.from(places, ({ y }) => y);
@@ -125,7 +131,7 @@ function edgeOnPath(
     z: Float64Array.from(places, ({ arc }) => heightAt(arc)),
   };
   const samples = {
-    arc: even.map((_, k) => k * step),
+    arc: even.map((_, k) => first + k * step),
     y: even,
     z,
   };
@@ -205,13 +211,20 @@ function withoutJitter(values: Float64Array, band: Float64Array): Float64Array {
   const n = out.length;
   // Last turn known for certain, and the way the run since then goes.
   let [turn, sense] = [0, 0];
+  // Half-way between the least line that never falls below what came before and the greatest that never rises above what
+  // comes after, as the run rises: the same whichever way it is gone along.
   const settle = (to: number): void => {
-    for (let i = turn + 1; i < to; i++) {
-      const before = out[i - 1];
-      out[i] =
-        sense > 0
-          ? Math.min(values[to], Math.max(before, out[i]))
-          : Math.max(values[to], Math.min(before, out[i]));
+    const [low, high] = [Math.min(values[turn], values[to]), Math.max(values[turn], values[to])];
+    const within = (value: number): number => Math.min(high, Math.max(low, value));
+    const furthest = sense > 0 ? Math.max : Math.min;
+    const nearest = sense > 0 ? Math.min : Math.max;
+    for (let i = turn + 1, before = values[turn]; i < to; i++) {
+      before = furthest(before, within(values[i]));
+      out[i] = before / 2;
+    }
+    for (let i = to - 1, after = values[to]; i > turn; i--) {
+      after = nearest(after, within(values[i]));
+      out[i] += after / 2;
     }
   };
   let extreme = 0;

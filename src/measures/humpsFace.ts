@@ -22,7 +22,7 @@ export interface FaceFrame {
   readonly width: number;
   /** Covered cells inside the margin, in rising order. */
   readonly cells: Uint32Array;
-  /** Every other one of them in every other row: enough to fit by. */
+  /** Every other one of them in every other row, counted from the middle of the map: enough to fit by. */
   readonly sample: Uint32Array;
   /** By row: arccos(1 − 2·station)/π, 0 at the base to 1 at the tip. It spreads the ends, where faces rise like roots. */
   readonly along: Float64Array;
@@ -41,43 +41,68 @@ export interface FaceFrame {
 const SEARCH_CELL = 0.45;
 const MOST_ROWS = 500;
 
-/** The map in blocks of cells, each the mean of what it covers, of about the size that a search for humps needs. */
+/**
+ * The map in blocks of cells, each the mean of what it covers, of about the size that a search for humps needs. An odd
+ * number of blocks either way, laid from the middle of the map outward, so that a piece that is turned round or over is
+ * searched in the same blocks.
+ */
 export function searchMap(map: ThicknessMap): ThicknessMap {
   const wanted = Math.max(SEARCH_CELL, (map.rows * map.cell) / MOST_ROWS);
   const factor = Math.max(1, Math.round(wanted / map.cell));
-  if (factor === 1) return map;
-  const columns = Math.ceil(map.columns / factor);
-  const rows = Math.ceil(map.rows / factor);
-  const shift = ((factor - 1) * map.cell) / 2;
+  const across = blocksOver(map.columns, factor);
+  const along = blocksOver(map.rows, factor);
   return {
-    x0: map.x0 + shift,
-    y0: map.y0 + shift,
+    x0: map.x0 + across.first * map.cell,
+    y0: map.y0 + along.first * map.cell,
     cell: map.cell * factor,
-    columns,
-    rows,
-    faceA: blockMeans(map.faceA, map.columns, columns, rows, factor),
-    faceB: blockMeans(map.faceB, map.columns, columns, rows, factor),
+    columns: across.count,
+    rows: along.count,
+    faceA: blockMeans(map.faceA, across, along, factor),
+    faceB: blockMeans(map.faceB, across, along, factor),
   };
 }
 
-function blockMeans(
-  heights: Float32Array,
-  fromColumns: number,
-  columns: number,
-  rows: number,
-  factor: number,
-): Float32Array {
-  const sums = new Float64Array(columns * rows);
-  const counts = new Uint16Array(columns * rows);
+/** Blocks of `factor` cells over a line of cells. */
+interface Blocks {
+  readonly count: number;
+  /** Place of the first block's middle, counted in cells from the middle of the first cell. */
+  readonly first: number;
+  /** The blocks that the lower and the upper half of each cell lie in: a border may halve a cell. */
+  readonly lower: Uint16Array;
+  readonly upper: Uint16Array;
+}
+
+function blocksOver(cells: number, factor: number): Blocks {
+  const count = 2 * Math.ceil((cells / factor - 1) / 2) + 1;
+  const start = (cells - count * factor) / 2;
+  const blockAt = (edge: number): number => Math.floor((edge - start) / factor);
+  return {
+    count,
+    first: start + (factor - 1) / 2,
+    lower: Uint16Array.from({ length: cells }, (_, i) => blockAt(i)),
+    upper: Uint16Array.from({ length: cells }, (_, i) => blockAt(i + 0.5)),
+  };
+}
+
+function blockMeans(heights: Float32Array, across: Blocks, along: Blocks, factor: number): Float32Array {
+  const sums = new Float64Array(across.count * along.count);
+  /** Quarters of cells. */
+  const counts = new Uint16Array(sums.length);
+  const columns = across.lower.length;
   for (let k = 0; k < heights.length; k++) {
-    if (Number.isNaN(heights[k])) continue;
-    const row = Math.floor(k / fromColumns);
-    const block = Math.floor(row / factor) * columns + Math.floor((k - row * fromColumns) / factor);
-    sums[block] += heights[k];
-    counts[block]++;
+    const z = heights[k];
+    if (Number.isNaN(z)) continue;
+    const row = Math.floor(k / columns);
+    const column = k - row * columns;
+    for (const r of [along.lower[row], along.upper[row]]) {
+      for (const c of [across.lower[column], across.upper[column]]) {
+        sums[r * across.count + c] += z;
+        counts[r * across.count + c]++;
+      }
+    }
   }
   // A block that is mostly outside has its centre outside.
-  return Float32Array.from(sums, (sum, k) => (2 * counts[k] >= factor * factor ? sum / counts[k] : NaN));
+  return Float32Array.from(sums, (sum, k) => (counts[k] >= 2 * factor * factor ? sum / counts[k] : NaN));
 }
 
 export function createFaceFrame(margin: MarginLine, length: number, map: ThicknessMap): FaceFrame {
@@ -109,7 +134,7 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
     length,
     edges,
     width,
-    ...listCells(covered, columns),
+    ...listCells(covered, columns, rows),
     along,
     across,
     dome: rootDome(covered, columns),
@@ -130,7 +155,13 @@ function planOf({ points }: MarginLine): Points2 {
   return points.filter((_, i) => i % 3 !== 2);
 }
 
-function listCells(covered: Uint8Array, columns: number): { cells: Uint32Array; sample: Uint32Array } {
+/** None in the middle row and column: these often lie on the border of bins, where rounding would deal them out. */
+function listCells(
+  covered: Uint8Array,
+  columns: number,
+  rows: number,
+): { cells: Uint32Array; sample: Uint32Array } {
+  const isOdd = (i: number, count: number): boolean => ((i - (count >> 1)) & 1) !== 0;
   const cells = new Uint32Array(covered.length);
   const sample = new Uint32Array(covered.length);
   let [count, sampled] = [0, 0];
@@ -138,9 +169,19 @@ function listCells(covered: Uint8Array, columns: number): { cells: Uint32Array; 
     if (covered[k] === 0) continue;
     cells[count++] = k;
     const row = Math.floor(k / columns);
-    if (row % 2 === 0 && (k - row * columns) % 2 === 0) sample[sampled++] = k;
+    if (isOdd(row, rows) && isOdd(k - row * columns, columns)) sample[sampled++] = k;
   }
   return { cells: cells.slice(0, count), sample: sample.slice(0, sampled) };
+}
+
+/** Places nearer to the border of a bin than this, in bins, lie on it. */
+const ON_BORDER = 1e-5;
+
+/** Bin of a place in 0 … 1, of an even number of equal ones. Of two bins it is the one nearer to the middle that holds their border. */
+export function binAt(place: number, bins: number): number {
+  const fromEnd = Math.floor(Math.min(place, 1 - place) * bins + ON_BORDER);
+  const bin = Math.min(bins / 2 - 1, Math.max(0, fromEnd));
+  return place <= 0.5 ? bin : bins - 1 - bin;
 }
 
 /** Height of one face over the margin surface, outward positive, mm; NaN outside. */

@@ -1,5 +1,5 @@
 import { commonProfile } from '../geometry/asymmetricProfile.ts';
-import type { FaceFrame } from './humpsFace.ts';
+import { binAt, type FaceFrame } from './humpsFace.ts';
 
 /** What the sections of one face have in common, read from the face itself by medians that humps do not move. */
 export interface FaceProfiles {
@@ -33,8 +33,8 @@ function sectionProfile(
   const sums = new Float64Array(STATIONS * PLACES);
   const counts = new Float64Array(STATIONS * PLACES);
   for (const k of cells) {
-    const i = Math.min(STATIONS - 1, Math.floor(along[Math.floor(k / map.columns)] * STATIONS));
-    const j = Math.min(PLACES - 1, Math.floor(across[k] * PLACES));
+    const i = binAt(along[Math.floor(k / map.columns)], STATIONS);
+    const j = binAt(across[k], PLACES);
     sums[i * PLACES + j] += heights[k];
     counts[i * PLACES + j]++;
   }
@@ -68,12 +68,16 @@ function riseProfile(
   return { profile: most > 0 ? profile.map((v) => v / most) : profile, step };
 }
 
-/** Gaps take the value before them, those at the start the first there is; 0 where there is none at all. */
+/** Gaps lie straight between the values beside them, those at either end take the nearest there is; 0 where there is none at all. */
 function filled(values: Float64Array): Float64Array {
-  let last = values.find((v) => !Number.isNaN(v)) ?? 0;
-  return values.map((v) => {
-    if (!Number.isNaN(v)) last = v;
-    return last;
+  const known = Array.from(values.keys()).filter((i) => !Number.isNaN(values[i]));
+  if (known.length === 0) return values.map(() => 0);
+  let next = 0;
+  return values.map((v, i) => {
+    while (next < known.length && known[next] < i) next++;
+    if (!Number.isNaN(v)) return v;
+    const [a, b] = [known[next - 1] ?? known[next], known[next] ?? known[next - 1]];
+    return a === b ? values[a] : values[a] + ((i - a) / (b - a)) * (values[b] - values[a]);
   });
 }
 

@@ -1,6 +1,6 @@
 import { addRoughness, splineCount } from '../geometry/asymmetricBasis.ts';
 import { fitAsymmetric, type SparseRows } from '../geometry/asymmetricFit.ts';
-import type { FaceFrame } from './humpsFace.ts';
+import { binAt, type FaceFrame } from './humpsFace.ts';
 import { faceProfiles } from './humpsProfile.ts';
 import {
   ACROSS,
@@ -100,9 +100,8 @@ function accumulate(value: Float64Array, index: Uint16Array, start: number, term
 }
 
 function binOf({ map, along, across }: FaceFrame, k: number): number {
-  const u = Math.floor(along[Math.floor(k / map.columns)] * ALONG * BINS_ALONG);
-  const v = Math.floor(across[k] * ACROSS * BINS_ACROSS);
-  return Math.min(ALONG * BINS_ALONG - 1, u) * ACROSS * BINS_ACROSS + Math.min(ACROSS * BINS_ACROSS - 1, v);
+  const u = binAt(along[Math.floor(k / map.columns)], ALONG * BINS_ALONG);
+  return u * ACROSS * BINS_ACROSS + binAt(across[k], ACROSS * BINS_ACROSS);
 }
 
 function penalty(): Float64Array {

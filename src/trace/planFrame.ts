@@ -18,7 +18,8 @@ export interface PlanChoice {
 }
 
 /**
- * Chooses the length axis of a plan (rings: outer counter-clockwise, holes clockwise; mm) and which end is the tip.
+ * Chooses the length axis of a plan (rings: outer counter-clockwise, holes clockwise; mm) and which end is the tip; by
+ * hand it may be `nudged` after that.
  * `toPlan` brings a placed point of the settings into the plan's coordinates. Throws a TraceError where axis `tip-base`
  * lacks its points or where they are one place.
  */
@@ -49,13 +50,32 @@ export function choosePlanAxis(
   return { axes, line, warnings };
 }
 
+/** The same choice as the plan turned about y shows it: right and left have changed places. */
+export function seenFromBehind({ axes, line, warnings }: PlanChoice): PlanChoice {
+  const over = ({ angle, offset }: AxisLine): AxisLine => ({ angle: -angle, offset: -offset });
+  const { mirror, principal, longest, roundness } = axes;
+  return {
+    axes: { mirror: over(mirror), principal: over(principal), longest: over(longest), roundness },
+    line: over(line),
+    warnings,
+  };
+}
+
+/** The axis nudged as its settings say: as it is seen with the tip up. */
+export function nudged(
+  choice: PlanChoice,
+  { nudgeAngle, nudgeShift }: Pick<TraceSettings, 'nudgeAngle' | 'nudgeShift'>,
+): PlanChoice {
+  const { angle, offset } = choice.line;
+  return { ...choice, line: { angle: angle + (nudgeAngle * Math.PI) / 180, offset: offset + nudgeShift } };
+}
+
 function chosenAxis(
   axes: AutomaticAxes,
   settings: TraceSettings,
   toPlan: (point: readonly [number, number, number]) => readonly [number, number],
   extent: number,
 ): AxisLine {
-  let line: AxisLine;
   if (settings.axis === 'tip-base') {
     if (settings.base === undefined || settings.tip === undefined) {
       throw new TraceError(
@@ -70,14 +90,13 @@ function chosenAxis(
         'The placed base midpoint and tip lie nearly on each other: they give no direction.',
       );
     }
-    line = lineThrough(...base, ...tip);
-  } else line = axes[settings.axis];
-  const turn = (settings.nudgeAngle * Math.PI) / 180;
-  return { angle: line.angle + turn, offset: line.offset + settings.nudgeShift };
+    return lineThrough(...base, ...tip);
+  }
+  return axes[settings.axis];
 }
 
-/** Plan area within 15 % of the length of either end. */
-function endAreas(rings: readonly Points2[]): { base: number; tip: number } {
+/** Plan area within 15 % of the length of either end, of rings aligned to a length axis. */
+export function endAreas(rings: readonly Points2[]): { base: number; tip: number } {
   const { min, max } = rangeY(rings[0]);
   const reach = 0.15 * (max - min);
   return { base: areaBelow(rings, min + reach), tip: areaBelow(rings, max) - areaBelow(rings, max - reach) };

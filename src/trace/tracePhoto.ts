@@ -10,7 +10,7 @@ import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
 import { doubtsOf, softError } from './photoWarnings.ts';
-import { choosePlanAxis, layPlan } from './planFrame.ts';
+import { choosePlanAxis, layPlan, nudged } from './planFrame.ts';
 import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
 
 /** Half the thickness of a biface over its width where nothing tells it, and its standard uncertainty (practice). */
@@ -81,7 +81,10 @@ export function tracePhoto(
   const marginHeight = heightOfMargin(piece, scale, photoSettings);
   const seen = planeRing(piece.ring, scale, marginHeight.value);
   const ring = mirrored ? reversed(seen.map((v, i) => (i % 2 === 0 ? -v : v))) : seen;
-  const choice = choosePlanAxis([ring], settings, ([x, y]) => [x, y]);
+  const choice = nudged(
+    choosePlanAxis([ring], settings, ([x, y]) => [x, y]),
+    settings,
+  );
   const { outline, midline, length, base, axes } = layPlan([ring], choice, settings.stations);
   if (length < LEAST_LENGTH * mmPerPx) {
     throw new TraceError(

@@ -22,7 +22,7 @@ import { wallHeights } from '../geometry/wallHeights.ts';
 import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { orderMargin } from './marginLine.ts';
 import { apart, type Rim, settleMarginPlane } from './marginPlane.ts';
-import { choosePlanAxis, layPlan, type PlanChoice } from './planFrame.ts';
+import { choosePlanAxis, layPlan, nudged, type PlanChoice, seenFromBehind } from './planFrame.ts';
 import { type Frame, type Model, type ScanQuality, TraceError, type TraceSettings } from './types.ts';
 
 /** Denoising never fits a line over more than this share of the piece's size to either side. */
@@ -76,12 +76,15 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   warnings.push(...coarseNoise(quality));
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0.9, 'length axis');
-  const faced = chooseFaceA(scan, rim, settings.flipFace);
-  const plan = planRings(faced);
+  const faced = chooseFaceA(scan, rim);
   const { x, y } = faced.basis;
-  const choice = choosePlanAxis(plan, settings, (point) => [dot(x, point), dot(y, point)]);
+  const choice = choosePlanAxis(planRings(faced), settings, (point) => [dot(x, point), dot(y, point)]);
   warnings.push(...choice.warnings);
-  return assemble(scan, settings, faced, choice, quality, warnings);
+  // Whichever face is up, the axis is the one line: it is looked for once, and turned with the piece.
+  const laid = settings.flipFace
+    ? { rim: turnedOver(faced), choice: seenFromBehind(choice) }
+    : { rim: faced, choice };
+  return assemble(scan, settings, laid.rim, nudged(laid.choice, settings), quality, warnings);
 }
 
 /** Where vertices stray by much of their own spacing, an outermost rim stands out too far and noise reads too small. */
@@ -151,39 +154,43 @@ function findRim(
   return { ...rim, grain: grained(near).grain };
 }
 
-/** The rim with Face A towards +z. */
-function chooseFaceA(scan: Scan, rim: GrainedRim, flip: boolean): GrainedRim {
+/** The rim with the face of more volume towards +z. */
+function chooseFaceA(scan: Scan, rim: GrainedRim): GrainedRim {
   const { basis, level } = rim;
   const seen = transformMesh(scan.mesh, toBasis(basis, [0, 0, 0]));
   const { above, whole } = splitVolume(seen, level);
-  const aIsBelow = above < whole / 2;
-  if (aIsBelow === flip) return rim;
-  const turnedBasis: Basis = { x: scaled(basis.x, -1), y: basis.y, z: scaled(basis.z, -1) };
+  return above < whole / 2 ? turnedOver(rim) : rim;
+}
+
+/** The rim after a half turn about y. Rings begin at the same point: what is laid along them does not depend on the face. */
+function turnedOver(rim: GrainedRim): GrainedRim {
+  const { basis, left } = rim;
   return {
     ...rim,
-    basis: turnedBasis,
-    level: -level,
-    outer: flipRing(rim.outer),
-    left: {
-      plan: rim.left.plan.toReversed(),
-      height: rim.left.height.toReversed(),
-      wall: rim.left.wall.toReversed(),
-    },
-    inner: rim.inner.map(flipRing),
+    basis: { x: scaled(basis.x, -1), y: basis.y, z: scaled(basis.z, -1) },
+    level: -rim.level,
+    outer: turnRing(rim.outer),
+    left: { plan: backwards(left.plan), height: backwards(left.height), wall: backwards(left.wall) },
+    inner: rim.inner.map(turnRing),
   };
 }
 
-/** A half turn about y: x and z change sign, and the order of points is reversed so that the ring keeps its sense. */
-function flipRing(ring: Points3): Points3 {
+/** x and z change sign, and the order of points is reversed so that the ring keeps its sense; its first point stays first. */
+function turnRing(ring: Points3): Points3 {
   const n = ring.length / 3;
   const out = new Float64Array(ring.length);
   for (let i = 0; i < n; i++) {
-    const j = 3 * (n - 1 - i);
+    const j = 3 * ((n - i) % n);
     out[3 * i] = -ring[j];
     out[3 * i + 1] = ring[j + 1];
     out[3 * i + 2] = -ring[j + 2];
   }
   return out;
+}
+
+function backwards(values: Float64Array): Float64Array {
+  const n = values.length;
+  return values.map((_, i) => values[(n - i) % n]);
 }
 
 /** Rings in plan; see-through specks that noise may open in a thin edge are left out. */

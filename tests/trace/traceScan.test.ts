@@ -141,6 +141,18 @@ describe('traceScan on a piece with exact truth, in any pose', () => {
     expect(placed.midline.x[100]).toBeCloseTo(model.midline.x[100], 4);
     const nudged = trace(piece.mesh, { nudgeAngle: 2, nudgeShift: 0.5 });
     expect(lineAngle(row(nudged.frame.rigid, 1), row(model.frame.rigid, 1))).toBeCloseTo(2, 6);
+    // To the right as the piece is laid, whichever end is up and whichever face is seen.
+    for (const flips of [{}, { flipTip: true }, { flipFace: true }, { flipTip: true, flipFace: true }]) {
+      const [at, moved] = [0, 0.5].map(
+        (nudgeShift) => trace(piece.mesh, { ...flips, nudgeShift }).midline.x[100],
+      );
+      expect(moved - at).toBeCloseTo(-0.5, 6);
+      const [straight, turned] = [0, 1].map(
+        (nudgeAngle) => trace(piece.mesh, { ...flips, nudgeAngle }).midline,
+      );
+      // The axis turns counter-clockwise: beside it the piece turns the other way, its tip to the right.
+      expect(turned.x[180] - straight.x[180]).toBeGreaterThan(turned.x[20] - straight.x[20] + 0.5);
+    }
     expect(() => trace(piece.mesh, { axis: 'tip-base' })).toThrow(/placed base midpoint/);
     const alike = { axis: 'tip-base', base: inverse(0), tip: inverse(0.01 * model.length) } as const;
     expect(() => trace(piece.mesh, alike)).toThrow(/nearly on each other/);
