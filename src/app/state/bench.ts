@@ -10,6 +10,7 @@ import type {
   PhotoNews,
 } from '../../../workers/messages.ts';
 import type { MeshKind } from '../../record/meshFile.ts';
+import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { ViewName } from '../../trace/types.ts';
 import {
@@ -24,8 +25,17 @@ import {
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
 import { filesOf } from './jobFiles.ts';
+import { keptNudges, keptStretches } from './onStone.ts';
 import { answers, type Piece } from './pieces.ts';
-import { type Asked, automatic, change, redo, type SettingsHistory, undo } from './settingsHistory.ts';
+import {
+  type Asked,
+  automatic,
+  change,
+  changeTogether,
+  redo,
+  type SettingsHistory,
+  undo,
+} from './settingsHistory.ts';
 
 /** Who measures: a worker's client on the page, a stand-in under test. */
 export interface Measurer {
@@ -43,6 +53,12 @@ export interface Engine extends Measurer {
 }
 
 export type BenchStore = ReturnType<typeof createBench>;
+
+/** New settings with what was marked by hand staying where it is on the stone. */
+function onStone(record: SpecimenRecord, before: AllSettings, after: AllSettings): AllSettings {
+  const trace = keptNudges(before.trace, after.trace);
+  return { ...after, trace, measure: keptStretches(record, after.measure, before.trace, trace) };
+}
 
 /** Of what was kept: no run of this page has drawn it. */
 const NO_RUN = 0;
@@ -262,10 +278,16 @@ export function createBench(
       setState({ piece: whole });
       void run(whole);
     },
-    change: <Part extends keyof AllSettings>(
-      part: Part,
-      asked: Asked<NonNullable<AllSettings[Part]>>,
-    ): void => take(change(getState().history, part, asked)),
+    change<Part extends keyof AllSettings>(part: Part, asked: Asked<NonNullable<AllSettings[Part]>>): void {
+      const { history, measured } = getState();
+      const next = change(history, part, asked);
+      if (next === history) return;
+      take(
+        measured === null
+          ? next
+          : changeTogether(history, onStone(measured.record, history.present, next.present)),
+      );
+    },
     automatic: (): void => take(automatic(getState().history)),
     undo: (): void => take(undo(getState().history)),
     redo: (): void => take(redo(getState().history)),

@@ -1,15 +1,13 @@
 import { inflateSync, strFromU8, strToU8 } from 'fflate';
+import type { RecordParts } from '../../../workers/lineupMessages.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 
 /** Lines, tables and sections: nine tenths of a record, of which cards and lists ask nothing. */
 const HEAVY = ['outline', 'midline', 'margin', 'profile', 'series', 'sections', 'humps'] as const;
 type Heavy = Pick<SpecimenRecord, (typeof HEAVY)[number]>;
 
-/** A record in two: the small parts as JSON, with null for each heavy one; the heavy ones as deflated JSON. */
-export interface PackedParts {
-  readonly light: string;
-  readonly heavy: Uint8Array;
-}
+/** A record in two. */
+export type PackedParts = RecordParts;
 
 /**
  * The same record, whose heavy parts are packed a moment later and unpacked when they are asked for: outside the heap of

@@ -26,6 +26,12 @@ export function change<Part extends keyof AllSettings>(
   return same(present, history.present) ? history : moveTo(history, present);
 }
 
+/** Several parts changed at once, to be undone at once. */
+export function changeTogether(history: SettingsHistory, parts: Partial<AllSettings>): SettingsHistory {
+  const present: AllSettings = { ...history.present, ...parts };
+  return same(present, history.present) ? history : moveTo(history, present);
+}
+
 /** Back to how the piece was laid on the bench first, with its photographs; can be undone like any other change. */
 export function automatic(history: SettingsHistory): SettingsHistory {
   return isAutomatic(history) ? history : moveTo(history, untouched(history));
