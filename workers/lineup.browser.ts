@@ -1,4 +1,5 @@
 import { expose, transfer } from 'comlink';
+import { inflateSync, strFromU8 } from 'fflate';
 import { type Collection, toCollection } from '../src/drawer/collection.ts';
 import type { ComparedPiece } from '../src/drawer/comparedPiece.ts';
 import { compareGroups } from '../src/drawer/compareGroups.ts';
@@ -19,6 +20,7 @@ import { leanReadings } from '../src/drawer/repeatLean.ts';
 import { repeatSet } from '../src/drawer/repeatSet.ts';
 import { agreementCsv, readingsCsv, repeatCsv } from '../src/drawer/repeatTable.ts';
 import { shapeSpace } from '../src/drawer/shapeSpace.ts';
+import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { HandAnswer, LineupApi, Refused } from './lineupMessages.ts';
 
 const pieces = new Map<string, LeanPiece>();
@@ -54,6 +56,10 @@ function comparedOf({ key, file, number, values }: LeanPiece): ComparedPiece {
 
 const api: LineupApi = {
   put: (key, name, record) => keep(toLean(record, key, name)),
+  putPacked(key, name, { light, heavy }, catalogue) {
+    const record: SpecimenRecord = { ...JSON.parse(light), ...JSON.parse(strFromU8(inflateSync(heavy))) };
+    keep(toLean({ ...record, catalogue: { ...record.catalogue, ...catalogue } }, key, name));
+  },
   drop(keys) {
     for (const key of keys) pieces.delete(key);
     settled = undefined;

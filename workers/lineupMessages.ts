@@ -9,7 +9,7 @@ import type { RepeatQuestion } from '../src/drawer/repeatLean.ts';
 import type { RepeatSet } from '../src/drawer/repeatTypes.ts';
 import type { ShapeSpace } from '../src/drawer/shapeSpace.ts';
 import type { Correction } from '../src/drawer/statsCorrection.ts';
-import type { SpecimenRecord } from '../src/record/schema.ts';
+import type { Catalogue, SpecimenRecord } from '../src/record/schema.ts';
 
 /** A file that could not be taken, and why. */
 export interface Refused {
@@ -46,10 +46,18 @@ export interface HandFiles {
   readonly 'compare-unmatched.csv': string;
 }
 
+/** A record as the page keeps it: its small parts as JSON, with null for each heavy one; the heavy ones as deflated JSON. */
+export interface RecordParts {
+  readonly light: string;
+  readonly heavy: Uint8Array;
+}
+
 /** What the page asks of the worker that compares pieces. Pieces are named by their place in the collection. */
 export interface LineupApi {
   /** Takes the record of a piece, in place of an earlier one with the same key. */
   put(key: string, name: string, record: SpecimenRecord): void;
+  /** The same of a record that the page need not unpack; `catalogue` is what was written of the piece since. */
+  putPacked(key: string, name: string, record: RecordParts, catalogue: Catalogue): void;
   drop(keys: readonly string[]): void;
   /** Takes records from files. Gives those that are no records. */
   read(files: readonly File[]): Promise<readonly Refused[]>;

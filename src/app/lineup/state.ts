@@ -4,6 +4,7 @@ import type { LineupApi, Refused } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
 import type { Labels } from '../../drawer/handLabels.ts';
 import type { Grouping } from '../../drawer/lean.ts';
+import { partsOf } from '../state/packedRecord.ts';
 import type { Piece, PiecesStore } from '../state/pieces.ts';
 
 /** `picked` tells the picked pieces from all others; a column of the table that was opened is named with its prefix. */
@@ -118,8 +119,12 @@ export function createLineup(pieces: PiecesStore) {
     if (gone.length > 0) await worker().drop(gone);
     for (const { id, title, number, catalogue, seen } of fresh) {
       if (seen === undefined) continue;
-      const record = { ...seen.record, catalogue: { ...seen.record.catalogue, ...catalogue } };
-      await worker().put(id, record.catalogue.number || number || title, record);
+      const written = { ...seen.record.catalogue, ...catalogue };
+      const name = written.number || number || title;
+      // The worker unpacks it: a drawer of thousands would hold up the page.
+      const parts = await partsOf(seen.record);
+      if (parts !== null) await worker().putPacked(id, name, parts, written);
+      else await worker().put(id, name, { ...seen.record, catalogue: written });
     }
     if (getState().demo !== demo) setState({ demo });
     if (fresh.length + gone.length > 0 || getState().collection === null) await lay();
