@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync } from 'node:fs';
 import type { Server } from 'node:http';
 import { join } from 'node:path';
-import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import { type Browser, type BrowserContextOptions, chromium, type Page, type Request } from 'playwright-core';
 import { type PreviewServer, preview } from 'vite';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
 import { bringMeasuredDemo, serveMeasuredDemo } from './measuredDemo.ts';
@@ -106,8 +106,18 @@ async function visit(
     if (message.type() === 'error') complaints.push(message.text());
   });
   page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('requestfailed', (request) => complaints.push(`${request.url()} ${request.failure()?.errorText}`));
+  /** Times that the page was left, and how often that had been when a request began. */
+  let left = 0;
+  const begun = new WeakMap<Request, number>();
+  page.on('requestfailed', (request) => {
+    const error = request.failure()?.errorText;
+    // Who leaves a page ends what it is still loading: nothing failed.
+    if (error === 'net::ERR_ABORTED' && (begun.get(request) ?? left) < left) return;
+    complaints.push(`${request.url()} ${error}`);
+  });
   page.on('request', (request) => {
+    if (request.isNavigationRequest()) left += 1;
+    begun.set(request, left);
     const url = new URL(request.url());
     if (url.protocol.startsWith('http') && url.origin !== origin) foreign.push(request.url());
   });
