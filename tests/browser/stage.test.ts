@@ -2,6 +2,23 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { openHumped, type Visit, type Workbench } from './workbench.ts';
 
+/**
+ * Notes how long the page's scripts run, ms, each time that they are called, until it is asked for. Where there is no graphics
+ * card a drawn frame holds up the page by itself: that is no work of its scripts.
+ */
+async function traceScripts(page: Page): Promise<() => Promise<readonly number[]>> {
+  const browser = page.context().browser();
+  if (browser === null) throw new Error('no browser');
+  await browser.startTracing(page, { categories: ['devtools.timeline'] });
+  return async () => {
+    const text = (await browser.stopTracing()).toString('utf8');
+    const { traceEvents } = JSON.parse(text) as { traceEvents: { name: string; dur?: number }[] };
+    return traceEvents
+      .filter(({ name }) => name === 'FireAnimationFrame' || name === 'FunctionCall')
+      .map(({ dur = 0 }) => dur / 1000);
+  };
+}
+
 let workbench: Workbench;
 let visit: Visit;
 let page: Page;
@@ -60,11 +77,56 @@ test('the section plane is drawn along the length by mouse and keys, in any view
     expect(await words()).toContain(`Section at ${after} `);
   }
   await visit.shoot('section-plane');
-  // A click on the stone points at the place that was clicked: the middle of the picture is the middle of the piece.
+  expect(visit.complaints).toEqual([]);
+}, 60_000);
+
+test('the pointer over the stone moves the same place in all views, a tap as well, and a turn does not; nothing holds the page up', async () => {
+  await page.locator('.stage').getByRole('button', { name: 'Face A' }).click();
   const stone = await page.locator('.stage-canvas canvas').boundingBox();
   if (stone === null) throw new Error('no canvas');
-  await page.mouse.click(stone.x + stone.width / 2, stone.y + stone.height / 2);
-  await expect.poll(at).toBe(50);
+  const [x, y] = [stone.x + stone.width / 2, stone.y + stone.height / 2];
+  const pointed = async (): Promise<readonly string[]> => [
+    (await page
+      .getByRole('slider', { name: 'Section plane along the length' })
+      .getAttribute('aria-valuenow')) ?? '',
+    (await page.getByRole('slider', { name: 'Station along the length' }).getAttribute('aria-valuenow')) ??
+      '',
+    (await page.getByRole('slider', { name: 'Place along the margin' }).getAttribute('aria-valuenow')) ?? '',
+    (await page.locator('.cursor-label').textContent()) ?? '',
+    /^Section at (\d+) /.exec((await page.locator('.section-words').textContent()) ?? '')?.[1] ?? '',
+  ];
+  const untraced = await traceScripts(page);
+  const seen: number[] = [];
+  for (const up of [0, 60, 120, -90]) {
+    await page.mouse.move(x, y - up, { steps: 12 });
+    await expect.poll(async () => new Set(await pointed()).size).toBe(1);
+    seen.push(Number((await pointed())[0]));
+  }
+  // The middle of the picture is the middle of the piece; up the picture is up the piece.
+  expect(seen[0]).toBe(50);
+  expect(seen[1]).toBeGreaterThan(seen[0] + 5);
+  expect(seen[2] - seen[1]).toBeGreaterThan(seen[1] - seen[0] - 2);
+  expect(seen[3]).toBeLessThan(seen[0] - 8);
+  await visit.shoot('stage-pointed');
+  // Beside the stone there is nothing to point at.
+  await page.mouse.move(stone.x + stone.width - 6, stone.y + 6, { steps: 3 });
+  const there = await pointed();
+  await page.mouse.move(stone.x + 6, stone.y + stone.height / 2);
+  expect(await pointed()).toEqual(there);
+  // Turning the piece points at nothing; a press that stays where it is does.
+  await page.mouse.move(x, y + 40);
+  await expect.poll(async () => Number((await pointed())[0])).toBeLessThan(50);
+  const before = await pointed();
+  await page.mouse.down();
+  await page.mouse.move(x + 60, y - 60, { steps: 6 });
+  expect(await pointed()).toEqual(before);
+  await page.mouse.up();
+  await page.locator('.stage').getByRole('button', { name: 'Face A' }).click();
+  await page.mouse.click(x, y);
+  await expect.poll(async () => Number((await pointed())[0])).toBe(50);
+  const runs = await untraced();
+  expect(runs.length).toBeGreaterThan(20);
+  expect(Math.max(...runs)).toBeLessThan(50);
   expect(visit.complaints).toEqual([]);
 }, 60_000);
 

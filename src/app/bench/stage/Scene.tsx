@@ -5,6 +5,7 @@ import { cutAt } from '../cuts.ts';
 import { ShownInSpace } from '../show/ShownInSpace.tsx';
 import { Line } from './Lines.tsx';
 import { SectionPlane } from './SectionPlane.tsx';
+import { StationPointer } from './StationPointer.tsx';
 import { Surface } from './Surface.tsx';
 import type { Shade } from './shades.ts';
 
@@ -41,6 +42,7 @@ export function Scene({ traced, measured, shade, dark }: SceneProps) {
       ))}
       {drawn && <Line points={drawn.midlineA} color={INK} width={1.4} />}
       {drawn && <Line points={drawn.midlineB} color={INK} width={1.4} />}
+      {drawn && <StationPointer cuts={drawn.cuts} length={traced.length} />}
       {drawn?.footprints.map((points, index) => (
         // biome-ignore lint/suspicious/noArrayIndexKey: humps have no name but their place in the record
         <Line key={index} points={points} color={HUMP} width={1.8} closed />

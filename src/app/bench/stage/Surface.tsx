@@ -1,8 +1,7 @@
-import { type ThreeEvent, useThree } from '@react-three/fiber';
+import { useThree } from '@react-three/fiber';
 import { useEffect, useMemo } from 'react';
 import { BufferAttribute, BufferGeometry, Sphere, Vector3 } from 'three';
 import type { Drawn, TracedPiece } from '../../../../workers/messages.ts';
-import { useWorkbench } from '../../workbench.ts';
 import { paintSurface } from './paint.ts';
 import type { Shade } from './shades.ts';
 
@@ -12,18 +11,8 @@ interface SurfaceProps {
   readonly shade: Shade;
 }
 
-/** Further than this a press is a turn, px. */
-const SLOP = 4;
-
-/** The stone itself. Every array comes ready from the worker. A click on it points all views at that place. */
+/** The stone itself. Every array comes ready from the worker. */
 export function Surface({ traced, drawn, shade }: SurfaceProps) {
-  const { bench } = useWorkbench();
-  const onClick = (event: ThreeEvent<MouseEvent>): void => {
-    if (event.delta > SLOP) return;
-    // The piece lies with its middle in the origin.
-    const { y } = event.eventObject.worldToLocal(event.point.clone());
-    bench.pointAt(Math.round((100 * y) / traced.length));
-  };
   const invalidate = useThree((state) => state.invalidate);
   const geometry = useMemo(() => {
     const { mesh, length } = traced;
@@ -43,8 +32,7 @@ export function Surface({ traced, drawn, shade }: SurfaceProps) {
   }, [geometry, traced, drawn, shade, invalidate]);
   useEffect(() => () => geometry.dispose(), [geometry]);
   return (
-    // biome-ignore lint/a11y/noStaticElementInteractions: no element of the page; the section plane's knob is moved by keys
-    <mesh geometry={geometry} onClick={onClick}>
+    <mesh geometry={geometry}>
       <meshStandardMaterial
         vertexColors
         roughness={0.82}
