@@ -51,9 +51,7 @@ export async function drawCutOut(photo: Photo, scale: PhotoScale, traced: Traced
 /** The same of Face B, which was traced as seen through the piece; with the outline that it has in its own photograph. */
 export async function drawFaceB(photo: Photo, scale: PhotoScale, traced: TracedPhoto): Promise<Relief> {
   const { pixels, ...place } = cutOut(photo, scale, traced, true);
-  const { outer, inner } = traced.model.outline;
-  const outline = [outer, ...inner].map(pairsOf);
-  return { image: await encoded(pixels, 'image/png'), ...place, outline };
+  return { image: await encoded(pixels, 'image/png'), ...place, outline: ringsOf(traced) };
 }
 
 /**
@@ -164,6 +162,11 @@ function toPlane({ matrix: m }: Frame, points: Points2): Points2 {
     plane[i + 1] = m[4] * dx + m[5] * dy;
   }
   return plane;
+}
+
+/** The traced outline, outer ring first, in the specimen frame. */
+export function ringsOf({ model: { outline } }: TracedPhoto): Pair[][] {
+  return [outline.outer, ...outline.inner].map(pairsOf);
 }
 
 function pairsOf(ring: Points2): Pair[] {

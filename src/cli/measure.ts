@@ -1,4 +1,4 @@
-import { mkdir, readFile } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, Option } from 'commander';
@@ -8,8 +8,7 @@ import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputKinds.ts';
 import { runPool } from '../../workers/pool.node.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import type { MeshKind } from '../record/meshFile.ts';
-import { RecordError } from '../record/schema.ts';
-import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
+import type { AllSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import { tellMemoryDoubts } from './memory.ts';
 import {
@@ -21,6 +20,7 @@ import {
   parseNumber,
   parseViews,
   type SettingOptions,
+  settingsFile,
   settingsFrom,
   thinOption,
 } from './options.ts';
@@ -153,15 +153,6 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
   line.clear();
   if (options.quiet !== true) printMeasured(names, measured);
   return worst(codes);
-}
-
-async function settingsFile(path: string | undefined): Promise<AllSettings> {
-  if (path === undefined) return DEFAULT_SETTINGS;
-  try {
-    return readSettings(await readFile(path, 'utf8'));
-  } catch (error) {
-    throw new RecordError('settings-file', `${path}: ${(error as Error).message}`);
-  }
 }
 
 /** A single scan, or one lane, is measured right here: a thread would only cost its start. */

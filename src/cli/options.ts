@@ -1,9 +1,10 @@
+import { readFile } from 'node:fs/promises';
 import { InvalidArgumentError, Option } from 'commander';
 import type { ScaleSettings } from '../intake/photoTypes.ts';
 import type { LengthUnit } from '../intake/types.ts';
 import { MESH_KINDS } from '../record/meshFile.ts';
 import { RecordError } from '../record/schema.ts';
-import { type AllSettings, verifySettings } from '../record/settings.ts';
+import { type AllSettings, DEFAULT_SETTINGS, readSettings, verifySettings } from '../record/settings.ts';
 import { type AxisId, type PhotoSettings, VIEWS, type ViewName } from '../trace/types.ts';
 
 const MM_PER_INCH = 25.4;
@@ -49,6 +50,16 @@ export function settingsFrom(options: SettingOptions, file: AllSettings): AllSet
     measure: { ...file.measure, ...present({ density, mass, sectionStations: stations }) },
     ...photoPart(options, file.photo),
   });
+}
+
+/** Settings as JSON, or those of a record; the default ones where no file is named. Throws a RecordError. */
+export async function settingsFile(path: string | undefined): Promise<AllSettings> {
+  if (path === undefined) return DEFAULT_SETTINGS;
+  try {
+    return readSettings(await readFile(path, 'utf8'));
+  } catch (error) {
+    throw new RecordError('settings-file', `${path}: ${(error as Error).message}`);
+  }
 }
 
 /** What was typed of a photograph's scale. Throws a RecordError when more than one way is asked for. */

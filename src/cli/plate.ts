@@ -9,6 +9,7 @@ import { platePiece } from '../../workers/plateJob.ts';
 import { isPhoto } from '../intake/photoRead.ts';
 import { IntakeError } from '../intake/types.ts';
 import type { Drawing } from '../plate/drawing.ts';
+import type { FacePicture } from '../plate/faces.ts';
 import type { PlatePiece } from '../plate/figure.ts';
 import { drawPlates } from '../plate/plate.ts';
 import {
@@ -21,12 +22,12 @@ import {
   verifyStyle,
 } from '../plate/plateStyle.ts';
 import type { Typefaces } from '../plate/typefaces.ts';
-import { measurePhoto } from '../record/measurePhoto.ts';
+import { measurePhoto, type ViewFile } from '../record/measurePhoto.ts';
 import { readRecord } from '../record/read.ts';
 import { RecordError } from '../record/schema.ts';
-import { DEFAULT_SETTINGS } from '../record/settings.ts';
+import type { AllSettings } from '../record/settings.ts';
 import { EXIT } from './exitCodes.ts';
-import { parseList, parseNumber } from './options.ts';
+import { type PieceFiles, parseList, parseNumber, parseViews, settingsFile } from './options.ts';
 import { realPaths, realTarget, writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
 import { plain } from './table.ts';
@@ -36,6 +37,8 @@ type Format = (typeof FORMATS)[number];
 
 interface PlateOptions extends Partial<Omit<PlateStyle, 'lines' | 'type' | 'name' | 'findSpot'>> {
   readonly style?: string;
+  readonly settings?: string;
+  readonly photo: readonly PieceFiles[];
   readonly findSpot?: true;
   readonly format: readonly Format[];
   readonly dpi: number;
@@ -50,8 +53,20 @@ export function plateCommand(): Command {
       'draw plates to print: faces, edge-on views and sections at true scale, one piece or a series',
     )
     .argument(
-      '<file...>',
-      'specimen records (.json), or scans and photographs with a scale, which are measured with default settings',
+      '[file...]',
+      'specimen records (.json), drawn in outline; or scans and photographs with a scale, which are measured',
+    )
+    .addOption(
+      new Option(
+        '--photo <views>',
+        'photographs of one piece, such as A=face.jpg,B=back.jpg (also left=, right=, tip=); may be given again',
+      )
+        .argParser(parseViews)
+        .default([], 'none'),
+    )
+    .option(
+      '--settings <file>',
+      'how scans and photographs are measured, as JSON, or a record to take it from (default: the default settings)',
     )
     .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
     .option('--name <name>', 'name of the files without ending', 'plate')
@@ -96,11 +111,16 @@ function parseDpi(text: string): number {
 
 async function writePlates(files: readonly string[], options: PlateOptions): Promise<number> {
   let style: PlateStyle;
+  let settings: AllSettings;
   try {
+    if (files.length === 0 && options.photo.length === 0) {
+      throw new RecordError('files', 'missing a file to draw (or photographs with --photo)');
+    }
     if (options.name !== basename(options.name) || /^\.*$/.test(options.name)) {
       throw new RecordError('name', '--name is the name of a file, without folders');
     }
     style = await styleFrom(options);
+    settings = withStations(await settingsFile(options.settings), style);
     await mkdir(options.out, { recursive: true });
   } catch (error) {
     console.error(`knapgauge: ${plain((error as Error).message)}`);
@@ -108,10 +128,15 @@ async function writePlates(files: readonly string[], options: PlateOptions): Pro
   }
   const line = progressLine(process.stderr, options.quiet !== true);
   const pieces: PlatePiece[] = [];
-  for (const [index, path] of files.entries()) {
-    line.show(`${index}/${files.length}  ${basename(path)}`);
+  const wanted: readonly PieceFiles[] = [...files.map((path) => ({ path })), ...options.photo];
+  for (const [index, { path, views }] of wanted.entries()) {
+    line.show(`${index}/${wanted.length}  ${basename(path)}`);
     try {
-      pieces.push(await readPiece(path, style));
+      const piece = await readPiece(path, views, style, settings);
+      pieces.push(piece);
+      const missing = withoutFaceB(piece, style);
+      line.clear();
+      if (missing !== undefined) console.error(`knapgauge: ${plain(path)}: ${missing}`);
     } catch (error) {
       line.clear();
       return report(path, error);
@@ -122,7 +147,8 @@ async function writePlates(files: readonly string[], options: PlateOptions): Pro
     const { typefacesInNode } = await import('../plate/fontsNode.ts');
     const faces = await typefacesInNode();
     const drawings = drawPlates(pieces, style, faces, settingsHash(pieces, style));
-    const written = await save(drawings, faces, options, await realPaths(files));
+    const inputs = wanted.flatMap(({ path, views = [] }) => [path, ...views.map((view) => view.path)]);
+    const written = await save(drawings, faces, options, await realPaths(inputs));
     if (options.quiet !== true) {
       const count = `${pieces.length} ${pieces.length === 1 ? 'piece' : 'pieces'}`;
       console.log(
@@ -165,33 +191,77 @@ async function styleFrom(options: PlateOptions): Promise<PlateStyle> {
   });
 }
 
-/** A record is JSON text; everything else is taken for a scan and measured so that it has the sections asked for. */
-async function readPiece(path: string, style: PlateStyle): Promise<PlatePiece> {
-  if (!(await stat(path)).isFile()) throw new IntakeError('not-a-file', 'This is not a file.');
-  const bytes = await readFile(path);
-  if (path.toLowerCase().endsWith('.json')) return { record: readRecord(bytes.toString('utf8')) };
-  const { measure } = DEFAULT_SETTINGS;
-  const sectionStations = [...new Set([...measure.sectionStations, ...style.stations])].sort((a, b) => a - b);
-  const settings = { ...DEFAULT_SETTINGS, measure: { ...measure, sectionStations } };
-  const job = { bytes, fileName: basename(path), settings };
-  return isPhoto(bytes) ? photoPiece(job, style) : platePiece(await runMeasureJob(job), style);
+/** The settings measure the sections that the plate is to show. */
+function withStations(settings: AllSettings, { stations }: PlateStyle): AllSettings {
+  const { measure } = settings;
+  const sectionStations = [...new Set([...measure.sectionStations, ...stations])].sort((a, b) => a - b);
+  return { ...settings, measure: { ...measure, sectionStations } };
 }
 
-/** A photograph that tells its own scale, the piece in it cut out along what was traced. */
-async function photoPiece({ bytes, fileName, settings }: MeasureJob, style: PlateStyle): Promise<PlatePiece> {
-  const [{ cv }, { decodeInNode }, { default: sharp }, { cutOut }] = await Promise.all([
+/** A record is JSON text; everything else is taken for a scan or a photograph and measured. */
+async function readPiece(
+  path: string,
+  views: PieceFiles['views'],
+  style: PlateStyle,
+  settings: AllSettings,
+): Promise<PlatePiece> {
+  const bytes = await bytesOf(path);
+  if (views === undefined && path.toLowerCase().endsWith('.json')) {
+    return { record: readRecord(Buffer.from(bytes).toString('utf8')) };
+  }
+  const job = { bytes, fileName: basename(path), settings };
+  if (views === undefined && !isPhoto(bytes)) return platePiece(await runMeasureJob(job), style);
+  const further: ViewFile[] = [];
+  for (const { view, path: file } of views ?? []) {
+    further.push({ view, bytes: await bytesOf(file), fileName: basename(file) });
+  }
+  return photoPiece(job, further, style);
+}
+
+async function bytesOf(path: string): Promise<Uint8Array> {
+  if (!(await stat(path)).isFile()) throw new IntakeError('not-a-file', `${basename(path)} is not a file.`);
+  return readFile(path);
+}
+
+/** A photographed piece, cut out of its pictures along what was traced. */
+async function photoPiece(
+  { bytes, fileName, settings }: MeasureJob,
+  views: readonly ViewFile[],
+  style: PlateStyle,
+): Promise<PlatePiece> {
+  const [{ cv }, { decodeInNode }, { default: sharp }, { cutOut, ringsOf }] = await Promise.all([
     loadOpencv(),
     import('../intake/photoNode.ts'),
     import('sharp'),
     import('../../workers/photoDrawing.ts'),
   ]);
-  const measured = await measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv });
-  const { record, photo, scale, traced } = measured;
+  const tools = { decode: decodeInNode, cv };
+  const measured = await measurePhoto(bytes, fileName, settings, tools, {}, {}, views);
+  const { record, faceB } = measured;
   if (style.face !== 'relief') return { record };
-  const { pixels, x, y, width, height } = cutOut(photo, scale, traced);
-  const raw = { width: pixels.width, height: pixels.height, channels: 4 } as const;
-  const png = await sharp(pixels.rgba, { raw }).png().toBuffer();
-  return { record, faces: { a: { png, left: x, top: y + height, width, height } } };
+  const picture = async (
+    { photo, scale, traced }: Pick<typeof measured, 'photo' | 'scale' | 'traced'>,
+    behind: boolean,
+  ): Promise<FacePicture> => {
+    const { pixels, x, y, width, height } = cutOut(photo, scale, traced, behind);
+    const raw = { width: pixels.width, height: pixels.height, channels: 4 } as const;
+    const png = await sharp(pixels.rgba, { raw }).png().toBuffer();
+    return { png, left: x, top: y + height, width, height };
+  };
+  const a = await picture(measured, false);
+  if (faceB === undefined) return { record, faces: { a } };
+  const b = { ...(await picture(faceB, true)), outline: ringsOf(faceB.traced) };
+  return { record, faces: { a, b } };
+}
+
+/** Why a plate that asks for both faces shows one of a piece that has photographs of both; undefined where it does not. */
+function withoutFaceB({ record, faces }: PlatePiece, { layout, face }: PlateStyle): string | undefined {
+  const { source } = record;
+  if (layout === 'plan' || faces?.b !== undefined || source.kind !== 'photo') return undefined;
+  if (!source.views?.some(({ view }) => view === 'B')) return undefined;
+  if (face !== 'relief') return 'Face B is not drawn: of photographs it is drawn with --face relief.';
+  if (faces?.a !== undefined) return 'Face B is not drawn: its outline is not that of Face A.';
+  return 'Face B is not drawn: a record holds no pictures. Give its photographs with --photo, and the record with --settings.';
 }
 
 function settingsHash(pieces: readonly PlatePiece[], style: PlateStyle): string {

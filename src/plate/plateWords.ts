@@ -58,6 +58,8 @@ function captionOf(placed: readonly Placed[], press: Press): string {
   const pictured = placed.filter(({ piece }) => style.face === 'relief' && piece.faces !== undefined);
   const shaded = pictured.some(({ piece }) => piece.record.source.kind === 'scan');
   const photographed = pictured.some(({ piece }) => piece.record.source.kind === 'photo');
+  // A photograph of Face B is drawn with its own outline, and without a midline.
+  const ownB = style.layout !== 'plan' && placed.some(({ piece }) => piece.faces?.b?.outline !== undefined);
   const sections = placed.some(
     ({ piece: { record, sections = [] } }) => record.sections.length + sections.length > 0,
   );
@@ -75,7 +77,9 @@ function captionOf(placed: readonly Placed[], press: Press): string {
           `Sections at ticked stations, percent of length from the base, seen toward the ${third ? 'tip, Face A up' : 'base, Face A down'}.`,
         ]
       : []),
-    ...(style.midline ? ['Dashed: midline.'] : []),
+    ...(style.midline
+      ? [ownB ? 'Dashed: midline; photographs show that of Face A alone.' : 'Dashed: midline.']
+      : []),
     ...(placed.some(({ piece }) => missingLines(piece.record).length > 0)
       ? ['Short dashes: a part is missing; how much is not known.']
       : []),

@@ -36,6 +36,8 @@ export interface MeasuredPhoto {
   readonly scale: PhotoScale;
   readonly traced: TracedPhoto;
   readonly result: MeasureResult;
+  /** Face B, traced as seen through the piece, where a photograph shows it with the outline of Face A. */
+  readonly faceB?: { readonly photo: Photo; readonly scale: PhotoScale; readonly traced: TracedPhoto };
 }
 
 /** A further photograph of the piece. */
@@ -64,7 +66,7 @@ export async function measurePhoto(
   const seen = await seePhoto(bytes, fileName, photoSettings, tools, share(hooks, 0, each));
   const { photo, scale } = seen;
   const candidates = withCorrections(seen.candidates, photoSettings, photo);
-  const face = tracePhoto(candidates, scale, photoSettings, settings.trace);
+  const faceA = tracePhoto(candidates, scale, photoSettings, settings.trace);
   const further: SeenView[] = [];
   for (const [index, view] of views.entries()) {
     const span = share(hooks, each * (index + 1), each * (index + 2));
@@ -82,7 +84,7 @@ export async function measurePhoto(
       ...(wire === undefined ? {} : { wire }),
     });
   }
-  const { traced, kept, warnings } = await addViews(face, further, photoSettings, settings.trace);
+  const { traced, kept, places, warnings } = await addViews(faceA, further, photoSettings, settings.trace);
   const result = measure(traced.model, settings.measure, share(hooks, 0.9, 1));
   const record = toRecord({
     source: photoSource(seen.file, photo, scale, traced, kept),
@@ -98,7 +100,10 @@ export async function measurePhoto(
     catalogue,
     warnings: [...photo.warnings, ...scale.warnings, ...warnings],
   });
-  return { record, photo, scale, traced, result };
+  const face = places.find(({ view }) => view === 'B')?.face;
+  const seenB = further.find(({ view }) => view === 'B');
+  const faceB = face && seenB && { photo: seenB.photo, scale: seenB.scale, traced: face };
+  return { record, photo, scale, traced, result, ...(faceB && { faceB }) };
 }
 
 async function seePhoto(

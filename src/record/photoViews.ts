@@ -5,11 +5,11 @@ import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
 import { IntakeError } from '../intake/types.ts';
 import { edgeOnAxis, layEdgeLine, meanEdgeOn, traceEdgeOn } from '../trace/edgeOn.ts';
 import { traceEndOn } from '../trace/endOn.ts';
-import { outlineDifference } from '../trace/faceRepeat.ts';
+import { layOutline } from '../trace/faceRepeat.ts';
 import { wireThrough } from '../trace/liveWire.ts';
 import { drawnShare } from '../trace/photoCorrections.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
-import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
+import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
 import { chosenPiece, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
 import {
   type EdgeLine,
@@ -243,32 +243,50 @@ interface AddedFace {
   readonly warnings: readonly Warning[];
 }
 
+/**
+ * Face B as seen through the piece, laid on Face A: its axis, tip and base are those of Face A, by way of the outlines.
+ * What was placed by hand are places of the picture of Face A, and mean nothing in this one.
+ */
 function addFaceB(
   { outline, length }: TracedPhoto['model'],
   { scale, candidates }: SeenView,
   settings: PhotoSettings,
-  trace: TraceSettings,
+  { stations }: TraceSettings,
 ): AddedFace {
-  const face = tracePhoto(candidates, scale, settings, trace, true);
-  const { model, piece, marginHeight } = face;
-  const difference = outlineDifference(outline.outer, model.outline.outer, length);
-  const alike = difference <= ALIKE * length;
-  const warnings: Warning[] = alike
-    ? []
-    : [
-        {
-          code: 'faces-differ',
-          text: `The outlines of Face A and Face B lie ${difference.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
-        },
-      ];
-  const { matrix: m } = model.frame;
-  const ends = [-PAST, 1 + PAST].flatMap((share) => {
-    const [dx, dy] = [-m[12], share * model.length - m[13]];
-    // Face B was traced as seen through the piece.
-    return [-(m[0] * dx + m[1] * dy), m[4] * dx + m[5] * dy];
+  const alone = { ...DEFAULT_TRACE_SETTINGS, stations };
+  const own = tracePhoto(candidates, scale, settings, alone, true);
+  const laid = layOutline(outline.outer, own.model.outline.outer, length);
+  const alike = laid.rms <= ALIKE * length;
+  if (!alike) {
+    const warning = {
+      code: 'faces-differ',
+      text: `The outlines of Face A and Face B lie ${laid.rms.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
+    } as const;
+    return { difference: laid.rms, place: placeOfFaceB(own), warnings: [warning] };
+  }
+  const [base, tip] = [0, length].map((y): [number, number, number] => {
+    // From the frame of Face A to that which the face has by itself, and on to the plane of its picture.
+    const [dx, dy] = [-laid.shift[0], y - laid.shift[1]];
+    const [c, s] = [Math.cos(laid.turn), Math.sin(laid.turn)];
+    return [...toPlane(own.model, c * dx + s * dy, -s * dx + c * dy), 0];
   });
-  const place = { view: 'B', piece, axis: Float64Array.from(ends), height: marginHeight.value } as const;
-  return { difference, place: alike ? { ...place, face } : place, warnings };
+  const face = tracePhoto(candidates, scale, settings, { ...alone, axis: 'tip-base', base, tip }, true);
+  return { difference: laid.rms, place: { ...placeOfFaceB(face), face }, warnings: [] };
+}
+
+/** Specimen frame → plane of the scale, mm. */
+function toPlane({ frame: { matrix: m } }: TracedPhoto['model'], x: number, y: number): [number, number] {
+  const [dx, dy] = [x - m[12], y - m[13]];
+  return [m[0] * dx + m[1] * dy, m[4] * dx + m[5] * dy];
+}
+
+function placeOfFaceB({ model, piece, marginHeight }: TracedPhoto): ViewPlace {
+  const ends = [-PAST, 1 + PAST].flatMap((share) => {
+    const [x, y] = toPlane(model, 0, share * model.length);
+    // Face B was traced as seen through the piece.
+    return [-x, y];
+  });
+  return { view: 'B', piece, axis: Float64Array.from(ends), height: marginHeight.value };
 }
 
 interface AddedEdge {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Points2 } from '../../src/geometry/types.ts';
 import { traceEdgeOn } from '../../src/trace/edgeOn.ts';
 import { traceEndOn } from '../../src/trace/endOn.ts';
-import { outlineDifference } from '../../src/trace/faceRepeat.ts';
+import { layOutline } from '../../src/trace/faceRepeat.ts';
 import { planPolygon } from '../pieces/outlines.ts';
 
 /** Closed forms: a bowed lens 60 mm long, thickness 9·√sin(πt)·(1.25 − t/2), middle line bowed by 1 mm to +x. */
@@ -56,7 +56,22 @@ describe('two outlines of one piece', () => {
   const { points } = planPolygon({ shape: 'side-notched', length: 60, width: 34 }, 4);
 
   it('that are the same but turned and moved differ by nothing', () => {
-    expect(outlineDifference(points, placed(points, 0.02, 0.4, -0.3), 60)).toBeLessThan(0.005);
+    expect(layOutline(points, placed(points, 0.02, 0.4, -0.3), 60).rms).toBeLessThan(0.005);
+  });
+
+  it.each([
+    ['as it lies', 0],
+    ['tip to base', Math.PI],
+  ])('are laid on each other point by point, the second %s', (_, turn) => {
+    const over = turn === 0 ? points : points.map((v, i) => (i % 2 === 0 ? -v : 60 - v));
+    const second = placed(over, 0.02, 0.4, -0.3);
+    const { turn: back, shift } = layOutline(points, second, 60);
+    const [c, s] = [Math.cos(back), Math.sin(back)];
+    for (let i = 0; i < points.length; i += 200) {
+      const [x, y] = [second[i], second[i + 1]];
+      expect(Math.abs(c * x - s * y + shift[0] - points[i])).toBeLessThan(0.02);
+      expect(Math.abs(s * x + c * y + shift[1] - points[i + 1])).toBeLessThan(0.02);
+    }
   });
 
   it('of which one is 0.2 mm larger all round differ by nearly that', () => {
@@ -67,7 +82,7 @@ describe('two outlines of one piece', () => {
       const size = Math.hypot(dx, dy);
       return v + 0.2 * ((i & 1) === 0 ? dy / size : -dx / size);
     });
-    const difference = outlineDifference(points, larger, 60);
+    const difference = layOutline(points, larger, 60).rms;
     expect(difference).toBeGreaterThan(0.15);
     expect(difference).toBeLessThan(0.21);
   });
