@@ -1,3 +1,4 @@
+import { creaseTop } from './creaseTop.ts';
 import type { FacetSize } from './facetSizes.ts';
 import { type Disc, quadraticDisc, type Side } from './fieldDisc.ts';
 
@@ -104,8 +105,7 @@ export class CalmField {
 
   /** The whole discs' estimate, or that of two halves where it is surer or contradicts it. */
   private uncreased(whole: Estimate, column: number, row: number, sample: number): Estimate {
-    // No disc was refused: nothing here is creased.
-    if (whole.error <= (this.discs.at(-1)?.share ?? 1) * this.sigma) return whole;
+    if (this.nothingRefused(whole)) return whole;
     let creased: Estimate | undefined;
     for (const [one, other] of this.halves) {
       const [a, b] = [this.widen(one, column, row, sample), this.widen(other, column, row, sample)];
@@ -219,19 +219,75 @@ export class CalmField {
   /** The greatest value within rows, both included; undefined where they hold none. */
   peak(fromRow = 0, toRow = this.grid.rows - 1): Peak | undefined {
     const { columns } = this.grid;
+    const [from, to] = [Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow)];
     let best: Peak | undefined;
-    const tops = this.tops(Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow));
-    for (const { k, value } of tops) {
+    for (const { k, value } of this.tops(from, to)) {
       // The mean takes height off crests, but not that much.
       if (best !== undefined && value + CONFIDENCE * this.sigma < best.value) continue;
       const column = k % columns;
       const row = (k - column) / columns;
       const calmed = this.at(column, row);
-      if (calmed !== undefined && (best === undefined || calmed.value > best.value)) {
-        best = { ...calmed, column, row };
+      if (calmed === undefined) continue;
+      const top = this.crested(this.climb({ ...calmed, column, row }, from, to), from === to);
+      if (best === undefined || top.value > best.value) best = top;
+    }
+    return best;
+  }
+
+  /**
+   * The best place near a top, which the moving mean shows only roughly: where a sharp one is surest to be high. A smooth
+   * one is as high anywhere near its place.
+   */
+  private climb(top: Peak, fromRow: number, toRow: number): Peak {
+    if (this.isSmooth(top.column, top.row)) return top;
+    const reach = Math.ceil(this.calming);
+    let best = top;
+    for (let step = Math.max(1, Math.round(this.calming / 3)); step >= 1; step >>= 1) {
+      for (let next: Peak | undefined = best; next !== undefined; ) {
+        best = next;
+        next = undefined;
+        for (let i = 0; i < 9 && next === undefined; i++) {
+          const column = best.column + step * ((i % 3) - 1);
+          const row = best.row + step * (Math.floor(i / 3) - 1);
+          if (row < fromRow || row > toRow) continue;
+          if (Math.abs(column - top.column) > reach || Math.abs(row - top.row) > reach) continue;
+          const calmed = this.at(column, row);
+          if (calmed !== undefined && calmed.value - calmed.error > best.value - best.error) {
+            next = { ...calmed, column, row };
+          }
+        }
       }
     }
     return best;
+  }
+
+  /** A top with the height of the crease that it is on, as far as it is sure that it is on one. */
+  private crested(top: Peak, inRow: boolean): Peak {
+    if (this.sigma === 0) return top;
+    const crease = creaseTop(this.grid, top.column, top.row, inRow);
+    // A crease stands above what smooth fits give; where it does not, something else is there.
+    if (crease === undefined || crease.value <= top.value) return top;
+    const gain = crease.value - top.value;
+    const trust = crease.trust * Math.max(0, 1 - (crease.error / gain) ** 2);
+    // A mean of two models: their variances, and that of not knowing which of them holds.
+    const variance =
+      trust * crease.error ** 2 + (1 - trust) * top.error ** 2 + trust * (1 - trust) * gain ** 2;
+    return {
+      ...top,
+      value: top.value + trust * gain,
+      error: Math.sqrt(variance),
+      sag: (1 - trust) * top.sag,
+    };
+  }
+
+  /** No disc is refused: nothing here is creased. */
+  private isSmooth(column: number, row: number): boolean {
+    const sample = this.grid.values[row * this.grid.columns + column];
+    return this.nothingRefused(this.widen(this.discs, column, row, sample));
+  }
+
+  private nothingRefused({ error }: Estimate): boolean {
+    return error <= (this.discs.at(-1)?.share ?? 1) * this.sigma;
   }
 
   /** Cells of the highest separate tops of the field under a moving mean. */

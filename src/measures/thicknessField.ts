@@ -1,4 +1,3 @@
-import { creaseHeight } from '../geometry/creaseHeight.ts';
 import { type FacetSize, type FacetSizes, facetSizes, isEven } from '../geometry/facetSizes.ts';
 import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
 import type { Model } from '../trace/types.ts';
@@ -132,10 +131,8 @@ function extentZ(positions: Float64Array): number {
 export function crestCut(field: CalmField, peak: Peak, { quality, length }: Model): number {
   const cut = field.sigma > 0 ? 1 / 16 : 1 / 8;
   const bend = (cut * Math.abs(field.bend(peak.column, peak.row, quality.meanEdge))) / Math.sqrt(3);
-  // Of arrises and brinks more is cut off than of what bends, by facets and by the fits that take noise off.
-  // A crease is found a little high by chance: as far as noise may raise it, it tells nothing.
-  const crease = (creaseHeight(field.grid, peak.column, peak.row) ?? peak.value) - peak.error;
-  const sharp = Math.max(field.sharpness(peak), crease - peak.value);
+  // Of corners and brinks more is cut off than of what bends, by facets and by the fits that take noise off.
+  const sharp = field.sharpness(peak);
   // A single place may not show how the face bends round it.
   return Math.hypot(Math.max(bend, sharp), faceSag(quality.meanEdge, length));
 }

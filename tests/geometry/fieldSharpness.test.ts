@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { creaseHeight } from '../../src/geometry/creaseHeight.ts';
+import { creaseTop } from '../../src/geometry/creaseTop.ts';
 import { CalmField, type Grid } from '../../src/geometry/fieldPeak.ts';
 import { createRandom } from '../pieces/random.ts';
 
@@ -41,33 +41,82 @@ const roof = (turn: number) => (x: number, y: number) => {
   return 10 - (t < 0 ? -0.5 * t : 0.3 * t) - (t * t) / 40 - (s * s) / 60;
 };
 
-describe('creaseHeight', () => {
+describe('creaseTop', () => {
   it.each([0, 0.4, 1.1])('carries the faces of a roof turned by %f on to where they meet', (turn) => {
-    const tries = 40;
-    let [sum, cut, found] = [0, 0, 0];
+    const tries = 60;
+    let [sum, squares, stated, cut, found] = [0, 0, 0, 0, 0];
     for (let seed = 0; seed < tries; seed++) {
       const grid = faceted(roof(turn), 0.02, seed);
-      const height = creaseHeight(grid, MIDDLE + (seed % 3) - 1, MIDDLE);
+      const top = creaseTop(grid, MIDDLE + (seed % 3) - 1, MIDDLE, false);
       cut += (new CalmField(grid, 0).at(MIDDLE, MIDDLE)!.value - 10) / tries;
-      if (height === undefined) continue;
+      if (top === undefined) continue;
       found++;
-      sum += height - 10;
+      sum += top.value - 10;
+      squares += (top.value - 10) ** 2;
+      stated += top.error ** 2;
+      expect(top.trust).toBeGreaterThan(0);
+      expect(top.trust).toBeLessThan(1);
     }
     expect(found).toBeGreaterThan(0.9 * tries);
     // What facets cut off, and a roof's faces do not lack.
     expect(cut).toBeLessThan(-0.04);
     expect(Math.abs(sum / found)).toBeLessThan(0.015);
+    expect(Math.sqrt(squares / stated)).toBeLessThan(2.2);
+    expect(Math.sqrt(squares / stated)).toBeGreaterThan(0.5);
+  });
+
+  it('in a row, gives the height where the crease crosses the row and not where it is highest', () => {
+    // The crease falls by 0.2 along itself and crosses rows at about 70 degrees.
+    const sloping = (x: number, y: number): number => roof(0.35)(x, y) - 0.2 * y;
+    const grid = faceted(sloping, 0.005, 5);
+    for (const row of [-4, 0, 4]) {
+      const y = row * CELL;
+      let exact = -Infinity;
+      for (let x = -2; x < 2; x += 0.001) exact = Math.max(exact, sloping(x, y));
+      const column = Math.round(MIDDLE + (y * Math.tan(0.35)) / CELL);
+      expect(Math.abs(creaseTop(grid, column, MIDDLE + row, true)!.value - exact)).toBeLessThan(0.02);
+      expect(creaseTop(grid, column, MIDDLE + row, false)!.value).toBeGreaterThan(exact + 0.04);
+    }
   });
 
   it('sees no crease in a dome', () => {
     const seen = Array.from({ length: 60 }, (_, seed) =>
-      creaseHeight(
+      creaseTop(
         faceted((x, y) => 10 - (x * x) / 30 - (y * y) / 60, 0.03, 100 + seed),
         MIDDLE,
         MIDDLE,
+        false,
       ),
     );
     expect(seen.filter((height) => height !== undefined).length).toBeLessThan(6);
+  });
+});
+
+describe('CalmField.peak', () => {
+  /** Mean and root mean square of its errors over fields of faceted noise. */
+  const errors = (height: (x: number, y: number) => number): { mean: number; rms: number } => {
+    const tries = 40;
+    const missed = Array.from(
+      { length: tries },
+      (_, seed) => new CalmField(faceted(height, 0.03, 500 + seed), 0.03).peak()!.value - 10,
+    );
+    return {
+      mean: missed.reduce((sum, e) => sum + e, 0) / tries,
+      rms: Math.sqrt(missed.reduce((sum, e) => sum + e * e, 0) / tries),
+    };
+  };
+
+  it.each([0, 0.4, 1.1])('has the height of a roof turned by %f, and not of its facets', (turn) => {
+    const { mean, rms } = errors(roof(turn));
+    // A smooth fit through the facets lacks 0.05 and more.
+    expect(Math.abs(mean)).toBeLessThan(0.03);
+    expect(rms).toBeLessThan(0.04);
+  });
+
+  it('does not raise a dome', () => {
+    const { mean, rms } = errors((x, y) => 10 - (x * x) / 30 - (y * y) / 60);
+    expect(Math.abs(mean)).toBeLessThan(0.015);
+    expect(rms).toBeLessThan(0.02);
   });
 });
 

@@ -1,0 +1,203 @@
+import { CREASE_TERMS, type CreaseFit, CreaseMoments } from './creaseMoments.ts';
+import type { Grid } from './fieldPeak.ts';
+import { solveSymmetric } from './leastSquares.ts';
+import { quadricTerms } from './quadric.ts';
+
+/** Reaches of the windows, grains: a wider one has more to say of a weak crease, and is led astray more by what lies beside it. */
+const REACHES = [3, 4.5, 2.2];
+/** An F statistic from which on no wider window is asked, and how much more a wider one must say. */
+const ENOUGH = 30;
+const MORE = 1.3;
+/** Samples nearer to the crease than this, grains, lie on facets that cut it off. */
+const CUT_OFF = 0.45;
+/** Of a window no more than about so many samples are looked at. */
+const MOST_SAMPLES = 400;
+const LEAST_SAMPLES = 24;
+const LEAST_A_SIDE = 10;
+/** Directions tried about the one in which the samples bend most, radians. */
+const TURNS = [-0.5, -0.25, 0, 0.25, 0.5];
+/** Places of the crease tried: so far from the middle and in steps of, grains; and bins that samples are sorted into. */
+const FARTHEST = 1.25;
+const STEP = 0.25;
+const BIN = 0.05;
+/** Standard deviations from which on a crease is surer than a smooth top: about 1 in 2000 by chance, of many that are tried. */
+const SURE = 3.46;
+
+/** The height of a crease. */
+export interface CreaseTop {
+  readonly value: number;
+  /** Standard error of `value`. */
+  readonly error: number;
+  /** How sure it is that the top is a crease and not smooth, 0 to 1. */
+  readonly trust: number;
+}
+
+/**
+ * Height of the crease near a cell: two smooth faces, each a parabola across the crease, that meet along a line whose
+ * direction and place are looked for, fitted by least squares to the samples of a window. A smooth fit takes height off a
+ * crease, and so do facets that lie across it; faces carried on to where they meet do not. The highest place within a grain
+ * of the cell, or of the cell's row where only that counts.
+ *
+ * Undefined where a smooth top fits as well, or the window does not hold both faces.
+ */
+export function creaseTop(grid: Grid, column: number, row: number, inRow: boolean): CreaseTop | undefined {
+  let best: (CreaseTop & { readonly evidence: number }) | undefined;
+  for (const reach of REACHES) {
+    if (best !== undefined && (best.evidence > ENOUGH || reach < REACHES[0])) break;
+    const found = within(grid, column, row, reach, inRow);
+    if (found !== undefined && (best === undefined || found.evidence > MORE * best.evidence)) best = found;
+  }
+  return best;
+}
+
+function within(
+  grid: Grid,
+  column: number,
+  row: number,
+  reach: number,
+  inRow: boolean,
+): (CreaseTop & { readonly evidence: number }) | undefined {
+  const perCell = Math.max(1, grid.grain / grid.cell);
+  const { samples, mean } = samplesIn(grid, column, row, reach * perCell, perCell);
+  const count = samples.length / 3;
+  if (count < LEAST_SAMPLES) return undefined;
+  const best = bestCrease(samples, reach);
+  if (best === undefined) return undefined;
+  // Of the same samples, or the smooth fit would be charged with the band that facets cut off.
+  const smooth = quadric(outside(samples, best.angle, best.place));
+  if (smooth === undefined) return undefined;
+  // Samples between vertices are not independent of them.
+  const independent = (Math.PI * reach ** 2) / (Math.sqrt(3) / 2);
+  const worth = Math.min(1, independent / count) * best.count;
+  const freedom = worth - CREASE_TERMS;
+  if (!(freedom > 3)) return undefined;
+  const evidence = ((smooth.squares - best.squares) / best.squares) * freedom;
+  const needed = criticalF(freedom);
+  const [, , , lower, , upper] = best.terms;
+  // A crest: both faces fall away from it.
+  if (!(evidence > needed && lower > 0 && upper < 0)) return undefined;
+  const { value, s } = inRow ? highestInRow(best) : highestAlong(best);
+  const sample = best.squares / (best.count - CREASE_TERMS);
+  return {
+    value: mean + value,
+    error: Math.sqrt(best.variance(s) * sample * (best.count / worth)),
+    trust: 1 - needed / evidence,
+    evidence,
+  };
+}
+
+/** F with one degree of freedom over `freedom` that is as seldom as SURE is of a normal: the expansion of Student's t (Fisher 1925; memory). */
+function criticalF(freedom: number): number {
+  return (SURE + (SURE ** 3 + SURE) / (4 * freedom)) ** 2;
+}
+
+/** The crease that leaves the least scatter, of those about the direction in which a smooth fit bends down most. */
+function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined {
+  const smooth = quadric(samples);
+  if (smooth === undefined) return undefined;
+  const [, , , xx, xy, yy] = smooth.terms;
+  const across = 0.5 * Math.atan2(xy, xx - yy) + Math.PI / 2;
+  const scatter = ({ squares, count }: CreaseFit): number => squares / (count - CREASE_TERMS);
+  let best: CreaseFit | undefined;
+  for (const turn of TURNS) {
+    const moments = new CreaseMoments(samples, across + turn, reach, BIN);
+    for (let place = -FARTHEST; place <= FARTHEST; place += STEP) {
+      const tried = moments.fit(place, CUT_OFF, LEAST_A_SIDE);
+      if (tried !== undefined && (best === undefined || scatter(tried) < scatter(best))) best = tried;
+    }
+  }
+  return best;
+}
+
+interface Highest {
+  readonly value: number;
+  /** Place along the crease. */
+  readonly s: number;
+}
+
+const along = ([level, slope, bend]: Float64Array, s: number): number => level + s * (slope + s * bend);
+
+function highestAlong({ terms }: CreaseFit): Highest {
+  const [, slope, bend] = terms;
+  const s = bend < 0 ? Math.min(1, Math.max(-1, -slope / (2 * bend))) : Math.sign(slope);
+  return { value: along(terms, s), s };
+}
+
+/** The highest place of both faces on the row through the window's middle. */
+function highestInRow({ terms, angle, place }: CreaseFit): Highest {
+  const [, , , lower, lowerBend, upper, upperBend] = terms;
+  let best: Highest = { value: Number.NEGATIVE_INFINITY, s: 0 };
+  for (let x = -FARTHEST; x <= FARTHEST; x += BIN) {
+    const t = x * Math.cos(angle) - place;
+    const s = -x * Math.sin(angle);
+    const value = along(terms, s) + (t < 0 ? t * (lower + t * lowerBend) : t * (upper + t * upperBend));
+    if (value > best.value) best = { value, s };
+  }
+  return best;
+}
+
+/** A disc's samples, x y v: places in grains from the middle, values from their mean. */
+function samplesIn(
+  { values, columns, rows }: Grid,
+  column: number,
+  row: number,
+  radius: number,
+  perCell: number,
+): { readonly samples: Float64Array; readonly mean: number } {
+  const reach = Math.floor(radius);
+  const stride = Math.max(1, Math.floor(Math.sqrt((Math.PI * radius * radius) / MOST_SAMPLES)));
+  const out: number[] = [];
+  const first = -reach + (reach % stride);
+  let sum = 0;
+  for (let dy = first; dy <= reach; dy += stride) {
+    for (let dx = first; dx <= reach; dx += stride) {
+      const [c, r] = [column + dx, row + dy];
+      if (dx * dx + dy * dy > radius * radius || c < 0 || r < 0 || c >= columns || r >= rows) continue;
+      const v = values[r * columns + c];
+      if (Number.isNaN(v)) continue;
+      out.push(dx / perCell, dy / perCell, v);
+      sum += v;
+    }
+  }
+  const samples = Float64Array.from(out);
+  const mean = (3 * sum) / samples.length;
+  for (let i = 2; i < samples.length; i += 3) samples[i] -= mean;
+  return { samples, mean };
+}
+
+/** The samples beyond the band that facets cut off. */
+function outside(samples: Float64Array, angle: number, place: number): Float64Array {
+  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  const kept = new Float64Array(samples.length);
+  let n = 0;
+  for (let i = 0; i < samples.length; i += 3) {
+    if (Math.abs(samples[i] * cos + samples[i + 1] * sin - place) < CUT_OFF) continue;
+    kept[n] = samples[i];
+    kept[n + 1] = samples[i + 1];
+    kept[n + 2] = samples[i + 2];
+    n += 3;
+  }
+  return kept.subarray(0, n);
+}
+
+/** A polynomial of second degree by least squares; undefined where that is singular. */
+function quadric(samples: Float64Array): { terms: Float64Array; squares: number } | undefined {
+  const b = new Float64Array(6);
+  const normal = new Float64Array(36);
+  const right = new Float64Array(6);
+  let squares = 0;
+  for (let i = 0; i < samples.length; i += 3) {
+    quadricTerms(samples[i], samples[i + 1], b);
+    const v = samples[i + 2];
+    squares += v * v;
+    for (let j = 0; j < 6; j++) {
+      right[j] += b[j] * v;
+      for (let k = 0; k <= j; k++) normal[6 * j + k] += b[j] * b[k];
+    }
+  }
+  for (let j = 0; j < 6; j++) for (let k = j + 1; k < 6; k++) normal[6 * j + k] = normal[6 * k + j];
+  const terms = solveSymmetric(normal, right);
+  if (terms === undefined) return undefined;
+  for (let j = 0; j < 6; j++) squares -= terms[j] * right[j];
+  return { terms, squares: Math.max(0, squares) };
+}
