@@ -10,8 +10,8 @@ export function commonProfile(values: Float64Array, weights: Float64Array, colum
   const a = new Float64Array(rows);
   const b = new Float64Array(columns).fill(1);
   for (let turn = 0; turn < TURNS; turn++) {
-    factors(a, b, rows, columns, (i, j) => i * columns + j, values, weights);
-    factors(b, a, columns, rows, (j, i) => i * columns + j, values, weights);
+    factors(a, b, columns, 1, values, weights);
+    factors(b, a, 1, columns, values, weights);
   }
   const most = b.reduce((m, v) => Math.max(m, Math.abs(v) || 0), 0);
   return most > 0 ? b.map((v) => v / most) : b;
@@ -19,22 +19,24 @@ export function commonProfile(values: Float64Array, weights: Float64Array, colum
 
 const TURNS = 5;
 
-/** Renews `out` given `other`: each is the weighted median of v/other with weights w·|other|. */
+/**
+ * Renews `out` given `other`: each is the weighted median of v/other with weights w·|other|. Entry (i, j) of the table is
+ * `i·step + j·otherStep`.
+ */
 function factors(
   out: Float64Array,
   other: Float64Array,
-  count: number,
-  others: number,
-  at: (i: number, j: number) => number,
+  step: number,
+  otherStep: number,
   values: Float64Array,
   weights: Float64Array,
 ): void {
-  const ratios = new Float64Array(others);
-  const says = new Float64Array(others);
-  for (let i = 0; i < count; i++) {
+  const ratios = new Float64Array(other.length);
+  const says = new Float64Array(other.length);
+  for (let i = 0; i < out.length; i++) {
     let n = 0;
-    for (let j = 0; j < others; j++) {
-      const k = at(i, j);
+    for (let j = 0; j < other.length; j++) {
+      const k = i * step + j * otherStep;
       const say = weights[k] * Math.abs(other[j]);
       if (!(say > 0)) continue;
       ratios[n] = values[k] / other[j];

@@ -1,4 +1,3 @@
-import type { Vector3 } from './symmetricEigen.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 import { twiceVectorArea } from './vectorArea.ts';
 
@@ -32,41 +31,58 @@ export function calmBand(
   const corners: number[] = [];
   const near = new Neighbourhood(mesh, twins);
   const fit = new QuadricFit();
-  for (const h of bandCorners(mesh, twins, contour)) {
-    const v = triangles[h];
-    let count = near.within(h, RADII[0] * meanEdge);
-    const normal = near.normal();
-    let moved = 0;
-    let low = -Infinity;
-    let high = Infinity;
-    let used = 0;
-    fit.start(normal, meanEdge);
-    for (let r = 0; r < RADII.length; r++) {
-      // Beside a sharp edge, where most vertices are, the least neighbourhood is refused: gather more only then.
-      if (r === 1) {
-        count = near.within(h, RADII[RADII.length - 1] * meanEdge);
-        fit.start(normal, meanEdge);
-        used = 0;
-      }
-      const limit = (RADII[r] * meanEdge) ** 2;
-      for (; used < count && near.distanceSq[used] <= limit; used++) {
-        fit.add(positions, 3 * v, 3 * near.list[used]);
-      }
-      if (used < 12) continue;
-      if (!fit.solve() || fit.residual > RESIDUAL_LIMIT * noise) break;
-      const reach = 2 * noise * Math.sqrt(fit.variance);
-      low = Math.max(low, fit.height - reach);
-      high = Math.min(high, fit.height + reach);
-      if (low > high) break;
-      moved = fit.height;
-    }
+  const band = bandCorners(mesh, twins, contour);
+  for (let i = 0; i < band.length; i++) {
+    const h = band[i];
+    const moved = calmHeight(near, fit, positions, h, triangles[h], noise, meanEdge);
     if (moved === 0) continue;
     corners.push(h);
-    out[3 * v] += moved * normal[0];
-    out[3 * v + 1] += moved * normal[1];
-    out[3 * v + 2] += moved * normal[2];
+    const { normal } = near;
+    const at = 3 * triangles[h];
+    out[at] += moved * normal[0];
+    out[at + 1] += moved * normal[1];
+    out[at + 2] += moved * normal[2];
   }
   return { positions: out, moved: corners };
+}
+
+/** How far the vertex `v` of corner h is moved along its normal, which is left in `near`; 0 where it stays. */
+function calmHeight(
+  near: Neighbourhood,
+  fit: QuadricFit,
+  positions: Float64Array,
+  h: number,
+  v: number,
+  noise: number,
+  meanEdge: number,
+): number {
+  let count = near.within(h, RADII[0] * meanEdge);
+  near.setNormal();
+  let moved = 0;
+  let low = -Infinity;
+  let high = Infinity;
+  let used = 0;
+  fit.start(near.normal, meanEdge);
+  for (let r = 0; r < RADII.length; r++) {
+    // Beside a sharp edge, where most vertices are, the least neighbourhood is refused: gather more only then.
+    if (r === 1) {
+      count = near.within(h, RADII[RADII.length - 1] * meanEdge);
+      fit.start(near.normal, meanEdge);
+      used = 0;
+    }
+    const limit = (RADII[r] * meanEdge) ** 2;
+    for (; used < count && near.distanceSq[used] <= limit; used++) {
+      fit.add(positions, 3 * v, 3 * near.list[used]);
+    }
+    if (used < 12) continue;
+    if (!fit.solve() || fit.residual > RESIDUAL_LIMIT * noise) break;
+    const reach = 2 * noise * Math.sqrt(fit.variance);
+    low = Math.max(low, fit.height - reach);
+    high = Math.min(high, fit.height + reach);
+    if (low > high) break;
+    moved = fit.height;
+  }
+  return moved;
 }
 
 /** One corner for each vertex within RINGS edges of the contour. */
@@ -74,25 +90,33 @@ function bandCorners(mesh: TriangleMesh, twins: Twins, contour: Iterable<number>
   const { triangles } = mesh;
   const seen = new Uint8Array(mesh.positions.length / 3);
   const corners: number[] = [];
-  const take = (h: number): void => {
-    if (seen[triangles[h]] === 1) return;
-    seen[triangles[h]] = 1;
-    corners.push(h);
-  };
-  for (const h of contour) take(h);
+  for (const h of contour) takeCorner(h, triangles, seen, corners);
   let from = 0;
   for (let ring = 0; ring < RINGS; ring++) {
     const to = corners.length;
-    for (; from < to; from++) eachAround(corners[from], twins, (g) => take(g % 3 === 2 ? g - 2 : g + 1));
+    for (; from < to; from++) takeAround(corners[from], triangles, twins, seen, corners);
   }
   return Int32Array.from(corners);
 }
 
-/** Calls back for every corner at the same vertex as corner h, as far as the surface goes round one way. */
-function eachAround(h: number, twins: Twins, each: (corner: number) => void): void {
+/** Lists a corner of a vertex that has none listed yet. */
+function takeCorner(h: number, triangles: Uint32Array, seen: Uint8Array, corners: number[]): void {
+  if (seen[triangles[h]] === 1) return;
+  seen[triangles[h]] = 1;
+  corners.push(h);
+}
+
+/** Lists the neighbours of the vertex of corner h, as far as the surface goes round one way. */
+function takeAround(
+  h: number,
+  triangles: Uint32Array,
+  twins: Twins,
+  seen: Uint8Array,
+  corners: number[],
+): void {
   let g = h;
   for (let turn = 0; turn < 32; turn++) {
-    each(g);
+    takeCorner(g % 3 === 2 ? g - 2 : g + 1, triangles, seen, corners);
     const twin = twins[g % 3 === 0 ? g + 2 : g - 1];
     if (twin === NO_TWIN || twin === h) return;
     g = twin;
@@ -104,6 +128,8 @@ class Neighbourhood {
   /** Sorted by distance from the centre, which comes first. */
   readonly list = new Int32Array(MOST_NEIGHBOURS);
   readonly distanceSq = new Float64Array(MOST_NEIGHBOURS);
+  /** Of unit length, as last set. */
+  readonly normal = new Float64Array(3);
   private readonly mesh: TriangleMesh;
   private readonly twins: Twins;
   private readonly seen: Uint32Array;
@@ -175,11 +201,13 @@ class Neighbourhood {
     }
   }
 
-  /** Mean normal over the innermost triangles, weighted by area. */
-  normal(): Vector3 {
-    const [x, y, z] = this.sum;
-    const length = Math.hypot(x, y, z) || 1;
-    return [x / length, y / length, z / length];
+  /** Sets `normal` to the mean normal over the innermost triangles, weighted by area. */
+  setNormal(): void {
+    const { sum, normal } = this;
+    const length = Math.hypot(sum[0], sum[1], sum[2]) || 1;
+    normal[0] = sum[0] / length;
+    normal[1] = sum[1] / length;
+    normal[2] = sum[2] / length;
   }
 
   private addNormal(g: number): void {
@@ -211,7 +239,7 @@ class QuadricFit {
   private readonly solution = new Float64Array(6);
   private readonly unitSolution = new Float64Array(6);
 
-  start(n: Vector3, unit: number): void {
+  start(n: Float64Array, unit: number): void {
     const k = Math.abs(n[0]) < 0.9 ? 1 : 0;
     // u = n × (k, 1 − k, 0), v = n × u
     const ux = -n[2] * (1 - k);

@@ -90,7 +90,9 @@ function quadraticAt(
   const determinant = m[0] * a + m[1] * b + m[2] * c;
   if (!(Math.abs(determinant) > 1e-9)) return undefined;
   // Solution of the normal equations: value, slope and bend at the place.
-  const [d, e, f] = [m[0] * m[4] - m[2] * m[2], m[1] * m[2] - m[0] * m[3], m[0] * m[2] - m[1] * m[1]];
+  const d = m[0] * m[4] - m[2] * m[2];
+  const e = m[1] * m[2] - m[0] * m[3];
+  const f = m[0] * m[2] - m[1] * m[1];
   let squares = 0;
   const fitted = [0, 0, 0];
   for (let k = from; k <= to; k++) {

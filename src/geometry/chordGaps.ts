@@ -15,11 +15,13 @@ export interface ChordGaps {
  */
 export function chordGaps(ring: Points2): ChordGaps {
   const n = ring.length / 2;
-  let [bulge, hollow] = [0, 0];
+  let bulge = 0;
+  let hollow = 0;
   for (let i = 0; i < n; i++) {
     const a = 2 * ((i + n - 1) % n);
     const b = 2 * ((i + 1) % n);
-    const [ax, ay] = [ring[2 * i] - ring[a], ring[2 * i + 1] - ring[a + 1]];
+    const ax = ring[2 * i] - ring[a];
+    const ay = ring[2 * i + 1] - ring[a + 1];
     const twice = ax * (ring[b + 1] - ring[2 * i + 1]) - ay * (ring[b] - ring[2 * i]);
     if (twice > 0) bulge += twice;
     else hollow -= twice;

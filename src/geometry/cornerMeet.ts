@@ -92,10 +92,12 @@ function meet(one: CornerSide, other: CornerSide): Meeting | undefined {
     const sine = a.tangent[0] * b.tangent[1] - a.tangent[1] * b.tangent[0];
     const angle = Math.atan2(Math.abs(sine), a.tangent[0] * b.tangent[0] + a.tangent[1] * b.tangent[1]);
     if (angle < LEAST_ANGLE || angle > MOST_ANGLE) return undefined;
-    const [dx, dy] = [b.at[0] - a.at[0], b.at[1] - a.at[1]];
+    const dx = b.at[0] - a.at[0];
+    const dy = b.at[1] - a.at[1];
     const t = (dx * b.tangent[1] - dy * b.tangent[0]) / sine;
     at = [a.at[0] + t * a.tangent[0], a.at[1] + t * a.tangent[1]];
-    const [ix, iy] = [a.tangent[0] + b.tangent[0], a.tangent[1] + b.tangent[1]];
+    const ix = a.tangent[0] + b.tangent[0];
+    const iy = a.tangent[1] + b.tangent[1];
     const size = Math.hypot(ix, iy);
     // The meeting moves by (e₁ ± e₂)/2 over the sine and over the cosine of half the angle.
     const half = Math.min(Math.sin(angle / 2), Math.cos(angle / 2));
@@ -118,7 +120,8 @@ function isSharp(
   const [x, y] = line.channels;
   const n = line.arc.length;
   const gap = Math.max(...sides.map((side) => side.gap));
-  let [sum, count] = [0, 0];
+  let sum = 0;
+  let count = 0;
   for (let k = -NEAR; k <= NEAR; k++) {
     const j = (corner + k + n) % n;
     if (Math.hypot(x[j] - x[corner], y[j] - y[corner]) > gap) continue;

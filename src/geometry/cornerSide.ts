@@ -43,7 +43,8 @@ export function cornerSide(
   const points: number[] = [];
   let best: CornerSide | undefined;
   let along: readonly [number, number] | undefined;
-  let [low, high] = [-Infinity, Infinity];
+  let low = -Infinity;
+  let high = Infinity;
   let steps = 1;
   for (const reach of REACHES) {
     const before = points.length;
@@ -77,7 +78,8 @@ function distanceBackFrom({ arc, length }: ClosedLine, from: number, steps: numb
 /** Unit vector from the corner to the middle of the points. */
 function directionOf(line: ClosedLine, corner: number, points: readonly number[]): readonly [number, number] {
   const [x, y] = line.channels;
-  let [dx, dy] = [0, 0];
+  let dx = 0;
+  let dy = 0;
   for (const j of points) {
     dx += x[j] - x[corner];
     dy += y[j] - y[corner];
@@ -126,7 +128,8 @@ function inFrame(
   x: number,
   y: number,
 ): readonly [number, number] {
-  const [dx, dy] = [x - origin[0], y - origin[1]];
+  const dx = x - origin[0];
+  const dy = y - origin[1];
   return [dx * tx + dy * ty, dy * tx - dx * ty];
 }
 

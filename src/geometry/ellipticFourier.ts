@@ -81,7 +81,10 @@ function setWaves(out: Float64Array, angle: number): void {
  */
 export function normalizeFourier(f: EllipticFourier, towardsX: number, towardsY: number): EllipticFourier {
   const harmonics = f.a.length;
-  const [a1, b1, c1, d1] = [f.a[0], f.b[0], f.c[0], f.d[0]];
+  const a1 = f.a[0];
+  const b1 = f.b[0];
+  const c1 = f.c[0];
+  const d1 = f.d[0];
   let start = Math.atan2(2 * (a1 * b1 + c1 * d1), a1 * a1 + c1 * c1 - b1 * b1 - d1 * d1) / 2;
   let x = a1 * Math.cos(start) + b1 * Math.sin(start);
   let y = c1 * Math.cos(start) + d1 * Math.sin(start);

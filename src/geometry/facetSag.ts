@@ -31,7 +31,8 @@ const MOST_EDGES = 300_000;
  */
 export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): FacetSag {
   const { positions: p, triangles } = mesh;
-  let [from, to] = [Infinity, -Infinity];
+  let from = Infinity;
+  let to = -Infinity;
   for (let i = 1; i < p.length; i += 3) {
     from = Math.min(from, p[i]);
     to = Math.max(to, p[i]);
@@ -40,14 +41,17 @@ export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): Face
   const perLayer = layers / (to - from || 1);
   // Odd, so that all three sides of triangles have their turn.
   const stride = Math.max(1, Math.floor(triangles.length / 2 / MOST_EDGES)) | 1;
-  let [whole, above, hollow] = [0, 0, 0];
+  let whole = 0;
+  let above = 0;
+  let hollow = 0;
   const edges = new Edges(mesh, twins);
   for (let h = 0; h < triangles.length; h += stride) {
     const twin = twins[h];
     if (twin === NO_TWIN || (stride === 1 && twin < h)) continue;
     const turn = edges.turn(h);
     if (turn === 0 || Math.abs(turn) > CREASE) continue;
-    const [one, other] = [edges.one[3], edges.other[3]];
+    const one = edges.one[3];
+    const other = edges.other[3];
     const volume = (turn * (one * one - one * other + other * other)) / edges.length / 12;
     if (Math.abs(turn) > LEAST_CREASE && edges.isAlone(h, turn)) continue;
     const a = 3 * triangles[h];
@@ -90,7 +94,9 @@ class Edges {
     if (twin === NO_TWIN) return 0;
     const a = 3 * triangles[h];
     const b = 3 * triangles[h % 3 === 2 ? h - 2 : h + 1];
-    const [ex, ey, ez] = [p[b] - p[a], p[b + 1] - p[a + 1], p[b + 2] - p[a + 2]];
+    const ex = p[b] - p[a];
+    const ey = p[b + 1] - p[a + 1];
+    const ez = p[b + 2] - p[a + 2];
     const { one, other } = this;
     this.length = Math.sqrt(ex * ex + ey * ey + ez * ez);
     unitNormal(p, triangles, h, one);

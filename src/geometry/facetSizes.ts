@@ -29,7 +29,9 @@ const SAMPLES = 50_000;
 export function isEven({ positions, triangles }: TriangleMesh): boolean {
   const stride = 3 * Math.max(1, Math.floor(triangles.length / 3 / SAMPLES));
   const normal = new Float64Array(3);
-  let [count, sum, squares] = [0, 0, 0];
+  let count = 0;
+  let sum = 0;
+  let squares = 0;
   for (let t = 0; t + 2 < triangles.length; t += stride) {
     twiceVectorArea(positions, triangles, t, normal);
     const squared = normal[0] * normal[0] + normal[1] * normal[1] + normal[2] * normal[2];
@@ -46,7 +48,10 @@ export function isEven({ positions, triangles }: TriangleMesh): boolean {
  * exactly where it is quadratic.
  */
 export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSizes {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  let minX = Infinity;
+  let minY = Infinity;
+  let maxX = -Infinity;
+  let maxY = -Infinity;
   for (let i = 0; i < p.length; i += 3) {
     minX = Math.min(minX, p[i]);
     maxX = Math.max(maxX, p[i]);
@@ -69,19 +74,18 @@ export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSize
     const a = 3 * triangles[t];
     const b = 3 * triangles[t + 1];
     const c = 3 * triangles[t + 2];
-    const [ux, uy] = [p[b] - p[a], p[b + 1] - p[a + 1]];
-    const [vx, vy] = [p[c] - p[a], p[c + 1] - p[a + 1]];
-    const [wx, wy] = [vx - ux, vy - uy];
+    const ux = p[b] - p[a];
+    const uy = p[b + 1] - p[a + 1];
+    const vx = p[c] - p[a];
+    const vy = p[c + 1] - p[a + 1];
+    const wx = vx - ux;
+    const wy = vy - uy;
     const weight = Math.abs(ux * vy - uy * vx);
     const xx = weight * (ux * ux + vx * vx + wx * wx);
     const xy = weight * (ux * uy + vx * vy + wx * wy);
     const yy = weight * (uy * uy + vy * vy + wy * wy);
-    for (const k of [index(p[a] + (ux + vx) / 3, p[a + 1] + (uy + vy) / 3), whole]) {
-      sums[4 * k] += weight;
-      sums[4 * k + 1] += xx;
-      sums[4 * k + 2] += xy;
-      sums[4 * k + 3] += yy;
-    }
+    addSizes(sums, 4 * index(p[a] + (ux + vx) / 3, p[a + 1] + (uy + vy) / 3), weight, xx, xy, yy);
+    addSizes(sums, 4 * whole, weight, xx, xy, yy);
   }
   return {
     at(x, y) {
@@ -91,4 +95,11 @@ export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSize
       return { xx: sums[k + 1] / weight, xy: sums[k + 2] / weight, yy: sums[k + 3] / weight };
     },
   };
+}
+
+function addSizes(sums: Float64Array, at: number, weight: number, xx: number, xy: number, yy: number): void {
+  sums[at] += weight;
+  sums[at + 1] += xx;
+  sums[at + 2] += xy;
+  sums[at + 3] += yy;
 }

@@ -26,7 +26,8 @@ export function cheapestPath(cost: Float32Array, columns: number, from: number, 
   for (let cell = open.pop(); cell !== undefined && cell !== to; cell = open.pop()) {
     if (done[cell] === 1) continue;
     done[cell] = 1;
-    const [x, y] = [cell % columns, Math.floor(cell / columns)];
+    const x = cell % columns;
+    const y = Math.floor(cell / columns);
     for (const [dx, dy, way] of STEPS) {
       if (x + dx < 0 || x + dx >= columns || y + dy < 0 || y + dy >= rows) continue;
       const next = cell + dy * columns + dx;

@@ -23,12 +23,16 @@ const ON_EDGE = 1e-10;
  */
 export function heightField(mesh: TriangleMesh, cell: number): HeightField {
   if (!(cell > 0)) throw new RangeError(`a height field needs cells of positive size, not ${cell}`);
-  const { positions, triangles } = mesh;
-  const grid = gridOver(positions, cell);
-  const top = new Float32Array(grid.rows * grid.columns).fill(NaN);
-  const bottom = new Float32Array(grid.rows * grid.columns).fill(NaN);
-  const field = { ...grid, cell, top, bottom };
-  const next = nextCentres(positions, field);
+  const { x0, y0, columns, rows } = gridOver(mesh.positions, cell);
+  const top = new Float32Array(rows * columns).fill(NaN);
+  const bottom = new Float32Array(rows * columns).fill(NaN);
+  // Not spread from the grid: what every triangle asks for is compiled for one layout of the object.
+  const field: HeightField = { x0, y0, cell, columns, rows, top, bottom };
+  sampleMesh(mesh, field, nextCentres(mesh.positions, field));
+  return field;
+}
+
+function sampleMesh({ positions, triangles }: TriangleMesh, field: HeightField, next: Uint32Array): void {
   for (let t = 0; t < triangles.length; t += 3) {
     const a = triangles[t];
     const b = triangles[t + 1];
@@ -42,7 +46,6 @@ export function heightField(mesh: TriangleMesh, cell: number): HeightField {
     if ((differ & 0xffff) === 0 || differ >>> 16 === 0) continue;
     sampleTriangle(positions, 3 * a, 3 * b, 3 * c, pa, pb, pc, field);
   }
-  return field;
 }
 
 /** Grid centred on the points' box in plan; a single cell where there is none. */

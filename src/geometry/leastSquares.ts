@@ -85,7 +85,8 @@ function differentiate(
   step: number,
 ): void {
   const n = p.length;
-  const [above, below] = [new Float64Array(count), new Float64Array(count)];
+  const above = new Float64Array(count);
+  const below = new Float64Array(count);
   for (let j = 0; j < n; j++) {
     const moved = Float64Array.from(p);
     moved[j] = p[j] + step;

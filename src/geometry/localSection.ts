@@ -61,7 +61,9 @@ export function findCutStart(
   for (let ring = 0; ring <= rings; ring++) {
     visitNear(grid, plane[0], plane[1], ring, (triangle) => {
       if (!cutTriangle(mesh, plane, triangle, segment)) return;
-      const [u, w] = nearestToOrigin(segment);
+      const f = nearestToOrigin(segment);
+      const u = segment[0] + f * (segment[2] - segment[0]);
+      const w = segment[1] + f * (segment[3] - segment[1]);
       const distance = Math.hypot(u, w);
       if (best === null || distance < best.distance) best = { triangle, u, w, distance };
     });
@@ -70,13 +72,14 @@ export function findCutStart(
   return best;
 }
 
-function nearestToOrigin(segment: Float64Array): [number, number] {
-  const [au, aw, bu, bw] = segment;
-  const du = bu - au;
-  const dw = bw - aw;
+/** Which share of the way along a segment [u w u w] its point nearest to the origin lies. */
+function nearestToOrigin(segment: Float64Array): number {
+  const au = segment[0];
+  const aw = segment[1];
+  const du = segment[2] - au;
+  const dw = segment[3] - aw;
   const dd = du * du + dw * dw;
-  const f = dd > 0 ? Math.min(1, Math.max(0, -(au * du + aw * dw) / dd)) : 0;
-  return [au + f * du, aw + f * dw];
+  return dd > 0 ? Math.min(1, Math.max(0, -(au * du + aw * dw) / dd)) : 0;
 }
 
 /**

@@ -79,7 +79,9 @@ export function dropFolds(triangles: Uint32Array): Uint32Array {
 
 /** The same for the same corners in any order. */
 function hashOf(triangles: Uint32Array, h: number): number {
-  const [a, b, c] = [triangles[h], triangles[h + 1], triangles[h + 2]];
+  const a = triangles[h];
+  const b = triangles[h + 1];
+  const c = triangles[h + 2];
   let hash = Math.imul(Math.min(a, b, c), 0x9e3779b1) ^ Math.imul(Math.max(a, b, c), 0x85ebca6b);
   hash ^= Math.imul(a + b + c, 0xc2b2ae35);
   return (hash ^ (hash >>> 15)) >>> 0;
@@ -87,8 +89,12 @@ function hashOf(triangles: Uint32Array, h: number): number {
 
 /** The same corners, gone round the other way. */
 function isBackToBack(triangles: Uint32Array, g: number, h: number): boolean {
-  const [a, b, c] = [triangles[g], triangles[g + 1], triangles[g + 2]];
-  const [p, q, r] = [triangles[h], triangles[h + 1], triangles[h + 2]];
+  const a = triangles[g];
+  const b = triangles[g + 1];
+  const c = triangles[g + 2];
+  const p = triangles[h];
+  const q = triangles[h + 1];
+  const r = triangles[h + 2];
   return (
     (a === p && b === r && c === q) || (a === q && b === p && c === r) || (a === r && b === q && c === p)
   );

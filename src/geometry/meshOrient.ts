@@ -140,9 +140,35 @@ function pieceSizes(
   flips: Uint8Array,
   numPieces: number,
 ): { areas: Float64Array; volumes: Float64Array } {
+  const sums = sumPieces(p, triangles, pieceOf, flips, originsOf(triangles, pieceOf, numPieces));
+  const areas = new Float64Array(numPieces);
+  const volumes = new Float64Array(numPieces);
+  for (let piece = 0; piece < numPieces; piece++) {
+    const at = NUM_SUMS * piece;
+    areas[piece] = sums[at + AREA];
+    let shift = 0;
+    for (let axis = 0; axis < 3; axis++) shift += sums[at + MOMENT + axis] * sums[at + VECTOR_AREA + axis];
+    volumes[piece] = sums[at + VOLUME] - (areas[piece] > 0 ? shift / (3 * areas[piece]) : 0);
+  }
+  return { areas, volumes };
+}
+
+/** Where in the positions the first corner of each piece stands. */
+function originsOf(triangles: Uint32Array, pieceOf: Uint32Array, numPieces: number): Uint32Array {
   const origins = new Uint32Array(numPieces);
   for (let t = pieceOf.length - 1; t >= 0; t--) origins[pieceOf[t]] = 3 * triangles[3 * t];
-  const sums = new Float64Array(NUM_SUMS * numPieces);
+  return origins;
+}
+
+/** NUM_SUMS sums for each piece. */
+function sumPieces(
+  p: Float64Array,
+  triangles: Uint32Array,
+  pieceOf: Uint32Array,
+  flips: Uint8Array,
+  origins: Uint32Array,
+): Float64Array {
+  const sums = new Float64Array(NUM_SUMS * origins.length);
   for (let t = 0; t < pieceOf.length; t++) {
     const o = origins[pieceOf[t]];
     const at = NUM_SUMS * pieceOf[t];
@@ -172,16 +198,7 @@ function pieceSizes(
     sums[at + MOMENT + 1] += area * (ay + (uy + vy) / 3);
     sums[at + MOMENT + 2] += area * (az + (uz + vz) / 3);
   }
-  const areas = new Float64Array(numPieces);
-  const volumes = new Float64Array(numPieces);
-  for (let piece = 0; piece < numPieces; piece++) {
-    const at = NUM_SUMS * piece;
-    areas[piece] = sums[at + AREA];
-    let shift = 0;
-    for (let axis = 0; axis < 3; axis++) shift += sums[at + MOMENT + axis] * sums[at + VECTOR_AREA + axis];
-    volumes[piece] = sums[at + VOLUME] - (areas[piece] > 0 ? shift / (3 * areas[piece]) : 0);
-  }
-  return { areas, volumes };
+  return sums;
 }
 
 /** Turns round every flagged triangle and renumbers its half-edges in `pairs`. Both arrays are changed. */

@@ -151,7 +151,10 @@ function overlapSlope({ x, start, height }: Rows, offset: number): number {
 function levelPlace(slope: (x: number) => number, low: number, high: number, share: number): number {
   // Never finer than numbers of this size are.
   const tolerance = Math.max((high - low) * share, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
-  let [a, b, fa, fb] = [low, high, slope(low), slope(high)];
+  let a = low;
+  let b = high;
+  let fa = slope(low);
+  let fb = slope(high);
   if (fa <= 0) return low;
   if (fb >= 0) return high;
   let last = 0;

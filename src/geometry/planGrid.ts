@@ -26,18 +26,36 @@ export function planGridNear(mesh: TriangleMesh, line: Points3, cell: number, ma
   const frame = gridFrame(line, cell, margin);
   const mask = maskNear(frame, line, margin);
   const near = trianglesOn(mesh, frame, mask);
-  const { columns, rows } = frame;
-  const starts = new Uint32Array(columns * rows + 1);
+  const { x0, y0, columns, rows } = frame;
   const boxes = new Int32Array(4 * near.length);
-  for (let i = 0; i < near.length; i++) {
-    cellsOf(mesh, frame, near[i], boxes, 4 * i);
-    for (let row = boxes[4 * i + 1]; row <= boxes[4 * i + 3]; row++) {
-      const end = row * columns + boxes[4 * i + 2];
-      for (let c = row * columns + boxes[4 * i]; c <= end; c++) starts[c + 1] += mask[c];
+  for (let i = 0; i < near.length; i++) cellsOf(mesh, frame, near[i], boxes, 4 * i);
+  const starts = startsOf(boxes, mask, columns);
+  // Not spread from the frame: what is asked for hundreds of thousands of times is compiled for one layout of the object.
+  return { x0, y0, cell, columns, rows, starts, items: deal(near, boxes, mask, columns, starts) };
+}
+
+/** Where the triangles of each marked cell begin, from the boxes of cells that each touches. */
+function startsOf(boxes: Int32Array, mask: Uint8Array, columns: number): Uint32Array {
+  const starts = new Uint32Array(mask.length + 1);
+  for (let i = 0; i < boxes.length; i += 4) {
+    for (let row = boxes[i + 1]; row <= boxes[i + 3]; row++) {
+      const end = row * columns + boxes[i + 2];
+      for (let c = row * columns + boxes[i]; c <= end; c++) starts[c + 1] += mask[c];
     }
   }
-  for (let c = 0; c < columns * rows; c++) starts[c + 1] += starts[c];
-  const items = new Uint32Array(starts[columns * rows]);
+  for (let c = 0; c < mask.length; c++) starts[c + 1] += starts[c];
+  return starts;
+}
+
+/** Lists the triangles in every marked cell of their boxes. */
+function deal(
+  near: Uint32Array,
+  boxes: Int32Array,
+  mask: Uint8Array,
+  columns: number,
+  starts: Uint32Array,
+): Uint32Array {
+  const items = new Uint32Array(starts[mask.length]);
   const next = starts.slice();
   for (let i = 0; i < near.length; i++) {
     for (let row = boxes[4 * i + 1]; row <= boxes[4 * i + 3]; row++) {
@@ -45,7 +63,7 @@ export function planGridNear(mesh: TriangleMesh, line: Points3, cell: number, ma
       for (let c = row * columns + boxes[4 * i]; c <= end; c++) if (mask[c] !== 0) items[next[c]++] = near[i];
     }
   }
-  return { ...frame, starts, items };
+  return items;
 }
 
 /** Numbers of the triangles with a corner over a marked cell. */

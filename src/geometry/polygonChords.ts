@@ -43,9 +43,11 @@ export function indexChords(rings: readonly Points2[]): ChordIndex {
   const rowHeight = (maxY - minY) / rows || 1;
   const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / rowHeight)));
   const starts = new Uint32Array(rows + 1);
-  const [first, last] = [new Uint32Array(count), new Uint32Array(count)];
+  const first = new Uint32Array(count);
+  const last = new Uint32Array(count);
   for (let e = 0; e < count; e++) {
-    const [a, b] = [rowOf(ends[4 * e + 1]), rowOf(ends[4 * e + 3])];
+    const a = rowOf(ends[4 * e + 1]);
+    const b = rowOf(ends[4 * e + 3]);
     first[e] = Math.min(a, b);
     last[e] = Math.max(a, b);
     for (let row = first[e]; row <= last[e]; row++) starts[row + 1]++;

@@ -51,7 +51,9 @@ function nearestOfEdges(
   y: number,
   near: Nearest,
 ): Nearest {
-  let [least, nearX, nearY] = [near.squared, NaN, NaN];
+  let least = near.squared;
+  let nearX = NaN;
+  let nearY = NaN;
   for (let i = from; i < to; i += 2) {
     const j = i + 2 === ring.length ? 0 : i + 2;
     const dx = ring[j] - ring[i];
@@ -74,7 +76,10 @@ function boxesOf(ring: Points2): Float64Array {
   const n = ring.length / 2;
   const boxes = new Float64Array(4 * Math.ceil(n / TOGETHER));
   for (let box = 0; 4 * box < boxes.length; box++) {
-    let [left, low, right, high] = [Infinity, Infinity, -Infinity, -Infinity];
+    let left = Infinity;
+    let low = Infinity;
+    let right = -Infinity;
+    let high = -Infinity;
     for (let k = TOGETHER * box; k <= Math.min(n, TOGETHER * (box + 1)); k++) {
       const i = 2 * (k % n);
       left = Math.min(left, ring[i]);

@@ -26,40 +26,62 @@ export function prominentPeaks(
   floor: number,
   least: number,
 ): Peak[] {
-  const rows = heights.length / columns;
   const order = downhill(heights, floor);
   // 0: not yet above water; else 1 + parent cell. The root of a set is its highest cell.
   const parent = new Uint32Array(heights.length);
   const peaks: Peak[] = [];
-  const keep = (cell: number, col: number) => {
-    const prominence = heights[cell] - col;
-    if (prominence >= least && prominence > 0) peaks.push({ cell, height: heights[cell], col, prominence });
-  };
   const roots: number[] = [];
-  for (const cell of order) {
-    parent[cell] = cell + 1;
-    const row = Math.floor(cell / columns);
-    const column = cell - row * columns;
-    let top = cell;
-    for (let r = Math.max(0, row - 1); r <= Math.min(rows - 1, row + 1); r++) {
-      for (let c = Math.max(0, column - 1); c <= Math.min(columns - 1, column + 1); c++) {
-        const near = r * columns + c;
-        if (near === cell || parent[near] === 0) continue;
-        const root = find(parent, near);
-        const other = find(parent, top);
-        if (root === other) continue;
-        const high = isHigher(heights, root, other) ? root : other;
-        const low = high === root ? other : root;
-        // A cell that has just come above water is no peak of its own where it touches ground.
-        if (low !== cell) keep(low, heights[cell]);
-        parent[low] = high + 1;
-        top = high;
-      }
-    }
-    if (top === cell) roots.push(cell);
+  for (let i = 0; i < order.length; i++) {
+    if (surfaceCell(heights, columns, parent, order[i], least, peaks)) roots.push(order[i]);
   }
-  for (const root of roots) if (parent[root] === root + 1) keep(root, floor);
+  for (const root of roots) if (parent[root] === root + 1) keep(peaks, heights, root, floor, least);
   return peaks.sort((a, b) => b.prominence - a.prominence || a.cell - b.cell);
+}
+
+/**
+ * Brings one cell above water and joins the grounds that it touches; those that end there are peaks. True where it touches
+ * none and is a ground of its own.
+ */
+function surfaceCell(
+  heights: Float32Array | Float64Array,
+  columns: number,
+  parent: Uint32Array,
+  cell: number,
+  least: number,
+  peaks: Peak[],
+): boolean {
+  const rows = heights.length / columns;
+  parent[cell] = cell + 1;
+  const row = Math.floor(cell / columns);
+  const column = cell - row * columns;
+  let top = cell;
+  for (let r = Math.max(0, row - 1); r <= Math.min(rows - 1, row + 1); r++) {
+    for (let c = Math.max(0, column - 1); c <= Math.min(columns - 1, column + 1); c++) {
+      const near = r * columns + c;
+      if (near === cell || parent[near] === 0) continue;
+      const root = find(parent, near);
+      const other = find(parent, top);
+      if (root === other) continue;
+      const high = isHigher(heights, root, other) ? root : other;
+      const low = high === root ? other : root;
+      // A cell that has just come above water is no peak of its own where it touches ground.
+      if (low !== cell) keep(peaks, heights, low, heights[cell], least);
+      parent[low] = high + 1;
+      top = high;
+    }
+  }
+  return top === cell;
+}
+
+function keep(
+  peaks: Peak[],
+  heights: Float32Array | Float64Array,
+  cell: number,
+  col: number,
+  least: number,
+): void {
+  const prominence = heights[cell] - col;
+  if (prominence >= least && prominence > 0) peaks.push({ cell, height: heights[cell], col, prominence });
 }
 
 function isHigher(heights: ArrayLike<number>, a: number, b: number): boolean {

@@ -39,7 +39,8 @@ function nextOf(mask: Uint8Array, from: number): number {
 function follow(mask: Uint8Array, width: number, start: number, seen: Uint8Array): number[] {
   const height = mask.length / width;
   const border: number[] = [];
-  let [x, y] = [start % width, Math.floor(start / width)];
+  let x = start % width;
+  let y = Math.floor(start / width);
   // The side from which the cell was entered: everything is looked at clockwise from there.
   let back = 0;
   let first = -1;
@@ -47,7 +48,8 @@ function follow(mask: Uint8Array, width: number, start: number, seen: Uint8Array
     let found = -1;
     for (let k = 0; k < 8; k++) {
       const direction = (back + k) & 7;
-      const [u, v] = [x + STEP_X[direction], y + STEP_Y[direction]];
+      const u = x + STEP_X[direction];
+      const v = y + STEP_Y[direction];
       if (u >= 0 && v >= 0 && u < width && v < height && mask[v * width + u] === 1) {
         found = direction;
         break;

@@ -138,7 +138,10 @@ function flood(size: number, columns: number, seed: number, belongs: (cell: numb
   const cells: number[] = [];
   const open = [seed];
   seen[seed] = 1;
-  let [left, right, low, high] = [columns, -1, Infinity, -1];
+  let left = columns;
+  let right = -1;
+  let low = Infinity;
+  let high = -1;
   while (open.length > 0) {
     const k = open.pop()!;
     if (!belongs(k)) continue;

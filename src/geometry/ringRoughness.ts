@@ -32,7 +32,8 @@ export function ringRoughness(ring: Points2, step: number): RingRoughness {
   for (let i = 0; i < n; i++) {
     const a = 2 * ((i + n - 1) % n);
     const b = 2 * ((i + 1) % n);
-    const [dx, dy] = [p[b] - p[a], p[b + 1] - p[a + 1]];
+    const dx = p[b] - p[a];
+    const dy = p[b + 1] - p[a + 1];
     const chord = Math.hypot(dx, dy);
     const cross = dx * (p[2 * i + 1] - p[a + 1]) - dy * (p[2 * i] - p[a]);
     offset[i] = chord > 0 ? cross / chord : 0;

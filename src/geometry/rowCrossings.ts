@@ -17,19 +17,26 @@ export interface Rows {
  * `apart` of a row of equal height have one border.
  */
 export function crossings(rings: readonly Points2[], angle: number, count: number, apart?: number): Rows {
-  const turnedRings = rings.map((ring) => turnedRing(ring, angle));
+  const turnedRings: Float64Array[] = [];
+  for (const ring of rings) turnedRings.push(turnedRing(ring, angle));
   const { y, height } = rowsOver(turnedRings, count, apart);
-  const rows = y.length;
-  const ranks = turnedRings.map((ring) => ranksOf(ring, y));
-  const start = new Uint32Array(rows + 1);
-  for (const rank of ranks) countCrossings(rank, start);
+  const start = new Uint32Array(y.length + 1);
+  const ranks: Uint32Array[] = [];
+  for (const ring of turnedRings) {
+    const rank = ranksOf(ring, y);
+    countCrossings(rank, start);
+    ranks.push(rank);
+  }
   const fill = start.slice();
-  const x = new Float64Array(start[rows]);
-  turnedRings.forEach((ring, k) => {
-    fillCrossings(ring, ranks[k], y, fill, x);
-  });
+  const x = new Float64Array(start[y.length]);
+  for (let k = 0; k < ranks.length; k++) fillCrossings(turnedRings[k], ranks[k], y, fill, x);
+  return { x, start, height, total: sortRows(x, start, height) };
+}
+
+/** Brings the crossings of each row into order; returns the sum of interval lengths × row heights. */
+function sortRows(x: Float64Array, start: Uint32Array, height: Float64Array): number {
   let total = 0;
-  for (let r = 0; r < rows; r++) {
+  for (let r = 0; r < height.length; r++) {
     const from = start[r];
     const to = start[r + 1];
     if (to - from > 2) x.subarray(from, to).sort();
@@ -40,7 +47,7 @@ export function crossings(rings: readonly Points2[], angle: number, count: numbe
     }
     for (let k = from; k + 1 < to; k += 2) total += height[r] * (x[k + 1] - x[k]);
   }
-  return { x, start, height, total };
+  return total;
 }
 
 /** The first row at or above each vertex. A row belongs to an edge from its lower end on, upper end excluded: a row through a vertex counts it once. */
@@ -74,7 +81,8 @@ function countCrossings(rank: Uint32Array, start: Uint32Array): void {
     steps[Math.max(last, next)]--;
     last = next;
   }
-  let [over, sum] = [0, 0];
+  let over = 0;
+  let sum = 0;
   for (let r = 0; r + 1 < start.length; r++) {
     over += steps[r];
     sum += over;
@@ -122,7 +130,8 @@ function rowsOver(
   const { low, high, borders } = bordersOf(rings, apart === undefined ? Infinity : count / apart);
   const step = (high - low) / count;
   const most = borders.length + count + 2;
-  const [y, height] = [new Float64Array(most), new Float64Array(most)];
+  const y = new Float64Array(most);
+  const height = new Float64Array(most);
   let rows = 0;
   let from = low;
   for (const to of borders) {
@@ -144,7 +153,9 @@ function bordersOf(
   rings: readonly Float64Array[],
   slots: number,
 ): { low: number; high: number; borders: Float64Array } {
-  let [low, high, count] = [Infinity, -Infinity, 0];
+  let low = Infinity;
+  let high = -Infinity;
+  let count = 0;
   for (const ring of rings) {
     count += ring.length / 2;
     for (let i = 1; i < ring.length; i += 2) {

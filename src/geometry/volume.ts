@@ -39,12 +39,12 @@ export function splitVolume(mesh: TriangleMesh, level: number): SplitVolume {
 function meanPositive(a: number, b: number, c: number): number {
   const above = (a > 0 ? 1 : 0) + (b > 0 ? 1 : 0) + (c > 0 ? 1 : 0);
   // One corner on its own side: the part there is a triangle of share (v/(v−u))·(v/(v−w)) and mean v/3.
-  if (above === 1) return loneCorner(a > 0 ? [a, b, c] : b > 0 ? [b, c, a] : [c, a, b]);
-  const lone = a <= 0 ? [a, b, c] : b <= 0 ? [b, c, a] : [c, a, b];
-  return (a + b + c) / 3 - loneCorner(lone);
+  if (above === 1) return a > 0 ? loneCorner(a, b, c) : b > 0 ? loneCorner(b, c, a) : loneCorner(c, a, b);
+  const lone = a <= 0 ? loneCorner(a, b, c) : b <= 0 ? loneCorner(b, c, a) : loneCorner(c, a, b);
+  return (a + b + c) / 3 - lone;
 }
 
-function loneCorner([v, u, w]: number[]): number {
+function loneCorner(v: number, u: number, w: number): number {
   if (v === 0) return 0;
   return ((v / (v - u)) * (v / (v - w)) * v) / 3;
 }

@@ -70,7 +70,9 @@ function rimCells(p: Float64Array, triangles: Uint32Array, twins: Uint32Array, s
     if (twins[h] !== NO_TWIN) continue;
     const at = 3 * triangles[h];
     for (let k = 0; k < 27; k++) {
-      const [dx, dy, dz] = [(k % 3) - 1, (Math.floor(k / 3) % 3) - 1, Math.floor(k / 9) - 1];
+      const dx = (k % 3) - 1;
+      const dy = (Math.floor(k / 3) % 3) - 1;
+      const dz = Math.floor(k / 9) - 1;
       cells.add(cellOf(p[at] + dx * size, p[at + 1] + dy * size, p[at + 2] + dz * size, size));
     }
   }

@@ -122,7 +122,11 @@ export function edgePlane(cutter: EdgeCutter, s: number, plane: CutPlane): CutPl
  */
 export function halfWidthAt(cutter: EdgeCutter, s: number): number {
   const { points, length, arc } = cutter.margin;
-  const [px, py, , , , , ux, uy] = edgePlane(cutter, s, cutter.planes[0]);
+  const plane = edgePlane(cutter, s, cutter.planes[0]);
+  const px = plane[0];
+  const py = plane[1];
+  const ux = plane[6];
+  const uy = plane[7];
   const n = points.length / 3;
   let nearest = Infinity;
   let ax = points[0] - px;
@@ -220,9 +224,11 @@ class FaceSums {
     const inward = isInward ? direction : direction + Math.PI;
     const turn = fitLine(this.near).direction - fitLine(this.far).direction;
     const bend = turn - Math.PI * Math.round(turn / Math.PI);
-    const [u, w] = [this.u / this.whole[0], this.w / this.whole[0]];
+    const u = this.u / this.whole[0];
+    const w = this.w / this.whole[0];
     // Of v = a + b·d + c·d² over middle ± half a line has c·(half²/3 − middle²) too much at d = 0; the halves' slopes differ by 2c·half.
-    const [middle, half] = [(inner + outer) / 2, (outer - inner) / 2];
+    const middle = (inner + outer) / 2;
+    const half = (outer - inner) / 2;
     const bent = (bend / (2 * half)) * (half ** 2 / 3 - middle ** 2);
     return {
       inward,

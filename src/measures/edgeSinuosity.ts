@@ -45,7 +45,13 @@ export function sinuosityOf(
   const stride = Math.max(1, Math.round(Math.max(scale, alikeOver(quality)) / step));
   const noiseNear = (i: number) => noiseAround(margin, quality, left, samples.arc[i], (stride * step) / 2);
   const band = Math.min(quality.meanEdge, JITTER * typical || Infinity);
-  let [way, excess, flat, jitter, straight, turns, bends] = [0, 0, 0, 0, 0, 0, 0];
+  let way = 0;
+  let excess = 0;
+  let flat = 0;
+  let jitter = 0;
+  let straight = 0;
+  let turns = 0;
+  let bends = 0;
   for (const { from, to } of stretches) {
     const [first, last] = within(arc, from, to);
     for (let i = first; i < last; i++) {
@@ -140,7 +146,8 @@ function edgeOnPath(
 
 /** First and last index of rising values that lie within bounds. */
 function within(values: Float64Array, from: number, to: number): readonly [number, number] {
-  let [first, last] = [0, values.length - 1];
+  let first = 0;
+  let last = values.length - 1;
   while (first < last && values[first] < from) first++;
   while (last > first && values[last] > to) last--;
   return [first, last];
@@ -184,7 +191,8 @@ function windingVariance(
   noiseNear: (i: number) => readonly [plan: number, height: number],
 ): number {
   const direction = (i: number, j: number): readonly [number, number] => {
-    const [dy, dz] = [y[j] - y[i], z[j] - z[i]];
+    const dy = y[j] - y[i];
+    const dz = z[j] - z[i];
     const size = Math.hypot(dy, dz) || 1;
     return [dy / size, dz / size];
   };
@@ -210,7 +218,8 @@ function withoutJitter(values: Float64Array, band: Float64Array): Float64Array {
   const out = Float64Array.from(values);
   const n = out.length;
   // Last turn known for certain, and the way the run since then goes.
-  let [turn, sense] = [0, 0];
+  let turn = 0;
+  let sense = 0;
   // Half-way between the least line that never falls below what came before and the greatest that never rises above what
   // comes after, as the run rises: the same whichever way it is gone along.
   const settle = (to: number): void => {

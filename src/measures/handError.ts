@@ -91,8 +91,10 @@ function movedOut(
   const n = drawn.length;
   for (let i = 0; i < n; i++) {
     if (stretch[i] === 0) continue;
-    const [a, b] = [(i + n - 1) % n, (i + 1) % n];
-    const [dx, dy] = [outer[2 * b] - outer[2 * a], outer[2 * b + 1] - outer[2 * a + 1]];
+    const a = (i + n - 1) % n;
+    const b = (i + 1) % n;
+    const dx = outer[2 * b] - outer[2 * a];
+    const dy = outer[2 * b + 1] - outer[2 * a + 1];
     const size = Math.hypot(dx, dy) || 1;
     ring[2 * i] += (drawn[i] * dy) / size;
     ring[2 * i + 1] -= (drawn[i] * dx) / size;

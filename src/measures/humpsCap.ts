@@ -27,7 +27,9 @@ export function fitCap(
   const normal = new Float64Array(TERMS * TERMS);
   const right = new Float64Array(TERMS);
   const terms = new Float64Array(TERMS);
-  let [count, meanU, meanV] = [0, 0, 0];
+  let count = 0;
+  let meanU = 0;
+  let meanV = 0;
   visitRegion(upper, (column, row) => {
     const z = field[row * map.columns + column];
     const u = (column - near.column) / scale;

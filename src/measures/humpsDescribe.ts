@@ -38,7 +38,8 @@ export function describeLump(
   const k = nearestRow(map, lump.y) * map.columns + nearestColumn(map, lump.x);
   const thickness = map.faceA[k] - map.faceB[k];
   const middle = midlineAt(model.midline, model.length, lump.y);
-  const [left, right] = [edges.leftX[row], edges.rightX[row]];
+  const left = edges.leftX[row];
+  const right = edges.rightX[row];
   const footprint = ringInPlan(lump, frame);
   return {
     face,

@@ -164,7 +164,8 @@ function listCells(
   const isOdd = (i: number, count: number): boolean => ((i - (count >> 1)) & 1) !== 0;
   const cells = new Uint32Array(covered.length);
   const sample = new Uint32Array(covered.length);
-  let [count, sampled] = [0, 0];
+  let count = 0;
+  let sampled = 0;
   for (let k = 0; k < covered.length; k++) {
     if (covered[k] === 0) continue;
     cells[count++] = k;

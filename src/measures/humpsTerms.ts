@@ -74,18 +74,13 @@ export function faceTerms(frame: FaceFrame, profiles: FaceProfiles): FaceTerms {
   const cell = new Float64Array(CELL.length);
   const rowFactors = new Float64Array(ROW.length);
   for (let i = 20; i < PER_ROW; i++) index[i] = GRID + i - 20;
-  const cellFactors = (k: number, row: number): number => {
-    crosswise[4] = profiles.section(k);
-    fillCell(cell, frame, profiles, k, row);
-    return splinesAt(frame.across[k], ACROSS, crosswise);
-  };
   return {
     value,
     index,
     at(k) {
       const row = Math.floor(k / map.columns);
       const u = splinesAt(along[row], ALONG, lengthwise);
-      const v = cellFactors(k, row);
+      const v = cellFactors(frame, profiles, k, row, cell, crosswise);
       fillRow(rowFactors, frame, row);
       for (let i = 0, o = 0; i < 4; i++) {
         const first = (u + i) * PLACES;
@@ -110,15 +105,40 @@ export function faceTerms(frame: FaceFrame, profiles: FaceProfiles): FaceTerms {
           contract(coefficients, u, lengthwise, rowFactors, places, others);
           last = row;
         }
-        const v = cellFactors(k, row);
-        let height = crosswise[4] * places[SPLINES_ACROSS];
-        for (let j = 0; j < 4; j++) height += crosswise[j] * places[v + j];
-        for (let i = 0; i < others.length; i++) height += cell[i] * others[i];
-        out[k] = height;
+        const v = cellFactors(frame, profiles, k, row, cell, crosswise);
+        out[k] = weighed(crosswise, places, v, cell, others);
       }
       return out;
     },
   };
+}
+
+/** What the factors of one cell come to: `first` is the place of its first spline. */
+function weighed(
+  crosswise: Float64Array,
+  places: Float64Array,
+  first: number,
+  cell: Float64Array,
+  others: Float64Array,
+): number {
+  let height = crosswise[4] * places[SPLINES_ACROSS];
+  for (let j = 0; j < 4; j++) height += crosswise[j] * places[first + j];
+  for (let i = 0; i < others.length; i++) height += cell[i] * others[i];
+  return height;
+}
+
+/** Sets the factors of one cell: splines and the section across, all else in `cell`. Returns the number of the first spline. */
+function cellFactors(
+  frame: FaceFrame,
+  profiles: FaceProfiles,
+  k: number,
+  row: number,
+  cell: Float64Array,
+  crosswise: Float64Array,
+): number {
+  crosswise[4] = profiles.section(k);
+  fillCell(cell, frame, profiles, k, row);
+  return splinesAt(frame.across[k], ACROSS, crosswise);
 }
 
 /** Sums the coefficients over the factors of one row: what is left are weights of the factors of its cells. */

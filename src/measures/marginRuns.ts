@@ -50,7 +50,8 @@ function endOfSide({ points, arc, side, length }: MarginLine, end: number, step:
   let top = 0;
   for (let i = 1; i < points.length; i += 3) top = Math.max(top, points[i]);
   const level = (beyond === 'tip' ? 1 - END_SHARE : END_SHARE) * top;
-  const [here, there] = [points[3 * end + 1], points[3 * next + 1]];
+  const here = points[3 * end + 1];
+  const there = points[3 * next + 1];
   const share = (level - here) / (there - here);
   if (!(share > 0 && share < 1)) return arc[end];
   const gap = (((arc[next] - arc[end]) * step + length) % length) * step;

@@ -127,7 +127,8 @@ function turnedMargin(
     points[i] = margin.points[i] * c + margin.points[i + 1] * s - offset;
     points[i + 1] = margin.points[i + 1] * c - margin.points[i] * s - low;
   }
-  return { ...margin, points, side: sidesOf(points, length) };
+  // In the order in which a margin is traced: objects laid out alike share what is compiled for them.
+  return { points, arc: margin.arc, length: margin.length, side: sidesOf(points, length) };
 }
 
 /** Clockwise from the tip: right down to the lowest point, left from there on. */

@@ -186,7 +186,8 @@ export function greatestWidth(model: Model, { greatest: { left, right, y } }: Pl
   if (model.outline.left !== undefined) {
     return { value, components: betweenPlaces(model, [left, y], [right, y]) };
   }
-  const [a, b] = [endError(model, left, y), endError(model, right, y)];
+  const a = endError(model, left, y);
+  const b = endError(model, right, y);
   const components = {
     noise: Math.hypot(a.noise, b.noise),
     resolution: Math.hypot(a.resolution, b.resolution),
@@ -288,7 +289,8 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
 /** What errors of the margins at both of its ends do to the greatest diameter. */
 function farthestError(model: Model, hull: Points2): Components {
   const { ax, ay, bx, by } = farthestCorners(hull);
-  const [a, b] = [endError(model, ax, ay), endError(model, bx, by)];
+  const a = endError(model, ax, ay);
+  const b = endError(model, bx, by);
   return { noise: Math.hypot(a.noise, b.noise), resolution: Math.hypot(a.resolution, b.resolution) };
 }
 

@@ -14,7 +14,8 @@ export function rimAngle({ midline, length }: Model, { thicknessMap: map }: Shar
   const found: number[] = [];
   const n = midline.y.length;
   for (let i = Math.ceil(n / 6); i < (5 * n) / 6; i++) {
-    const [left, right] = [midline.leftX[i], midline.rightX[i]];
+    const left = midline.leftX[i];
+    const right = midline.rightX[i];
     const depth = DEPTH * (right - left);
     const row = Math.round(((i / (n - 1)) * length - map.y0) / map.cell);
     for (const x of [left + depth, right - depth]) {

@@ -143,7 +143,8 @@ function falseDifference({ difference }: HalfWidths, quality: ScanQuality): numb
   const { noise, resolution } = pointError(quality);
   // The mean size of a normal error of standard deviation e is e·√(2/π).
   const error = Math.SQRT2 * Math.hypot(noise, resolution) * Math.sqrt(2 / Math.PI);
-  let [sum, count] = [0, 0];
+  let sum = 0;
+  let count = 0;
   for (const d of difference) {
     if (Number.isNaN(d)) continue;
     sum += Math.hypot(d, error) - Math.abs(d);

@@ -23,11 +23,7 @@ export interface ThicknessField {
 export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessField {
   const thickness = new Float32Array(map.faceA.length);
   const middle = new Float32Array(map.faceA.length);
-  for (let k = 0; k < thickness.length; k++) {
-    const between = map.faceA[k] - map.faceB[k];
-    thickness[k] = between > 0 ? between : NaN;
-    middle[k] = between > 0 ? (map.faceA[k] + map.faceB[k]) / 2 : NaN;
-  }
+  fillBetween(map, thickness, middle);
   const sigma = noiseThatMatters(model);
   if (model.surface === undefined) throw new Error('a thickness field needs a scanned surface');
   const { mesh } = model.surface;
@@ -40,6 +36,15 @@ export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessFi
     middle: calmField(middle, map, model, sizes, sigma * Math.SQRT1_2),
     peak: calm.peak(),
   };
+}
+
+/** Thickness and the middle between the faces of each cell; NaN where the two are not apart. */
+function fillBetween({ faceA, faceB }: ThicknessMap, thickness: Float32Array, middle: Float32Array): void {
+  for (let k = 0; k < thickness.length; k++) {
+    const between = faceA[k] - faceB[k];
+    thickness[k] = between > 0 ? between : NaN;
+    middle[k] = between > 0 ? (faceA[k] + faceB[k]) / 2 : NaN;
+  }
 }
 
 function noiseThatMatters({ quality }: Model): number {
@@ -87,13 +92,15 @@ export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box 
   );
   const [top, bottom] = faces.map((face) => face.peak());
   if (top === undefined || bottom === undefined) return undefined;
-  let [high, low] = [-Infinity, Infinity];
+  let high = -Infinity;
+  let low = Infinity;
   const points = model.margin?.points ?? new Float64Array();
   for (let i = 2; i < points.length; i += 3) {
     high = Math.max(high, points[i]);
     low = Math.min(low, points[i]);
   }
-  const [over, under] = [high > top.value, low < -bottom.value];
+  const over = high > top.value;
+  const under = low < -bottom.value;
   const cut = (face: number, peak: Peak): number => crestCut(faces[face], peak, model);
   const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
   return {

@@ -66,7 +66,8 @@ export function traceEdgeOn(
     });
   }
   const y = new Float64Array(stations);
-  const [left, right] = [new Float64Array(stations), new Float64Array(stations)];
+  const left = new Float64Array(stations);
+  const right = new Float64Array(stations);
   for (let k = 0; k < stations; k++) {
     const share = k / (stations - 1);
     y[k] = share * length;
@@ -90,7 +91,8 @@ export function meanEdgeOn(
 ): { readonly edgeOn: EdgeOn; readonly warnings: readonly Warning[] } {
   const mean = (a: Float64Array, b: Float64Array): Float64Array => a.map((v, k) => (v + b[k]) / 2);
   const thick = ({ faceA, faceB }: EdgeOn): number => Math.max(...faceA.map((top, k) => top - faceB[k]));
-  const [first, second] = [thick(one), thick(other)];
+  const first = thick(one);
+  const second = thick(other);
   const warnings: Warning[] = [];
   if (Math.abs(first - second) > (ALIKE_THICK * (first + second)) / 2) {
     warnings.push({
@@ -142,7 +144,8 @@ export function layEdgeLine(
 /** Takes the chord of the middle line off both sides, in place; the chord by station. */
 function level(left: Float64Array, right: Float64Array): { readonly start: number; readonly slope: number } {
   const last = left.length - 1;
-  const [a, b] = [Math.round(END * last), Math.round((1 - END) * last)];
+  const a = Math.round(END * last);
+  const b = Math.round((1 - END) * last);
   const middle = (k: number): number => (left[k] + right[k]) / 2;
   const slope = (middle(b) - middle(a)) / (b - a);
   const start = middle(a) - slope * a;

@@ -20,7 +20,8 @@ export function traceEndOn(ring: Points2, width: number, past: number): SeenEndO
   const turn = majorAxis(polygonMoments([ring])).angle;
   const upright = alignRing(ring, turn, 0);
   const { min, max } = rangeY(upright);
-  let [left, right] = [Infinity, -Infinity];
+  let left = Infinity;
+  let right = -Infinity;
   for (let i = 0; i < upright.length; i += 2) {
     left = Math.min(left, upright[i]);
     right = Math.max(right, upright[i]);

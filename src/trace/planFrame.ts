@@ -83,7 +83,8 @@ function chosenAxis(
         'Axis tip-base needs a placed base midpoint and a placed tip.',
       );
     }
-    const [base, tip] = [toPlan(settings.base), toPlan(settings.tip)];
+    const base = toPlan(settings.base);
+    const tip = toPlan(settings.tip);
     if (Math.hypot(tip[0] - base[0], tip[1] - base[1]) < NEAREST * extent) {
       throw new TraceError(
         'axis-points-alike',
