@@ -10,13 +10,18 @@ const LEAST_CELLS = 4;
 const LEAST_LOOKS = 5;
 /** From this share of soft edge on a bay may not be one. */
 const DOUBTFUL = 0.5;
+/** A filled bay is believed when less of its edge is soft than this share of what was before; or less than the second, with this share of it sharp. */
+const [CLEARER, CLEAR, SEEN] = [0.4, 0.8, 0.35];
 
 /** Bays of a region whose edge is not as sharp as the rest of its outline. */
 export interface DoubtfulBays {
   /** The region with these bays filled. */
   readonly filled: Region;
-  /** How many looks at a ring in or next to these bays see a soft edge. */
-  softness(ring: Points2, sharpness: Sharpness): number;
+  /**
+   * The region with those bays filled in or next to which a ring drawn about `filled` has the clearer edge by far; the same
+   * object where all do, undefined where none does.
+   */
+  clearer(ring: Points2, sharpness: Sharpness): Region | undefined;
 }
 
 /**
@@ -44,19 +49,48 @@ export function doubtfulBays(
   const looks = looksByBay(labels, window, factor, ring, sharpness);
   const doubted = looks.map(({ all, soft }) => all >= LEAST_LOOKS && soft >= DOUBTFUL * all);
   if (!doubted.includes(true)) return undefined;
-  const rim = region.left - window.left;
-  // Bays lie within the rectangle of their region.
-  const mask = region.mask.map((one, i) => {
-    const label = labels[(Math.floor(i / region.width) + rim) * width + (i % region.width) + rim];
-    return label > 0 && doubted[label] ? 1 : one;
-  });
+  const filled = withBays(region, window, labels, doubted);
   return {
-    filled: { ...region, mask },
-    softness(other, sharpness) {
+    filled,
+    clearer(other, sharpness) {
       const its = looksByBay(labels, window, factor, other, sharpness);
-      return its.reduce((sum, { soft }, label) => sum + (doubted[label] ? soft : 0), 0);
+      const better = doubted.map(
+        (one, label) =>
+          one &&
+          (its[label].soft < CLEARER * looks[label].soft ||
+            (its[label].soft < CLEAR * looks[label].soft &&
+              its[label].all - its[label].soft >= SEEN * its[label].all)),
+      );
+      if (!better.includes(true)) return undefined;
+      return doubted.every((one, label) => one === better[label])
+        ? filled
+        : withBays(region, window, labels, better);
     },
   };
+}
+
+/** The region with some bays filled: cells of them that touch no backdrop stay inside whatever finer pixels say. */
+function withBays(region: Region, window: Region, labels: Int32Array, chosen: readonly boolean[]): Region {
+  const { width, height } = region;
+  const rim = region.left - window.left;
+  const added = new Uint8Array(width * height);
+  // Bays lie within the rectangle of their region.
+  const mask = region.mask.map((one, i) => {
+    const label = labels[(Math.floor(i / width) + rim) * window.width + (i % width) + rim];
+    added[i] = label > 0 && chosen[label] ? 1 : 0;
+    return one | added[i];
+  });
+  const firm = new Uint8Array(width * height);
+  for (let y = 1; y + 1 < height; y++) {
+    for (let i = y * width + 1; i + 1 < (y + 1) * width; i++) {
+      let inside = added[i] | (region.firm?.[i] ?? 0);
+      for (let k = -width; inside === 1 && k <= width; k += width) {
+        inside = mask[i + k - 1] & mask[i + k] & mask[i + k + 1];
+      }
+      firm[i] = inside;
+    }
+  }
+  return { ...region, mask, firm };
 }
 
 /** Empty cells all round, even beyond the picture. */

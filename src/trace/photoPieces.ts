@@ -8,6 +8,7 @@ import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { doubtfulBays } from './photoBays.ts';
+import { beyondCorners } from './photoBeyond.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
@@ -33,8 +34,14 @@ export interface PhotoPiece {
   readonly softStretch: number;
   /** Share of the ring, 0…1, next to which the backdrop is unlike itself: stone of nearly its colour may lie there. */
   readonly odd?: number;
+  /** Share of the ring, 0…1, next to which a part with a sharp edge of its own may be a hard shadow or a darker facet. */
+  readonly hemmed?: number;
+  /** How wide such parts are in the mean over the whole ring, pixels. */
+  readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
+  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does. */
+  readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
   readonly blur?: number;
   /** Whether lines of the backdrop were left out, some of which may have met the ring. */
@@ -58,12 +65,14 @@ const ON_FRAME = 0.01;
 const ROUNDS = 5;
 /** How far the contour of the finest mask may lie from the edge, pixels. */
 const CONTOUR_ERROR = 2;
-/** An outline without bays is believed when less of its edge is soft there than this share of what it is with them. */
-const CLEARER = 0.4;
 /** Noise is taken off the ring over at most this many pixels to either side. */
 const WIDEST = 24;
 /** Share of the blur by which a ring errs where its outline bends (practice). */
 const BLURRED = 0.05;
+/** Cells within which a part lies next to a ring. */
+const HEM_REACH = 2;
+/** Points to either side of a corner that err as it does where it may go on beyond the ring. */
+const CORNER_REACH = 6;
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -79,8 +88,8 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
-  const { grid, mask, lined } = coarse;
-  const regions = regionsOf(mask, grid, cv);
+  const { grid, mask, firm, lined } = coarse;
+  const regions = regionsOf(mask, grid, cv).map((region) => withFirm(region, firm, grid.width));
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
@@ -89,7 +98,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined))
+      .map((one) => toPiece(one, false, lined, coarse))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -124,6 +133,14 @@ function contoursOf(mask: Uint8Array, width: number, height: number, cv: Cv): Po
   return rings;
 }
 
+/** A region with those of its cells that stay. */
+function withFirm(region: Region, firm: Uint8Array | undefined, columns: number): Region {
+  if (firm === undefined) return region;
+  const { left, top, width, mask } = region;
+  const own = mask.map((one, i) => one & firm[(top + Math.floor(i / width)) * columns + left + (i % width)]);
+  return own.includes(1) ? { ...region, firm: own } : region;
+}
+
 function filled(contour: Points2): Region {
   let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < contour.length; i += 2) {
@@ -153,8 +170,8 @@ function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundar
 }
 
 /**
- * The boundary of a region, or that of the region with its doubtful bays filled, whose edge there must be the sharper one
- * by far: then the bays are glints.
+ * The boundary of a region, with those of its doubtful bays filled whose edge is the sharper one by far then: these are
+ * glints.
  */
 function clearestBoundary(
   region: Region,
@@ -166,11 +183,12 @@ function clearestBoundary(
   if (one?.sharpness === undefined) return one;
   const { factor } = coarse.grid;
   const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
-  const other = bays === undefined ? undefined : boundaryOf(bays.filled, coarse, photo, cv);
-  if (bays === undefined || other?.sharpness === undefined) return one;
-  if (other.picture.factor !== one.picture.factor) return one;
-  const before = bays.softness(one.fine.ring, one.sharpness);
-  return bays.softness(other.fine.ring, other.sharpness) < CLEARER * before ? other : one;
+  if (bays === undefined) return one;
+  const other = boundaryOf(bays.filled, coarse, photo, cv);
+  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return one;
+  const clearer = bays.clearer(other.fine.ring, other.sharpness);
+  if (clearer === undefined) return one;
+  return clearer === bays.filled ? other : (boundaryOf(clearer, coarse, photo, cv) ?? one);
 }
 
 /**
@@ -210,7 +228,7 @@ function boundaryOf(
 
 /** The part of a region within one of its contours alone, holes filled. */
 function partWithin(region: Region, contour: Points2): Region {
-  const part = filled(contour);
+  const part = withFirm(filled(contour), region.firm, region.width);
   return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
@@ -222,6 +240,7 @@ function toPiece(
   { picture, fine, card, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
+  coarse?: CoarsePieces,
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
@@ -239,22 +258,53 @@ function toPiece(
     factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
   const strays = Float64Array.from(tipped.from, (i) => fine.strays[i]);
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
+  const beyond = looked === undefined ? [] : beyondCorners(calm, picture, looked.blur);
   // Lines of a backdrop are odd by themselves.
   const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
   const errors = Float64Array.from(drawn.from, (i, k) => Math.max(errorOf(strays[i]), hidden(k)));
+  const hem = hemAlong(calm, factor, coarse);
+  const hemmed = hem.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / hem.length;
+  for (let i = 0; i < hem.length; i++) errors[i] = Math.max(errors[i], hem[i] / Math.sqrt(3));
+  for (const { at, error } of beyond) {
+    for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
+      const i = (k + errors.length) % errors.length;
+      errors[i] = Math.max(errors[i], factor * error);
+    }
+  }
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
     odd,
+    hemmed,
+    hem: hem.reduce((sum, one) => sum + one, 0) / hem.length,
     dim,
     blur,
     error: errorOf(stray),
     ...(factor === 1 ? { errors } : {}),
+    ...(beyond.length === 0 ? {} : { beyond: factor * Math.max(...beyond.map(({ reach }) => reach)) }),
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : card ? 'card' : 'piece',
   };
+}
+
+/** By point of a ring: how wide a part next to it may be stone that was left out, pixels of the whole picture. */
+function hemAlong(ring: Points2, factor: number, coarse: CoarsePieces | undefined): Float64Array {
+  const out = new Float64Array(ring.length / 2);
+  if (coarse?.hem === undefined) return out;
+  const { grid, hem } = coarse;
+  const ratio = grid.factor / factor;
+  for (let i = 0; i < out.length; i++) {
+    const x = Math.floor((ring[2 * i] + 0.5) / ratio);
+    const y = Math.floor((ring[2 * i + 1] + 0.5) / ratio);
+    for (let v = Math.max(0, y - HEM_REACH); v <= Math.min(grid.height - 1, y + HEM_REACH); v++) {
+      for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
+        out[i] = Math.max(out[i], grid.factor * hem[v * grid.width + u]);
+      }
+    }
+  }
+  return out;
 }
 
 /** A ring of a reduced picture on the whole one, again one point about every pixel. */

@@ -8,6 +8,8 @@ export interface Region {
   readonly width: number;
   readonly height: number;
   readonly mask: Uint8Array;
+  /** 1 on cells that stay inside whatever finer pixels say; absent where there are none. */
+  readonly firm?: Uint8Array;
 }
 
 export interface FinerRegion {
@@ -38,16 +40,41 @@ export function finerRegion(
   const window = grown(region, coarse, FRAME);
   const edge = edgeCells(window);
   const undecided = bandOf(window, edge, BAND);
+  const { firm } = window;
+  if (firm !== undefined) for (let i = 0; i < firm.length; i++) if (firm[i] === 1) undecided[i] = 0;
   const colours = localColours(window, undecided, bandOf(window, edge, 1), coarse, fine, ratio, other);
   const [left, top] = [window.left * ratio, window.top * ratio];
   const width = Math.min(window.width * ratio, fine.width - left);
   const height = Math.min(window.height * ratio, fine.height - top);
   const rims = { ...window, mask: undecided };
   const band: Band = { window, undecided, near: bandOf(rims, edgeCells(rims), 1), colours };
-  const finer = { left, top, width, height, mask: new Uint8Array(width * height) };
+  const mask = new Uint8Array(width * height);
+  const finer = {
+    ...{ left, top, width, height, mask },
+    ...(firm === undefined ? {} : { firm: spread(firm, window.width, width, height, ratio) }),
+  };
   const again = decide(band, fine, finer, ratio);
   if (!goesOn(window, undecided, again)) return { fine: finer };
   return { fine: finer, again: { ...window, mask: again } };
+}
+
+/** Cells on finer ones, `ratio` to a side. */
+function spread(
+  cells: Uint8Array,
+  columns: number,
+  width: number,
+  height: number,
+  ratio: number,
+): Uint8Array {
+  const out = new Uint8Array(width * height);
+  for (let i = cells.indexOf(1); i >= 0; i = cells.indexOf(1, i + 1)) {
+    const x = (i % columns) * ratio;
+    const y = Math.floor(i / columns) * ratio;
+    for (let v = y; v < Math.min(height, y + ratio); v++) {
+      out.fill(1, v * width + x, v * width + Math.min(width, x + ratio));
+    }
+  }
+  return out;
 }
 
 interface Band {
@@ -170,13 +197,16 @@ function grown(region: Region, picture: Pixels, by: number): Region {
   const top = Math.max(0, region.top - by);
   const width = Math.min(picture.width, region.left + region.width + by) - left;
   const height = Math.min(picture.height, region.top + region.height + by) - top;
-  const mask = new Uint8Array(width * height);
-  for (let y = 0; y < region.height; y++) {
-    const from = y * region.width;
-    const to = (y + region.top - top) * width + region.left - left;
-    mask.set(region.mask.subarray(from, from + region.width), to);
-  }
-  return { left, top, width, height, mask };
+  const wider = (cells: Uint8Array): Uint8Array => {
+    const out = new Uint8Array(width * height);
+    for (let y = 0; y < region.height; y++) {
+      const from = y * region.width;
+      out.set(cells.subarray(from, from + region.width), (y + region.top - top) * width + region.left - left);
+    }
+    return out;
+  };
+  const firm = region.firm === undefined ? {} : { firm: wider(region.firm) };
+  return { left, top, width, height, mask: wider(region.mask), ...firm };
 }
 
 /** Cells that have one of the other side among their eight neighbours. */

@@ -3,6 +3,7 @@ import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
+import { setRight } from './photoRims.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
 export interface CoarsePieces {
@@ -10,6 +11,10 @@ export interface CoarsePieces {
   readonly grid: ReducedPixels;
   /** 1 on pieces (and on cards, labels, bars), 0 on the backdrop and its shadows. */
   readonly mask: Uint8Array;
+  /** 1 on those that no finer look may give back to the backdrop; absent where there are none. */
+  readonly firm?: Uint8Array;
+  /** Cells of `mask` left out that may be stone: how wide their part is, cells. */
+  readonly hem?: Float32Array;
   /** Whether lines of the backdrop, as a cutting mat has, were left out. */
   readonly lined: boolean;
 }
@@ -54,9 +59,12 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const usable = usableCells(grid, known);
   const off = offBackdrop(tonesOf(grid), rimOf(grid.width, grid.height, usable), usable);
   if (off === undefined) return undefined;
-  const mask = flood(off, marksOf(off, usable, cv), cv);
+  const marks = marksOf(off, usable, cv);
+  const mask = flood(off, marks, cv);
   const thick = withoutLines(mask, grid, cv);
-  return { grid, mask: thick ?? mask, lined: thick !== undefined };
+  if (thick !== undefined) return { grid, mask: thick, lined: true };
+  const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
+  return { grid, ...setRight(off, grid, mask, sure), lined: false };
 }
 
 function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {

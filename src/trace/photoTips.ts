@@ -61,12 +61,12 @@ export function tipsOf(ring: Points2, picture: Pixels): NewEnd[] {
     .filter((tip) => tip !== undefined);
 }
 
-/** Points at which the ring turns most sharply, to less than `most` degrees. */
-export function cornersOf(ring: Points2, most: number): number[] {
+/** Points at which the ring turns most sharply, to less than `most` degrees, as seen from `arm` points to either side. */
+export function cornersOf(ring: Points2, most: number, arm = ARM): number[] {
   const n = ring.length / 2;
   const angles = Float64Array.from({ length: n }, (_, i) => {
-    const a = (i + n - ARM) % n;
-    const b = (i + ARM) % n;
+    const a = (i + n - arm) % n;
+    const b = (i + arm) % n;
     const ax = ring[2 * a] - ring[2 * i];
     const ay = ring[2 * a + 1] - ring[2 * i + 1];
     const bx = ring[2 * b] - ring[2 * i];
@@ -78,7 +78,7 @@ export function cornersOf(ring: Points2, most: number): number[] {
   for (let i = 0; i < n; i++) {
     if (angles[i] >= most) continue;
     let least = true;
-    for (let k = -ARM; k <= ARM && least; k++) {
+    for (let k = -arm; k <= arm && least; k++) {
       const other = angles[(i + k + n) % n];
       if (other < angles[i] || (other === angles[i] && k < 0)) least = false;
     }

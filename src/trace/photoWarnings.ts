@@ -9,6 +9,8 @@ const SOFT = 0.08;
 const SOFT_STRETCH = 0.03;
 /** From this share of an outline on next to which the backdrop is unlike itself a warning says so. */
 const ODD = 0.004;
+/** The same of an outline next to which a part was taken for a hard shadow. */
+const HEMMED = 0.02;
 /** The same of an outline along which the inside may be a hard shadow. */
 const DIM = 0.05;
 /** From this blur on, pixels, a warning says that corners and notches are lost. */
@@ -22,6 +24,11 @@ const SHADOWED = 0.2;
  */
 export function softError({ soft, softStretch }: Pick<PhotoPiece, 'soft' | 'softStretch'>): number {
   return soft > SOFT || softStretch > SOFT_STRETCH ? FAR * soft : 0;
+}
+
+/** Standard uncertainty of the whole ring together, pixels: by its soft edges, and by parts beside it that may be stone (rectangular). */
+export function leaning(piece: Pick<PhotoPiece, 'soft' | 'softStretch' | 'hem'>): number {
+  return Math.hypot(softError(piece), (piece.hem ?? 0) / Math.sqrt(3));
 }
 
 /** What speaks against the outline of a piece in a photograph, in words for who uses its numbers. */
@@ -67,6 +74,18 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
     warnings.push({
       code: 'edge-hidden',
       text: `Next to ${Math.max(1, Math.round(100 * piece.odd))} % of the outline the backdrop does not look like itself: stone of nearly its colour, or a glint, may lie outside the outline. Look at it before using the numbers.`,
+    });
+  }
+  if (piece.hemmed !== undefined && piece.hemmed > HEMMED) {
+    warnings.push({
+      code: 'edge-shaded',
+      text: `Next to ${Math.max(1, Math.round(100 * piece.hemmed))} % of the outline lies a darker part with a sharp edge of its own: it was taken for a hard shadow, and may be stone. Look at the outline, paint the part in if it is stone, or use softer light and a coloured backdrop.`,
+    });
+  }
+  if (piece.beyond !== undefined) {
+    warnings.push({
+      code: 'corner-hidden',
+      text: `A corner may go on up to ${Math.ceil(piece.beyond)} pixels beyond the outline, where the picture shows something nearly as light as the backdrop: look at the corners, and draw on with the brush where stone is left out.`,
     });
   }
   if (piece.lined === true) {

@@ -9,7 +9,7 @@ import { matLayout } from '../intake/scaleMatLayout.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
-import { doubtsOf, softError } from './photoWarnings.ts';
+import { doubtsOf, leaning } from './photoWarnings.ts';
 import { choosePlanAxis, layPlan, nudged } from './planFrame.ts';
 import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
 
@@ -104,7 +104,7 @@ export function tracePhoto(
   };
   const parallax =
     scale.camera === undefined ? 0 : marginHeight.u / (scale.camera.height - marginHeight.value);
-  const tracing = softError(piece) * mmPerPx;
+  const tracing = leaning(piece) * mmPerPx;
   const turned = runsClockwise(imageToPlane(scale, piece.ring, marginHeight.value)) !== mirrored;
   const along = (values: Float64Array): Float64Array => {
     const laid = values.map((px) => px * mmPerPx);

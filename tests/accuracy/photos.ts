@@ -22,7 +22,7 @@ const BACKDROPS = ['white', 'grey', 'black', 'blue', 'wood', 'felt'] as const;
 const STONES = ['flint', 'obsidian', 'pale', 'jasper'] as const;
 const SHAPES: readonly OutlineShape[] = ['side-notched', 'lanceolate', 'cordate', 'triangular'];
 const [LENGTH, WIDTH, PX_PER_MM] = [44, 25, 10];
-const DOUBTS = ['edge-unclear', 'edge-soft', 'edge-hidden', 'edge-shadow'];
+const DOUBTS = ['edge-unclear', 'edge-soft', 'edge-hidden', 'edge-shadow', 'edge-shaded', 'corner-hidden'];
 /** Measures whose uncertainties are held to the truth. */
 const HELD = [
   ...['length', 'width', 'width.station', 'width.at.20', 'width.at.50', 'width.at.80', 'elongation'],

@@ -85,13 +85,27 @@ describe('what the light hides', () => {
     return { piece, overlap };
   };
 
-  it('a glint at the rim as bright as the backdrop is no notch, and the soft edge left of it is told; seed 2', () => {
-    const { piece, overlap } = greatest('obsidian', 'grey', 2);
-    expect(overlap).toBeGreaterThan(0.99);
+  it.each([2, 6])(
+    'glints at the rim as bright as the backdrop, closed in by its sharp edge, are no notches; seed %i',
+    (seed) => {
+      expect(greatest('obsidian', 'grey', seed).overlap).toBeGreaterThan(0.99);
+    },
+  );
+
+  it('the soft edge of a glint that is left out is told; seed 7', () => {
+    const { piece } = greatest('obsidian', 'grey', 7);
     expect(piece.softStretch).toBeGreaterThan(0.03);
     // Told in numbers too: a soft edge may lie as far off as it is soft.
     expect(softError(piece)).toBeGreaterThan(0.1);
     expect(softError({ soft: 0.02, softStretch: 0.01 })).toBe(0);
+  });
+
+  it('a hard shadow that an edge closes in with the stone is no stone; seed 12', () => {
+    const { pixels, seen } = take('flint', 'blue', 0, 12, {
+      light: { backdrop: 'blue', shadow: 0.65, softness: 0.3, from: 200, facets: 0.4 },
+    });
+    const piece = piecesOfPhoto(asPhoto(pixels), {}, cv)[0];
+    expect(ringOverlap(piece.ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
   });
 
   it('black stone on black is refused, glints or none; seed 3', () => {

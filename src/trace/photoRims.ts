@@ -1,0 +1,367 @@
+import { medianInPlace, rankInPlace } from '../geometry/median.ts';
+import { distanceTo } from '../geometry/rasterDistance.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+import type { OffBackdrop } from './photoBackdrop.ts';
+
+/** Cells to either side of one between which an edge rises: a sharp one has most of what it rises by farther out. */
+const [NEAR, FAR] = [1, 3];
+const SHARP = 0.6;
+/** An edge stands out by so many deviations of what the backdrop's own cells differ by, and so many times above its texture. */
+const STANDS = 6;
+const ABOVE = 1.3;
+/** Texture is what all but this share of a tile's cells stay below, in this share of the tiles; so many of them along the longer side. */
+const [FEW, MOST, TILES] = [0.01, 0.7, 10];
+/** Nearer to a piece than this texture is not read, cells. */
+const ASIDE = 5;
+/** By so much neighbouring cells of even a plain backdrop may differ: logarithms (camera noise), and codes of colours (what JPEG leaves of them). */
+const [LEAST, CODES] = [0.012, 1.5];
+/** Fewer cells of an edge in one place are a speck. */
+const SPECK = 5;
+/** The same next to a part, in codes, where its far side may be near; and the share of its seam with the stone at which an edge parts it. */
+const [CLOSE, PARTED, PARTS] = [2, 0.75, 0.5];
+/** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
+const [GAP, LEAST_GAP] = [0.014, 3];
+
+/** Edges this far from all pieces are none of their rims, cells. */
+const ASTRAY = 3;
+/** A part that edges close in is a piece's when this share of it was taken for one. */
+const OWN = 0.25;
+/** Share of the outer rim of a part at which a sharp edge must stand, and within how many cells. */
+const RIMMED = 0.5;
+const BESIDE = 2;
+/** A part of which more is within so many deviations of the backdrop is backdrop. */
+const [ALIKE, BACK] = [0.5, 3.5];
+/** Smaller parts are left as they were: cells. */
+const LEAST_PART = 6;
+/** Closed parts tell where the stone of a region ends when they hold this share of what surely is stone in it. */
+const HELD = 0.97;
+/** A shadow leaves the colour within this (logarithms), and this share of how much darker it is (scattered light), and cells no more uneven than so many times the backdrop's. */
+const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
+/** Stone of which the colour differs by less from the backdrop's (logarithms) may have facets that look like its shadow. */
+const COLOURED = 0.15;
+/** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
+const WITHIN = 3;
+
+/** Cells of pieces, and what is to be known of some of them; absent where there are none such. */
+export interface RightCells {
+  readonly mask: Uint8Array;
+  /** 1 on those that no finer look may give back to the backdrop. */
+  readonly firm?: Uint8Array;
+  /** Cells left out that may be a hard shadow or a darker facet of a stone of the backdrop's colour: how wide their part is, cells. */
+  readonly hem?: Float32Array;
+}
+
+/**
+ * Cells of pieces, set right by the sharp edges round them. Beside what was taken for a piece, cells that are closed in with it
+ * by a sharp edge are stone too: facets as light as the backdrop, glints. Cells that no sharp edge closes in while all that
+ * surely is stone is closed in are shadow. Hard shadows, which are closed in as well, stay as they were.
+ *
+ * @param mask 1 on what was taken for a piece; @param sure 1 on what surely is stone
+ */
+export function setRight(off: OffBackdrop, grid: Pixels, mask: Uint8Array, sure: Uint8Array): RightCells {
+  const { width } = off;
+  const rims = sharpEdges(off, mask, unrestLeast(grid, mask));
+  if (isRimmed(rims, mask, width)) return { mask };
+  const closed = closedIn(rims, mask, width, off.height);
+  const out = mask.slice();
+  const { added, hem } = closedBays(off, grid, mask, closed, rims);
+  for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
+  for (const cell of openRests(mask, sure, closed, width)) out[cell] = 0;
+  const firm = firmOf(added, out, width);
+  return { mask: out, ...(firm === undefined ? {} : { firm }), ...(hem === undefined ? {} : { hem }) };
+}
+
+/** Whether sharp edges stand all round the mask and nowhere else: then there is nothing to set right. */
+function isRimmed({ edges, away }: Rims, mask: Uint8Array, width: number): boolean {
+  let [astray, bare] = [0, 0];
+  for (let i = 0; i < mask.length; i++) {
+    if (edges[i] === 1 && away[i] > ASTRAY) astray++;
+    if (away[i] !== 1) continue;
+    let near = 0;
+    for (let v = -2; v <= 2; v++) for (let u = -2; u <= 2; u++) near |= edges[i + v * width + u];
+    if (near !== 1) bare++;
+  }
+  return astray < LEAST_PART && bare < LEAST_PART;
+}
+
+/** Parts of closed cells beside the mask that are stone, and those that may be. */
+function closedBays(
+  off: OffBackdrop,
+  grid: Pixels,
+  mask: Uint8Array,
+  closed: Uint8Array,
+  { edges, unrest }: Rims,
+): { readonly added: Uint8Array; readonly hem?: Float32Array } {
+  const { width } = off;
+  const added = new Uint8Array(mask.length);
+  let hem: Float32Array | undefined;
+  const besideEdge = distanceTo(edges, width);
+  const toOpen = distanceTo(
+    closed.map((one) => 1 - one),
+    width,
+  );
+  eachPart(closed, width, 4, (part) => {
+    let own = 0;
+    for (const cell of part) own += mask[cell];
+    if (own < OWN * part.length || own < LEAST_PART) return;
+    const bays = new Uint8Array(mask.length);
+    // The outermost cells of a closed part are those that the edge itself crosses.
+    for (const cell of part) if (mask[cell] === 0 && toOpen[cell] > 1.5) bays[cell] = 1;
+    eachPart(bays, width, 4, (bay) => {
+      if (bay.length < LEAST_PART) return;
+      let [rim, sharp, seam, parted, alike] = [0, 0, 0, 0, 0];
+      for (const cell of bay) {
+        if (likeBackdrop(off, cell, unrest)) alike++;
+        if (toOpen[cell] <= 2.5) {
+          rim++;
+          if (besideEdge[cell] <= BESIDE) sharp++;
+        } else if (mask[cell - 1] + mask[cell + 1] + mask[cell - width] + mask[cell + width] > 0) {
+          seam++;
+          if (isParted(grid, cell)) parted++;
+        }
+      }
+      if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
+      // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
+      if (parted < PARTS * seam || !isShadow(off, bay, unrest[0])) {
+        for (const cell of bay) added[cell] = 1;
+      } else if (seam > 0 && isAsColourless(off, bay, mask)) {
+        hem ??= new Float32Array(mask.length);
+        for (const cell of bay) hem[cell] = bay.length / Math.max(seam, rim);
+      }
+    });
+  });
+  return { added, ...(hem === undefined ? {} : { hem }) };
+}
+
+/** Whether the stone next to some cells has the backdrop's colour as they have: then it may go on there. */
+function isAsColourless({ tones, width }: OffBackdrop, cells: readonly number[], mask: Uint8Array): boolean {
+  const beside = new Set<number>();
+  for (const cell of cells) {
+    for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
+      if (mask[cell + step] === 1) beside.add(cell + step);
+  }
+  if (beside.size === 0) return false;
+  const [red, blue] = [tones[1], tones[2]].map((tone) => medianOf([...beside].map((cell) => tone[cell])));
+  return Math.hypot(red, blue) < COLOURED;
+}
+
+/** Cells of the mask that nothing closes in though all that surely is stone about them is closed in. */
+function openRests(mask: Uint8Array, sure: Uint8Array, closed: Uint8Array, width: number): number[] {
+  const found: number[] = [];
+  const toClosed = distanceTo(closed, width);
+  eachPart(mask, width, 4, (region) => {
+    let [all, held] = [0, 0];
+    for (const cell of region) {
+      all += sure[cell];
+      if (sure[cell] === 1 && toClosed[cell] <= 1) held++;
+    }
+    if (all < OWN * region.length || held < HELD * all) return;
+    const beyond = new Uint8Array(mask.length);
+    for (const cell of region) if (toClosed[cell] > 1.5 && sure[cell] === 0) beyond[cell] = 1;
+    eachPart(beyond, width, 4, (rest) => {
+      if (rest.length >= LEAST_PART) found.push(...rest);
+    });
+  });
+  return found;
+}
+
+/** Added cells that have none of the backdrop among their eight neighbours. */
+function firmOf(added: Uint8Array, mask: Uint8Array, width: number): Uint8Array | undefined {
+  const firm = new Uint8Array(mask.length);
+  let any = false;
+  for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) {
+    let all = 1;
+    for (let v = -1; v <= 1; v++) for (let u = -1; u <= 1; u++) all &= mask[i + v * width + u];
+    firm[i] = all;
+    any ||= all === 1;
+  }
+  return any ? firm : undefined;
+}
+
+/** Whether a cell differs from the backdrop by no more than its texture. */
+function likeBackdrop({ tones, spread }: OffBackdrop, cell: number, least: readonly number[]): boolean {
+  let sum = 0;
+  for (let t = 0; t < 3; t++) sum += (tones[t][cell] / Math.max(least[t], spread[t])) ** 2;
+  return sum < BACK * BACK;
+}
+
+/** Whether cells may be a shadow on the backdrop: of its colour, darker, and as even as far as that can be told. */
+function isShadow({ tones, width }: OffBackdrop, cells: readonly number[], unrest: number): boolean {
+  const [light, red, blue] = tones.map((tone) => medianOf(cells.map((cell) => tone[cell])));
+  if (light > 0 || Math.hypot(red, blue) > OF_BACKDROP - DARKENED * light) return false;
+  const own = new Uint8Array(tones[0].length).fill(1);
+  for (const cell of cells) own[cell] = 0;
+  const deep = distanceTo(own, width);
+  const steps: number[] = [];
+  for (const cell of cells) {
+    if (deep[cell] < WITHIN) continue;
+    for (const step of [1, width]) steps.push(Math.abs(tones[0][cell + step] - tones[0][cell - step]));
+  }
+  return steps.length < LEAST_PART || 1.4826 * medianOf(steps) < UNEVEN * unrest;
+}
+
+function medianOf(values: readonly number[]): number {
+  return medianInPlace(Float64Array.from(values));
+}
+
+/**
+ * Cells that sharp edges close in: 1 where a disc that comes over the backdrop from outside cannot reach without crossing
+ * one. Gaps narrower than the disc are closed. A shadow's rim is soft and closes nothing in.
+ */
+function closedIn({ edges }: Rims, mask: Uint8Array, width: number, height: number): Uint8Array {
+  const reach = Math.max(LEAST_GAP, Math.round(GAP * Math.sqrt(width * height)));
+  const free = Uint8Array.from(distanceTo(edges, width), (away) => (away > reach ? 1 : 0));
+  const backdrop = greatestOn(free, mask, width);
+  return Uint8Array.from(distanceTo(backdrop, width), (away) => (away > reach ? 1 : 0));
+}
+
+/** Whether codes change at a cell as at a sharp edge: not much farther out than next to it. */
+function isParted({ rgba, width }: Pixels, cell: number): boolean {
+  let [near, far] = [0, 0];
+  for (const step of [4, 4 * width]) {
+    let [close, away] = [0, 0];
+    for (let k = 4 * cell; k < 4 * cell + 3; k++) {
+      close += Math.abs(rgba[k + NEAR * step] - rgba[k - NEAR * step]);
+      away += Math.abs(rgba[k + CLOSE * step] - rgba[k - CLOSE * step]);
+    }
+    if (away > far) [near, far] = [close, away];
+  }
+  return near > PARTED * far;
+}
+
+/** What a plain backdrop's cells may differ by in each tone: a code is worth more where it is dark. */
+function unrestLeast({ rgba }: Pixels, mask: Uint8Array): readonly number[] {
+  const worth = [0, 1, 2].map((c) => {
+    const codes: number[] = [];
+    for (let i = 0; i < mask.length; i += 7) if (mask[i] === 0) codes.push(rgba[4 * i + c]);
+    // An sRGB code is about the 2.2th root of light.
+    return (CODES * 2.2) / (1 + (codes.length > 0 ? medianOf(codes) : 255));
+  });
+  return [
+    LEAST,
+    Math.max(LEAST, Math.hypot(worth[0], worth[1])),
+    Math.max(LEAST, Math.hypot(worth[2], worth[1])),
+  ];
+}
+
+/** Sharp edges of a grid. */
+interface Rims {
+  /** 1 at cells that one crosses. */
+  readonly edges: Uint8Array;
+  /** Distance of each cell from the mask, cells. */
+  readonly away: Float32Array;
+  /** What the backdrop's cells differ by in each tone. */
+  readonly unrest: readonly number[];
+}
+
+function sharpEdges(off: OffBackdrop, mask: Uint8Array, least: readonly number[]): Rims {
+  const { width, height, tones } = off;
+  const unrest = tones.map((tone, t) => Math.max(least[t], unrestOf(tone, mask, width)));
+  const strength = new Float32Array(width * height);
+  for (let v = FAR; v + FAR < height; v++) {
+    for (let i = v * width + FAR; i + FAR < (v + 1) * width; i++) {
+      strength[i] = Math.max(riseAt(tones, unrest, i, 1), riseAt(tones, unrest, i, width));
+    }
+  }
+  const away = distanceTo(mask, width);
+  const beside = Uint8Array.from(away, (far) => (far <= ASIDE ? 1 : 0));
+  const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
+  const edges = Uint8Array.from(strength, (one) => (one > weakest ? 1 : 0));
+  return { edges: withoutSpecks(edges, width), away, unrest };
+}
+
+/** How strong the edges of the backdrop's own texture get: in most tiles of the picture all but a few of its cells have weaker ones. */
+function textureOf(strength: Float32Array, mask: Uint8Array, width: number, height: number): number {
+  const side = Math.ceil(Math.max(width, height) / TILES);
+  const tiles: number[] = [];
+  for (let top = 0; top < height; top += side) {
+    for (let left = 0; left < width; left += side) {
+      const found: number[] = [];
+      for (let v = top; v < Math.min(height, top + side); v++) {
+        for (let i = v * width + left; i < v * width + Math.min(width, left + side); i++) {
+          if (mask[i] === 0) found.push(strength[i]);
+        }
+      }
+      if (2 * found.length < side * side) continue;
+      tiles.push(rankInPlace(Float64Array.from(found), Math.floor((1 - FEW) * found.length)));
+    }
+  }
+  return tiles.length === 0
+    ? 0
+    : rankInPlace(Float64Array.from(tiles), Math.floor(MOST * (tiles.length - 1)));
+}
+
+/** By how many deviations the tones rise at a cell along one direction; 0 where they rise on farther out. */
+function riseAt(tones: OffBackdrop['tones'], noise: readonly number[], i: number, step: number): number {
+  let near = 0;
+  let along = 0;
+  let far = 0;
+  for (let t = 0; t < 3; t++) {
+    const tone = tones[t];
+    const close = (tone[i + NEAR * step] - tone[i - NEAR * step]) / noise[t];
+    const away = (tone[i + FAR * step] - tone[i - FAR * step]) / noise[t];
+    near += close * close;
+    along += close * away;
+    far += away * away;
+  }
+  return along > SHARP * far ? Math.sqrt(near) : 0;
+}
+
+/** Standard deviation of the differences between cells two apart, off the pieces. */
+function unrestOf(tone: Float32Array, mask: Uint8Array, width: number): number {
+  const sizes: number[] = [];
+  for (let i = 2 * width; i + 2 * width < tone.length; i += 5) {
+    if (mask[i - 1] + mask[i + 1] === 0) sizes.push(Math.abs(tone[i + 1] - tone[i - 1]));
+  }
+  return 1.4826 * rankInPlace(Float64Array.from(sizes), sizes.length >> 1);
+}
+
+function withoutSpecks(mask: Uint8Array, width: number): Uint8Array {
+  const out = mask.slice();
+  eachPart(mask, width, 8, (part) => {
+    if (part.length < SPECK) for (const cell of part) out[cell] = 0;
+  });
+  return out;
+}
+
+/** The part of some cells that has most cells off the pieces. */
+function greatestOn(free: Uint8Array, mask: Uint8Array, width: number): Uint8Array {
+  let best: readonly number[] = [];
+  let most = 0;
+  eachPart(free, width, 4, (part) => {
+    let count = 0;
+    for (const cell of part) count += 1 - mask[cell];
+    if (count <= most) return;
+    most = count;
+    best = part;
+  });
+  const out = new Uint8Array(free.length);
+  for (const cell of best) out[cell] = 1;
+  return out;
+}
+
+/** The parts of a mask that hang together by sides, or by corners too. */
+export function eachPart(
+  mask: Uint8Array,
+  width: number,
+  neighbours: 4 | 8,
+  use: (part: readonly number[]) => void,
+): void {
+  const steps = [-1, 1, -width, width, -width - 1, -width + 1, width - 1, width + 1].slice(0, neighbours);
+  const seen = new Uint8Array(mask.length);
+  for (let start = mask.indexOf(1); start >= 0; start = mask.indexOf(1, start + 1)) {
+    if (seen[start] === 1) continue;
+    const part = [start];
+    seen[start] = 1;
+    for (let k = 0; k < part.length; k++) {
+      const at = part[k] % width;
+      for (const step of steps) {
+        const cell = part[k] + step;
+        if (mask[cell] !== 1 || seen[cell] === 1 || Math.abs((cell % width) - at) > 1) continue;
+        seen[cell] = 1;
+        part.push(cell);
+      }
+    }
+    use(part);
+  }
+}

@@ -1,0 +1,69 @@
+import { describe, expect, it } from 'vitest';
+import type { Pixels } from '../../src/intake/photoTypes.ts';
+import { tonesOf } from '../../src/trace/photoBackdrop.ts';
+import { setRight } from '../../src/trace/photoRims.ts';
+import { createRandom } from '../pieces/random.ts';
+
+const [WIDTH, HEIGHT] = [160, 120];
+const BACK = 120;
+
+/** A grey grid of codes with noise of one code; seeded. */
+function gridOf(code: (u: number, v: number, random: () => number) => number): Pixels {
+  const random = createRandom(1);
+  const rgba = new Uint8ClampedArray(4 * WIDTH * HEIGHT);
+  for (let v = 0, i = 0; v < HEIGHT; v++) {
+    for (let u = 0; u < WIDTH; u++, i += 4) {
+      rgba.fill(code(u, v, () => random.normal()) + random.normal(), i, i + 3);
+    }
+  }
+  return { width: WIDTH, height: HEIGHT, rgba };
+}
+
+function cells(inside: (u: number, v: number) => boolean): Uint8Array {
+  return Uint8Array.from({ length: WIDTH * HEIGHT }, (_, i) =>
+    inside(i % WIDTH, Math.floor(i / WIDTH)) ? 1 : 0,
+  );
+}
+
+/** Set right on a backdrop of one code. */
+function right(grid: Pixels, mask: Uint8Array) {
+  const { tones, ...size } = tonesOf(grid);
+  const back = tonesOf({ width: 1, height: 1, rgba: Uint8ClampedArray.of(BACK, BACK, BACK, 255) }).tones;
+  const off = tones.map((tone, t) => tone.map((v) => v - back[t][0])) as unknown as typeof tones;
+  return setRight({ ...size, tones: off, spread: [0.02, 0.012, 0.012] }, grid, mask, mask);
+}
+
+const share = (mask: Uint8Array, of: Uint8Array): number =>
+  of.reduce((sum, one, i) => sum + (one & mask[i]), 0) / of.reduce((sum, one) => sum + one, 0);
+
+const disc = (u: number, v: number): boolean => Math.hypot(u - 80, v - 60) < 35;
+const left = cells((u, v) => disc(u, v) && u < 85);
+const rest = cells((u, v) => Math.hypot(u - 80, v - 60) < 33 && u >= 87);
+
+describe('setRight', () => {
+  it('takes a darker rough facet that a sharp edge closes in with the stone for stone, for good', () => {
+    const grid = gridOf((u, v, random) => (!disc(u, v) ? BACK : u < 85 ? 180 : 85 + 12 * random()));
+    const { mask, firm, hem } = right(grid, left);
+    expect(share(mask, rest)).toBeGreaterThan(0.98);
+    expect(share(firm!, rest)).toBeGreaterThan(0.9);
+    expect(hem).toBeUndefined();
+  });
+
+  it('leaves out what is as even as a shadow behind a sharp edge, and says that it may be stone', () => {
+    const grid = gridOf((u, v) => (!disc(u, v) ? BACK : u < 85 ? 180 : 85));
+    const { mask, hem } = right(grid, left);
+    expect(share(mask, rest)).toBe(0);
+    expect(hem!.filter((width) => width > 5).length).toBeGreaterThan(1000);
+  });
+
+  it('takes what fades into dark stone for a glint of it', () => {
+    const glint = (u: number): number => Math.min(95, 30 + 6 * Math.max(0, u - 80));
+    const grid = gridOf((u, v) => (disc(u, v) ? glint(u) : BACK));
+    expect(share(right(grid, left).mask, rest)).toBeGreaterThan(0.98);
+  });
+
+  it('leaves a bay open that no edge closes, and a mask that has its edges as it is', () => {
+    const grid = gridOf((u, v) => (disc(u, v) && u < 85 ? 180 : BACK));
+    expect(right(grid, left).mask).toEqual(left);
+  });
+});
