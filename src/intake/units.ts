@@ -40,9 +40,12 @@ export function settleUnit(size: number, format: ScanFormat, given?: LengthUnit)
   }
   const guess = LIKELY.find((unit) => isPlausible(size * MM_PER_UNIT[unit]));
   const unit = guess ?? 'mm';
+  const others = LIKELY.filter((other) => other !== unit && isPlausible(size * MM_PER_UNIT[other])).map(
+    (other) => `; in ${NAMES[other]} it would be ${inMillimetres(size, other)}`,
+  );
   const guessed: Warning = {
     code: 'units-guessed',
-    text: `The file names no unit; ${NAMES[unit]} were taken, which makes the piece ${inMillimetres(size, unit)} long. Please confirm the unit.`,
+    text: `The file names no unit; ${NAMES[unit]} were taken, which makes the piece ${inMillimetres(size, unit)} long${others.join('')}. Please confirm the unit.`,
   };
   return {
     unit: { unit, method: 'guessed' },

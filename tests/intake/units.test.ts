@@ -27,6 +27,13 @@ describe('a file without a unit', () => {
       expect(codes(scan)).toEqual(['units-guessed', 'size-implausible']);
     }
   });
+  test('where another unit would make a biface as well, it is said how long that would be', () => {
+    const [{ text }] = settleUnit(3.82, 'stl').warnings;
+    expect(text).toContain(
+      'centimetres were taken, which makes the piece 38.2 mm long; in inches it would be 97 mm.',
+    );
+    expect(settleUnit(90, 'stl').warnings[0].text).not.toContain('would be');
+  });
   test('the borders of what is plausible', () => {
     expect(settleUnit(15, 'stl').unit.unit).toBe('mm');
     expect(settleUnit(400, 'stl').unit.unit).toBe('mm');
