@@ -61,6 +61,15 @@ test('the whole job is done with the keyboard alone', async () => {
   await tabTo(/^Undo$/);
   await press('Enter');
   await page.waitForSelector('.bench[data-phase="ready"] button[aria-pressed="false"]:text-is("Swap ends")');
+  // Another unit, by its first letter: the choice stands at once, so that the next key starts from it.
+  await tabTo(/^File in/, 'Shift+Tab');
+  await press('c');
+  const unit = page.locator('.unit-choice select');
+  expect(await unit.inputValue()).toBe('cm');
+  await tabTo(/^Undo$/);
+  await press('Enter');
+  expect(await unit.inputValue()).toBe('mm');
+  await untilMeasured(page);
   // The button that was pressed may have gone out: the focus must not be lost for the next key.
   await tabTo(/Arrow keys turn it/);
   await press('ArrowLeft', '+');

@@ -105,15 +105,17 @@ export function HistoryButtons() {
 /** The unit of the file's lengths, how it was settled, and the way to confirm a guess. */
 function UnitChoice({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
+  // What is chosen shows at once: while the piece is measured again, the next key must not find the unit of before.
+  const asked = useBench((state) => state.history.present.scan.unit);
   if (record.source.kind !== 'scan') return null;
   const { unit, scale } = record.source;
-  const guessed = scale.method === 'guessed';
+  const guessed = asked === undefined && scale.method === 'guessed';
   return (
     <span className="unit-choice" data-guessed={guessed}>
       <label>
         <span>File in</span>
         <select
-          value={unit}
+          value={asked ?? unit}
           onChange={({ currentTarget }) => bench.change('scan', { unit: currentTarget.value as LengthUnit })}
         >
           {(Object.keys(MM_PER_UNIT) as LengthUnit[]).map((id) => (

@@ -49,6 +49,7 @@ export function Picked({ collection }: { collection: Collection }) {
                     {collection.names[i]}
                   </span>
                 )}
+                {collection.groups.kind?.[i] === 'photo' && <span className="soft"> photo</span>}
               </span>
               <button
                 type="button"

@@ -91,6 +91,7 @@ export function TableView({ collection }: { collection: Collection }) {
                         onChange={() => lineup.pick(key)}
                       />
                       {collection.names[i]}
+                      {collection.groups.kind?.[i] === 'photo' && <span className="soft">photo</span>}
                     </label>
                   </th>
                   {shown.map(({ id, value }) => (

@@ -26,6 +26,7 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   const own = face === 'B' ? relief?.outline : undefined;
   const rings: readonly (readonly Pair[])[] = own ?? [record.outline.outer, ...record.outline.inner];
   const outline = rings.map((ring) => pathOf(ring, toX, toY, true)).join('');
+  const midline = pathOf(record.midline, toX, toY);
   const other = rings.map((ring) => pathOf(ring, mirrored, toY, true)).join('');
   return (
     <g className="plan">
@@ -52,7 +53,8 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
         </path>
       ))}
       <line className="plan-axis" x1={planX} x2={planX} y1={layout.top - 8} y2={layout.bottom + 8} />
-      {own === undefined && <path className="plan-midline" d={pathOf(record.midline, toX, toY)} />}
+      {own === undefined && record.source.kind === 'photo' && <path className="plan-seam" d={midline} />}
+      {own === undefined && <path className="plan-midline" d={midline} />}
       {record.humps.map((hump, index) => {
         if (hump.face !== face) return null;
         const [x, y] = hump.peak;

@@ -47,7 +47,7 @@ export function Scene({ traced, measured, shade, dark }: SceneProps) {
         // biome-ignore lint/suspicious/noArrayIndexKey: humps have no name but their place in the record
         <Line key={index} points={points} color={HUMP} width={1.8} closed />
       ))}
-      {measured && <SectionPlane measured={measured} traced={traced} />}
+      {measured && <SectionPlane measured={measured} traced={traced} dark={dark} />}
       {measured && <StationRing measured={measured} />}
       {measured && <ShownInSpace record={measured.record} />}
     </group>

@@ -5,17 +5,20 @@ import type { DisplayMesh, MeasuredPiece, TracedPiece } from '../../../../worker
 import { useBench } from '../../workbench.ts';
 import { Line } from './Lines.tsx';
 
-const COLOUR = '#9a3f1c';
+/** The pane reaches beyond the stone, on to the ground of the page. */
+const COLOURS = { light: '#9a3f1c', dark: '#ef9468' } as const;
 /** How far the plane reaches beyond the piece. */
 const BEYOND = 1.12;
 
 interface SectionPlaneProps {
   readonly measured: MeasuredPiece;
   readonly traced: TracedPiece;
+  readonly dark: boolean;
 }
 
 /** The plane square to the length axis that cuts the section, as a pane of glass. */
-export function SectionPlane({ measured, traced }: SectionPlaneProps) {
+export function SectionPlane({ measured, traced, dark }: SectionPlaneProps) {
+  const colour = dark ? COLOURS.dark : COLOURS.light;
   const station = useBench((state) => state.station);
   const invalidate = useThree((state) => state.invalidate);
   const y = (station / 100) * measured.record.frame.length;
@@ -33,9 +36,9 @@ export function SectionPlane({ measured, traced }: SectionPlaneProps) {
   return (
     <group position={[0, y, 0]}>
       <mesh geometry={geometry} renderOrder={1}>
-        <meshBasicMaterial color={COLOUR} transparent opacity={0.1} side={DoubleSide} depthWrite={false} />
+        <meshBasicMaterial color={colour} transparent opacity={0.1} side={DoubleSide} depthWrite={false} />
       </mesh>
-      <Line points={corners} color={COLOUR} width={1} opacity={0.6} closed />
+      <Line points={corners} color={colour} width={1} opacity={0.6} closed />
     </group>
   );
 }
