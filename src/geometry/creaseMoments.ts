@@ -33,6 +33,12 @@ export class CreaseMoments {
   /** Running sums: row k holds those of all bins before the k-th. */
   private readonly sums: Float64Array;
   private readonly bins: number;
+  /** Of the fit that was last asked for: sums of its two sides, its normal equations, and their factor with a row below. */
+  private readonly lower = new Float64Array(SUMS);
+  private readonly upper = new Float64Array(SUMS);
+  private readonly normal = new Float64Array(CREASE_TERMS * CREASE_TERMS);
+  private readonly right = new Float64Array(CREASE_TERMS);
+  private readonly factor = new Float64Array(CREASE_TERMS * (CREASE_TERMS + 1));
 
   /**
    * @param window x y v of each sample, v about zero
@@ -46,13 +52,15 @@ export class CreaseMoments {
     this.bins = Math.ceil((2 * reach) / bin) + 1;
     this.sums = new Float64Array((this.bins + 1) * SUMS);
     const { sums } = this;
-    const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+    const cos = Math.cos(angle);
+    const sin = Math.sin(angle);
     for (let i = 0; i < window.length; i += 3) {
       const t = window[i] * cos + window[i + 1] * sin;
       const s = -window[i] * sin + window[i + 1] * cos;
       const v = window[i + 2];
       const at = (Math.min(this.bins - 1, Math.max(0, Math.floor((t + reach) / bin))) + 1) * SUMS;
-      const [ss, tt] = [s * s, t * t];
+      const ss = s * s;
+      const tt = t * t;
       sums[at] += 1;
       sums[at + 1] += s;
       sums[at + 2] += ss;
@@ -77,44 +85,33 @@ export class CreaseMoments {
   }
 
   /**
-   * Least squares of two faces that meet at `place`, each a parabola across it, without the samples within `gap` of it.
-   * Undefined where either side has fewer than `least` samples, or the fit is singular.
+   * Mean square of what two faces leave that meet at `place`, each a parabola across it, by least squares over the samples
+   * farther than `gap` from it. Infinity where either side has fewer than `least` samples, or the fit is singular.
    */
+  scatter(place: number, gap: number, least: number): number {
+    const count = this.equations(place, gap, least);
+    if (count === 0) return Infinity;
+    const explained = explainedSquares(this.normal, this.right, this.factor);
+    if (Number.isNaN(explained)) return Infinity;
+    return Math.max(0, this.lower[VV] + this.upper[VV] - explained) / (count - CREASE_TERMS);
+  }
+
+  /** The faces themselves; undefined where `scatter` is Infinity. */
   fit(place: number, gap: number, least: number): CreaseFit | undefined {
-    const lower = this.side(0, this.before(place - gap), place);
-    const upper = this.side(this.before(place + gap), this.bins, place);
-    if (Math.min(lower[S], upper[S]) < least) return undefined;
+    const count = this.equations(place, gap, least);
+    if (count === 0) return undefined;
     const n = CREASE_TERMS;
-    const normal = new Float64Array(n * n);
-    const right = new Float64Array(n);
-    for (let i = 0; i < 3; i++) {
-      for (let j = 0; j < 3; j++) normal[n * i + j] = lower[S + i + j] + upper[S + i + j];
-      right[i] = lower[V + i] + upper[V + i];
-    }
-    for (const [at, side] of [
-      [3, lower],
-      [5, upper],
-    ] as const) {
-      for (let i = 0; i < 3; i++) {
-        normal[n * at + i] = normal[n * i + at] = side[TS + i];
-        normal[n * (at + 1) + i] = normal[n * i + at + 1] = side[TTS + i];
-      }
-      normal[n * at + at] = side[TTS];
-      normal[n * at + at + 1] = normal[n * (at + 1) + at] = side[T3];
-      normal[n * (at + 1) + at + 1] = side[T4];
-      right[at] = side[VT];
-      right[at + 1] = side[VT + 1];
-    }
-    const terms = solveSymmetric(normal, right);
+    const normal = this.normal.slice();
+    const terms = solveSymmetric(normal, this.right);
     if (terms === undefined) return undefined;
-    let squares = lower[VV] + upper[VV];
-    for (let i = 0; i < n; i++) squares -= terms[i] * right[i];
+    let squares = this.lower[VV] + this.upper[VV];
+    for (let i = 0; i < n; i++) squares -= terms[i] * this.right[i];
     return {
       angle: this.angle,
       place,
       terms,
       squares: Math.max(0, squares),
-      count: lower[S] + upper[S],
+      count,
       variance: (s) => {
         const inverse = invertSymmetric(normal, n);
         return inverse ? quadraticForm(inverse, [1, s, s * s, 0, 0, 0, 0]) : Number.POSITIVE_INFINITY;
@@ -122,17 +119,35 @@ export class CreaseMoments {
     };
   }
 
+  /** Sets the normal equations of such a fit; returns how many samples are in it, 0 where a side has fewer than `least`. */
+  private equations(place: number, gap: number, least: number): number {
+    const { lower, upper, normal, right } = this;
+    this.side(0, this.before(place - gap), place, lower);
+    this.side(this.before(place + gap), this.bins, place, upper);
+    if (Math.min(lower[S], upper[S]) < least) return 0;
+    const n = CREASE_TERMS;
+    for (let i = 0; i < 3; i++) {
+      for (let j = 0; j < 3; j++) normal[n * i + j] = lower[S + i + j] + upper[S + i + j];
+      right[i] = lower[V + i] + upper[V + i];
+    }
+    sideEquations(normal, right, 3, lower);
+    sideEquations(normal, right, 5, upper);
+    return lower[S] + upper[S];
+  }
+
   /** How many bins lie before a place. */
   private before(place: number): number {
     return Math.min(this.bins, Math.max(0, Math.round((place + this.reach) / this.bin)));
   }
 
-  /** Sums of the bins from, to (exclusive), with t counted from `place`. */
-  private side(from: number, to: number, place: number): Float64Array {
-    const own = new Float64Array(SUMS);
+  /** Sums of the bins from, to (exclusive), with t counted from `place`, into `own`. */
+  private side(from: number, to: number, place: number, own: Float64Array): void {
     for (let k = 0; k < SUMS; k++) own[k] = this.sums[to * SUMS + k] - this.sums[from * SUMS + k];
-    const [p, q] = [place, place * place];
-    const [n, s1, s2] = [own[0], own[1], own[2]];
+    const p = place;
+    const q = place * place;
+    const n = own[0];
+    const s1 = own[1];
+    const s2 = own[2];
     // Binomials, the highest powers first: each needs the lower ones as they were.
     own[12] += -4 * p * own[11] + 6 * q * own[8] - 4 * p * q * own[5] + q * q * n;
     own[11] += -3 * p * own[8] + 3 * q * own[5] - p * q * n;
@@ -144,6 +159,48 @@ export class CreaseMoments {
     own[5] -= p * n;
     own[17] += -2 * p * own[16] + q * own[13];
     own[16] -= p * own[13];
-    return own;
   }
+}
+
+/** Slope and bend across the crease on one side of it, from the number `at` of the equations on. */
+function sideEquations(normal: Float64Array, right: Float64Array, at: number, side: Float64Array): void {
+  const n = CREASE_TERMS;
+  for (let i = 0; i < 3; i++) {
+    normal[n * at + i] = normal[n * i + at] = side[TS + i];
+    normal[n * (at + 1) + i] = normal[n * i + at + 1] = side[TTS + i];
+  }
+  normal[n * at + at] = side[TTS];
+  normal[n * at + at + 1] = normal[n * (at + 1) + at] = side[T3];
+  normal[n * (at + 1) + at + 1] = side[T4];
+  right[at] = side[VT];
+  right[at + 1] = side[VT + 1];
+}
+
+/**
+ * What a least-squares fit explains of the squares of its values, bᵀ·A⁻¹·b, by Cholesky: of many that are tried nothing else
+ * is wanted. NaN where A is singular. `lower` is overwritten by the factor.
+ */
+function explainedSquares(normal: Float64Array, right: Float64Array, lower: Float64Array): number {
+  const n = right.length;
+  let explained = 0;
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j < i; j++) {
+      let sum = normal[i * n + j];
+      for (let k = 0; k < j; k++) sum -= lower[i * n + k] * lower[j * n + k];
+      lower[i * n + j] = sum / lower[j * n + j];
+    }
+    let pivot = normal[i * n + i];
+    let rest = right[i];
+    for (let k = 0; k < i; k++) {
+      const l = lower[i * n + k];
+      pivot -= l * l;
+      rest -= l * lower[n * n + k];
+    }
+    if (!(pivot > 1e-14 * Math.abs(normal[i * n + i]))) return NaN;
+    const root = Math.sqrt(pivot);
+    lower[i * n + i] = root;
+    lower[n * n + i] = rest / root;
+    explained += (rest / root) ** 2;
+  }
+  return explained;
 }

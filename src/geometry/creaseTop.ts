@@ -97,16 +97,20 @@ function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined
   if (smooth === undefined) return undefined;
   const [, , , xx, xy, yy] = smooth.terms;
   const across = 0.5 * Math.atan2(xy, xx - yy) + Math.PI / 2;
-  const scatter = ({ squares, count }: CreaseFit): number => squares / (count - CREASE_TERMS);
-  let best: CreaseFit | undefined;
+  let least = Infinity;
+  let best: CreaseMoments | undefined;
+  let at = 0;
   for (const turn of TURNS) {
     const moments = new CreaseMoments(samples, across + turn, reach, BIN);
     for (let place = -FARTHEST; place <= FARTHEST; place += STEP) {
-      const tried = moments.fit(place, CUT_OFF, LEAST_A_SIDE);
-      if (tried !== undefined && (best === undefined || scatter(tried) < scatter(best))) best = tried;
+      const scatter = moments.scatter(place, CUT_OFF, LEAST_A_SIDE);
+      if (!(scatter < least)) continue;
+      least = scatter;
+      best = moments;
+      at = place;
     }
   }
-  return best;
+  return best?.fit(at, CUT_OFF, LEAST_A_SIDE);
 }
 
 interface Highest {
@@ -151,7 +155,8 @@ function samplesIn(
   let sum = 0;
   for (let dy = first; dy <= reach; dy += stride) {
     for (let dx = first; dx <= reach; dx += stride) {
-      const [c, r] = [column + dx, row + dy];
+      const c = column + dx;
+      const r = row + dy;
       if (dx * dx + dy * dy > radius * radius || c < 0 || r < 0 || c >= columns || r >= rows) continue;
       const v = values[r * columns + c];
       if (Number.isNaN(v)) continue;
@@ -167,7 +172,8 @@ function samplesIn(
 
 /** The samples beyond the band that facets cut off. */
 function outside(samples: Float64Array, angle: number, place: number): Float64Array {
-  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  const cos = Math.cos(angle);
+  const sin = Math.sin(angle);
   const kept = new Float64Array(samples.length);
   let n = 0;
   for (let i = 0; i < samples.length; i += 3) {
