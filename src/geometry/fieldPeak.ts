@@ -74,6 +74,7 @@ export class CalmField {
   /** Radius of the moving mean under which tops are looked for, cells. */
   private readonly calming: number;
   private sums: RowSums | undefined;
+  private readonly rowPeaks = new Map<number, Peak | undefined>();
 
   constructor(grid: Grid, sigma: number) {
     this.grid = grid;
@@ -216,10 +217,17 @@ export class CalmField {
     return CUT_OFF * Math.max(0, top - mean);
   }
 
-  /** The greatest value within rows, both included; undefined where they hold none. */
+  /** The greatest value within rows, both included; undefined where they hold none. Of a single row it is looked for once. */
   peak(fromRow = 0, toRow = this.grid.rows - 1): Peak | undefined {
+    const from = Math.max(0, fromRow);
+    const to = Math.min(this.grid.rows - 1, toRow);
+    if (from !== to) return this.greatest(from, to);
+    if (!this.rowPeaks.has(from)) this.rowPeaks.set(from, this.greatest(from, to));
+    return this.rowPeaks.get(from);
+  }
+
+  private greatest(from: number, to: number): Peak | undefined {
     const { columns } = this.grid;
-    const [from, to] = [Math.max(0, fromRow), Math.min(this.grid.rows - 1, toRow)];
     let best: Peak | undefined;
     for (const { k, value } of this.tops(from, to)) {
       // The mean takes height off crests, but not that much.
