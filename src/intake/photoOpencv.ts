@@ -71,6 +71,7 @@ export interface Cv {
   readonly THRESH_OTSU: number;
   readonly ADAPTIVE_THRESH_MEAN_C: number;
   readonly MORPH_ERODE: number;
+  readonly MORPH_DILATE: number;
   readonly MORPH_OPEN: number;
   readonly MORPH_CLOSE: number;
   readonly MORPH_RECT: number;

@@ -1,7 +1,9 @@
 import { medianInPlace, rankInPlace } from '../geometry/median.ts';
 import { distanceTo } from '../geometry/rasterDistance.ts';
+import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
+import { changed } from './photoCells.ts';
 
 /** Cells to either side of one between which an edge rises: a sharp one has most of what it rises by farther out. */
 const [NEAR, FAR] = [1, 3];
@@ -9,6 +11,8 @@ const SHARP = 0.6;
 /** An edge stands out by so many deviations of what the backdrop's own cells differ by, and so many times above its texture. */
 const STANDS = 6;
 const ABOVE = 1.3;
+/** Weaker ones make no difference to either. */
+const COUNTS = STANDS / ABOVE;
 /** Texture is what all but this share of a tile's cells stay below, in this share of the tiles; so many of them along the longer side. */
 const [FEW, MOST, TILES] = [0.01, 0.7, 10];
 /** Nearer to a piece than this texture is not read, cells. */
@@ -22,8 +26,8 @@ const [CLOSE, PARTED, PARTS] = [2, 0.75, 0.5];
 /** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
 const [GAP, LEAST_GAP] = [0.014, 3];
 
-/** Edges this far from all pieces are none of their rims, cells. */
-const ASTRAY = 3;
+/** Edges this far from all pieces are none of their rims, cells; fewer cells of them are dust. */
+const [ASTRAY, FEW_ASTRAY] = [3, 20];
 /** A part that edges close in is a piece's when this share of it was taken for one. */
 const OWN = 0.25;
 /** Share of the outer rim of a part at which a sharp edge must stand, and within how many cells. */
@@ -58,11 +62,17 @@ export interface RightCells {
  *
  * @param mask 1 on what was taken for a piece; @param sure 1 on what surely is stone
  */
-export function setRight(off: OffBackdrop, grid: Pixels, mask: Uint8Array, sure: Uint8Array): RightCells {
-  const { width } = off;
-  const rims = sharpEdges(off, mask, unrestLeast(grid, mask));
-  if (isRimmed(rims, mask, width)) return { mask };
-  const closed = closedIn(rims, mask, width, off.height);
+export function setRight(
+  off: OffBackdrop,
+  grid: Pixels,
+  mask: Uint8Array,
+  sure: Uint8Array,
+  cv: Cv,
+): RightCells {
+  const { width, height } = off;
+  const rims = sharpEdges(off, mask, unrestLeast(grid, mask), cv);
+  if (isRimmed(rims, mask, width, height, cv)) return { mask };
+  const closed = closedIn(rims, mask, width, height);
   const out = mask.slice();
   const { added, hem } = closedBays(off, grid, mask, closed, rims);
   for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
@@ -71,17 +81,25 @@ export function setRight(off: OffBackdrop, grid: Pixels, mask: Uint8Array, sure:
   return { mask: out, ...(firm === undefined ? {} : { firm }), ...(hem === undefined ? {} : { hem }) };
 }
 
-/** Whether sharp edges stand all round the mask and nowhere else: then there is nothing to set right. */
-function isRimmed({ edges, away }: Rims, mask: Uint8Array, width: number): boolean {
+/** Whether sharp edges stand all round the mask, but for specks of it, and nowhere else: then there is nothing to set right. */
+function isRimmed({ edges }: Rims, mask: Uint8Array, width: number, height: number, cv: Cv): boolean {
+  const body = changed(mask, width, height, 'MORPH_OPEN', cv);
+  const beside = changed(body, width, height, 'MORPH_DILATE', cv);
+  const near = changed(body, width, height, 'MORPH_DILATE', cv, 2 * ASTRAY + 1);
   let [astray, bare] = [0, 0];
   for (let i = 0; i < mask.length; i++) {
-    if (edges[i] === 1 && away[i] > ASTRAY) astray++;
-    if (away[i] !== 1) continue;
-    let near = 0;
-    for (let v = -2; v <= 2; v++) for (let u = -2; u <= 2; u++) near |= edges[i + v * width + u];
-    if (near !== 1) bare++;
+    if (near[i] === 0) astray += edges[i];
+    else if (beside[i] > body[i] && !hasEdge(edges, i, width)) bare++;
   }
-  return astray < LEAST_PART && bare < LEAST_PART;
+  return astray < FEW_ASTRAY && bare < LEAST_PART;
+}
+
+/** Whether an edge crosses one of the 5 × 5 cells about one. */
+function hasEdge(edges: Uint8Array, cell: number, width: number): boolean {
+  for (let row = cell - BESIDE * width; row <= cell + BESIDE * width; row += width) {
+    for (let i = row - BESIDE; i <= row + BESIDE; i++) if (edges[i] === 1) return true;
+  }
+  return false;
 }
 
 /** Parts of closed cells beside the mask that are stone, and those that may be. */
@@ -248,13 +266,11 @@ function unrestLeast({ rgba }: Pixels, mask: Uint8Array): readonly number[] {
 interface Rims {
   /** 1 at cells that one crosses. */
   readonly edges: Uint8Array;
-  /** Distance of each cell from the mask, cells. */
-  readonly away: Float32Array;
   /** What the backdrop's cells differ by in each tone. */
   readonly unrest: readonly number[];
 }
 
-function sharpEdges(off: OffBackdrop, mask: Uint8Array, least: readonly number[]): Rims {
+function sharpEdges(off: OffBackdrop, mask: Uint8Array, least: readonly number[], cv: Cv): Rims {
   const { width, height, tones } = off;
   const unrest = tones.map((tone, t) => Math.max(least[t], unrestOf(tone, mask, width)));
   const strength = new Float32Array(width * height);
@@ -263,27 +279,30 @@ function sharpEdges(off: OffBackdrop, mask: Uint8Array, least: readonly number[]
       strength[i] = Math.max(riseAt(tones, unrest, i, 1), riseAt(tones, unrest, i, width));
     }
   }
-  const away = distanceTo(mask, width);
-  const beside = Uint8Array.from(away, (far) => (far <= ASIDE ? 1 : 0));
+  const beside = changed(mask, width, height, 'MORPH_DILATE', cv, 2 * ASIDE + 1);
   const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
   const edges = Uint8Array.from(strength, (one) => (one > weakest ? 1 : 0));
-  return { edges: withoutSpecks(edges, width), away, unrest };
+  return { edges: withoutSpecks(edges, mask, width), unrest };
 }
 
 /** How strong the edges of the backdrop's own texture get: in most tiles of the picture all but a few of its cells have weaker ones. */
-function textureOf(strength: Float32Array, mask: Uint8Array, width: number, height: number): number {
+function textureOf(strength: Float32Array, beside: Uint8Array, width: number, height: number): number {
   const side = Math.ceil(Math.max(width, height) / TILES);
+  const found = new Float64Array(side * side);
   const tiles: number[] = [];
   for (let top = 0; top < height; top += side) {
     for (let left = 0; left < width; left += side) {
-      const found: number[] = [];
+      let [all, strong] = [0, 0];
       for (let v = top; v < Math.min(height, top + side); v++) {
-        for (let i = v * width + left; i < v * width + Math.min(width, left + side); i++) {
-          if (mask[i] === 0) found.push(strength[i]);
+        for (let i = v * width + left, end = v * width + Math.min(width, left + side); i < end; i++) {
+          if (beside[i] === 1) continue;
+          all++;
+          if (strength[i] > 0) found[strong++] = strength[i];
         }
       }
-      if (2 * found.length < side * side) continue;
-      tiles.push(rankInPlace(Float64Array.from(found), Math.floor((1 - FEW) * found.length)));
+      if (2 * all < side * side) continue;
+      const weaker = Math.floor((1 - FEW) * all) - (all - strong);
+      tiles.push(weaker < 0 ? 0 : rankInPlace(found.subarray(0, strong), weaker));
     }
   }
   return tiles.length === 0
@@ -291,20 +310,23 @@ function textureOf(strength: Float32Array, mask: Uint8Array, width: number, heig
     : rankInPlace(Float64Array.from(tiles), Math.floor(MOST * (tiles.length - 1)));
 }
 
-/** By how many deviations the tones rise at a cell along one direction; 0 where they rise on farther out. */
-function riseAt(tones: OffBackdrop['tones'], noise: readonly number[], i: number, step: number): number {
-  let near = 0;
-  let along = 0;
-  let far = 0;
-  for (let t = 0; t < 3; t++) {
-    const tone = tones[t];
-    const close = (tone[i + NEAR * step] - tone[i - NEAR * step]) / noise[t];
-    const away = (tone[i + FAR * step] - tone[i - FAR * step]) / noise[t];
-    near += close * close;
-    along += close * away;
-    far += away * away;
-  }
-  return along > SHARP * far ? Math.sqrt(near) : 0;
+/** By how many deviations the tones rise at a cell along one direction; 0 where that is too little to count or they rise on farther out. */
+function riseAt(
+  [light, red, blue]: OffBackdrop['tones'],
+  unrest: readonly number[],
+  i: number,
+  step: number,
+): number {
+  const [close, away] = [NEAR * step, FAR * step];
+  const a = (light[i + close] - light[i - close]) / unrest[0];
+  const b = (red[i + close] - red[i - close]) / unrest[1];
+  const c = (blue[i + close] - blue[i - close]) / unrest[2];
+  const near = a * a + b * b + c * c;
+  if (near < COUNTS * COUNTS) return 0;
+  const A = (light[i + away] - light[i - away]) / unrest[0];
+  const B = (red[i + away] - red[i - away]) / unrest[1];
+  const C = (blue[i + away] - blue[i - away]) / unrest[2];
+  return a * A + b * B + c * C > SHARP * (A * A + B * B + C * C) ? Math.sqrt(near) : 0;
 }
 
 /** Standard deviation of the differences between cells two apart, off the pieces. */
@@ -316,9 +338,11 @@ function unrestOf(tone: Float32Array, mask: Uint8Array, width: number): number {
   return 1.4826 * rankInPlace(Float64Array.from(sizes), sizes.length >> 1);
 }
 
-function withoutSpecks(mask: Uint8Array, width: number): Uint8Array {
-  const out = mask.slice();
-  eachPart(mask, width, 8, (part) => {
+/** Edges without those that are a speck off the mask. */
+function withoutSpecks(edges: Uint8Array, mask: Uint8Array, width: number): Uint8Array {
+  const out = edges.slice();
+  const astray = edges.map((one, i) => one & (1 - mask[i]));
+  eachPart(astray, width, 8, (part) => {
     if (part.length < SPECK) for (const cell of part) out[cell] = 0;
   });
   return out;

@@ -3,6 +3,7 @@ import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
+import { changed } from './photoCells.ts';
 import { setRight } from './photoRims.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
@@ -64,7 +65,7 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const thick = withoutLines(mask, grid, cv);
   if (thick !== undefined) return { grid, mask: thick, lined: true };
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
-  return { grid, ...setRight(off, grid, mask, sure), lined: false };
+  return { grid, ...setRight(off, grid, mask, sure, cv), lined: false };
 }
 
 function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {
@@ -168,26 +169,6 @@ function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
     return mask;
   } finally {
     for (const mat of made) mat.delete();
-  }
-}
-
-function changed(
-  mask: Uint8Array,
-  width: number,
-  height: number,
-  how: 'MORPH_OPEN' | 'MORPH_CLOSE' | 'MORPH_ERODE',
-  cv: Cv,
-  side = 3,
-): Uint8Array {
-  const from = new cv.Mat(height, width, cv.CV_8UC1);
-  const square = cv.getStructuringElement(cv.MORPH_RECT, new cv.Size(side, side));
-  try {
-    from.data.set(mask);
-    cv.morphologyEx(from, from, cv[how], square);
-    return from.data.slice();
-  } finally {
-    from.delete();
-    square.delete();
   }
 }
 

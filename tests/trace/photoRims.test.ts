@@ -1,8 +1,15 @@
-import { describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { Cv } from '../../src/intake/photoOpencv.ts';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
 import { tonesOf } from '../../src/trace/photoBackdrop.ts';
 import { setRight } from '../../src/trace/photoRims.ts';
+import { loadOpencv } from '../intake/support/opencv.ts';
 import { createRandom } from '../pieces/random.ts';
+
+let cv: Cv;
+beforeAll(async () => {
+  ({ cv } = await loadOpencv());
+});
 
 const [WIDTH, HEIGHT] = [160, 120];
 const BACK = 120;
@@ -30,7 +37,7 @@ function right(grid: Pixels, mask: Uint8Array) {
   const { tones, ...size } = tonesOf(grid);
   const back = tonesOf({ width: 1, height: 1, rgba: Uint8ClampedArray.of(BACK, BACK, BACK, 255) }).tones;
   const off = tones.map((tone, t) => tone.map((v) => v - back[t][0])) as unknown as typeof tones;
-  return setRight({ ...size, tones: off, spread: [0.02, 0.012, 0.012] }, grid, mask, mask);
+  return setRight({ ...size, tones: off, spread: [0.02, 0.012, 0.012] }, grid, mask, mask, cv);
 }
 
 const share = (mask: Uint8Array, of: Uint8Array): number =>
