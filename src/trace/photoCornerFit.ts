@@ -75,8 +75,7 @@ export function fitCorner(
   const parts = blur > SMOOTHED ? 1 : PARTS;
   const mask = finely(ring, window, parts);
   const shown = (inside: Uint8Array): Float64Array => {
-    const model = blurred(coverIn(inside, window, parts), window, bell);
-    return Float64Array.from(near, (cell) => model[cell]);
+    return blurredAt(near, coverIn(inside, window, parts), window, bell);
   };
   const models = SHARES.map((share) => shown(withCorner(mask, window, corner, share, parts)));
   const misfits = models.map((model) => misfit(seen, model));
@@ -195,12 +194,26 @@ function bellOf(sigma: number): Float64Array {
   return raw.map((w) => w / sum);
 }
 
-/** A window blurred along rows and columns; beyond its rim it is empty, which is farther off than is compared. */
-function blurred(cells: Float64Array, { width, height }: Window, bell: Float64Array): Float64Array {
+/** Some cells of a window that is blurred along rows and columns; beyond its rim it is empty, which is farther off than is compared. */
+function blurredAt(
+  chosen: Uint32Array,
+  cells: Float64Array,
+  { width, height }: Window,
+  bell: Float64Array,
+): Float64Array {
   const across = new Float64Array(cells.length);
-  const out = new Float64Array(cells.length);
   for (let v = 0; v < height; v++) blurLine(cells, v * width, 1, width, bell, across);
-  for (let u = 0; u < width; u++) blurLine(across, u, width, height, bell, out);
+  const reach = bell.length >> 1;
+  const out = new Float64Array(chosen.length);
+  for (let k = 0; k < chosen.length; k++) {
+    const v = Math.floor(chosen[k] / width);
+    const u = chosen[k] - v * width;
+    let sum = 0;
+    for (let row = Math.max(0, v - reach); row <= Math.min(height - 1, v + reach); row++) {
+      sum += bell[row - v + reach] * across[row * width + u];
+    }
+    out[k] = sum;
+  }
   return out;
 }
 

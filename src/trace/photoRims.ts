@@ -11,6 +11,8 @@ const SHARP = 0.6;
 /** An edge stands out by so many deviations of what the backdrop's own cells differ by, and so many times above its texture. */
 const STANDS = 6;
 const ABOVE = 1.3;
+/** Cells of the backdrop of which one is looked at for what its cells differ by. */
+const EVERY = 11;
 /** Weaker ones make no difference to either. */
 const COUNTS = STANDS / ABOVE;
 /** Texture is what all but this share of a tile's cells stay below, in this share of the tiles; so many of them along the longer side. */
@@ -273,12 +275,7 @@ interface Rims {
 function sharpEdges(off: OffBackdrop, mask: Uint8Array, least: readonly number[], cv: Cv): Rims {
   const { width, height, tones } = off;
   const unrest = tones.map((tone, t) => Math.max(least[t], unrestOf(tone, mask, width)));
-  const strength = new Float32Array(width * height);
-  for (let v = FAR; v + FAR < height; v++) {
-    for (let i = v * width + FAR; i + FAR < (v + 1) * width; i++) {
-      strength[i] = Math.max(riseAt(tones, unrest, i, 1), riseAt(tones, unrest, i, width));
-    }
-  }
+  const strength = strengthsOf(tones[0], tones[1], tones[2], width, height, unrest);
   const beside = changed(mask, width, height, 'MORPH_DILATE', cv, 2 * ASIDE + 1);
   const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
   const edges = Uint8Array.from(strength, (one) => (one > weakest ? 1 : 0));
@@ -310,32 +307,48 @@ function textureOf(strength: Float32Array, beside: Uint8Array, width: number, he
     : rankInPlace(Float64Array.from(tiles), Math.floor(MOST * (tiles.length - 1)));
 }
 
-/** By how many deviations the tones rise at a cell along one direction; 0 where that is too little to count or they rise on farther out. */
-function riseAt(
-  [light, red, blue]: OffBackdrop['tones'],
+/** By how many deviations the tones rise at each cell, along the row or the column, whichever is more; 0 where too little to count. */
+function strengthsOf(
+  light: Float32Array,
+  red: Float32Array,
+  blue: Float32Array,
+  width: number,
+  height: number,
   unrest: readonly number[],
-  i: number,
-  step: number,
-): number {
-  const [close, away] = [NEAR * step, FAR * step];
-  const a = (light[i + close] - light[i - close]) / unrest[0];
-  const b = (red[i + close] - red[i - close]) / unrest[1];
-  const c = (blue[i + close] - blue[i - close]) / unrest[2];
-  const near = a * a + b * b + c * c;
-  if (near < COUNTS * COUNTS) return 0;
-  const A = (light[i + away] - light[i - away]) / unrest[0];
-  const B = (red[i + away] - red[i - away]) / unrest[1];
-  const C = (blue[i + away] - blue[i - away]) / unrest[2];
-  return a * A + b * B + c * C > SHARP * (A * A + B * B + C * C) ? Math.sqrt(near) : 0;
+): Float32Array {
+  const [perLight, perRed, perBlue] = unrest.map((one) => 1 / one);
+  const out = new Float32Array(width * height);
+  for (let v = FAR; v + FAR < height; v++) {
+    for (let i = v * width + FAR, end = (v + 1) * width - FAR; i < end; i++) {
+      for (let step = 1; step <= width; step += width - 1) {
+        const close = NEAR * step;
+        const a = (light[i + close] - light[i - close]) * perLight;
+        const b = (red[i + close] - red[i - close]) * perRed;
+        const c = (blue[i + close] - blue[i - close]) * perBlue;
+        const near = a * a + b * b + c * c;
+        if (near < COUNTS * COUNTS) continue;
+        // A soft edge rises on farther out.
+        const away = FAR * step;
+        const A = (light[i + away] - light[i - away]) * perLight;
+        const B = (red[i + away] - red[i - away]) * perRed;
+        const C = (blue[i + away] - blue[i - away]) * perBlue;
+        if (a * A + b * B + c * C <= SHARP * (A * A + B * B + C * C)) continue;
+        const strength = Math.sqrt(near);
+        if (strength > out[i]) out[i] = strength;
+      }
+    }
+  }
+  return out;
 }
 
 /** Standard deviation of the differences between cells two apart, off the pieces. */
 function unrestOf(tone: Float32Array, mask: Uint8Array, width: number): number {
-  const sizes: number[] = [];
-  for (let i = 2 * width; i + 2 * width < tone.length; i += 5) {
-    if (mask[i - 1] + mask[i + 1] === 0) sizes.push(Math.abs(tone[i + 1] - tone[i - 1]));
+  const sizes = new Float64Array(Math.ceil(tone.length / EVERY));
+  let count = 0;
+  for (let i = 2 * width; i + 2 * width < tone.length; i += EVERY) {
+    if (mask[i - 1] + mask[i + 1] === 0) sizes[count++] = Math.abs(tone[i + 1] - tone[i - 1]);
   }
-  return 1.4826 * rankInPlace(Float64Array.from(sizes), sizes.length >> 1);
+  return count > 0 ? 1.4826 * rankInPlace(sizes.subarray(0, count), count >> 1) : 0;
 }
 
 /** Edges without those that are a speck off the mask. */
