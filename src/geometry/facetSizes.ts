@@ -61,9 +61,12 @@ export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSize
   const cell = Math.max(maxX - minX, maxY - minY) / CELLS || 1;
   const columns = Math.max(1, Math.ceil((maxX - minX) / cell));
   const rows = Math.max(1, Math.ceil((maxY - minY) / cell));
+  // From the middle outward, so that a piece that is turned about lies in the same cells.
+  const left = (minX + maxX - columns * cell) / 2;
+  const bottom = (minY + maxY - rows * cell) / 2;
   const index = (x: number, y: number): number => {
-    const column = Math.min(columns - 1, Math.max(0, Math.floor((x - minX) / cell)));
-    const row = Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / cell)));
+    const column = Math.min(columns - 1, Math.max(0, Math.floor((x - left) / cell)));
+    const row = Math.min(rows - 1, Math.max(0, Math.floor((y - bottom) / cell)));
     return row * columns + column;
   };
   // Weight, xx, xy, yy of each cell; the last entry is the whole.

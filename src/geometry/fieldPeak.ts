@@ -107,16 +107,16 @@ export class CalmField {
   /** The whole discs' estimate, or that of two halves where it is surer or contradicts it. */
   private uncreased(whole: Estimate, column: number, row: number, sample: number): Estimate {
     if (this.nothingRefused(whole)) return whole;
-    let creased: Estimate | undefined;
+    const creased: Estimate[] = [];
     for (const [one, other] of this.halves) {
-      const [a, b] = [this.widen(one, column, row, sample), this.widen(other, column, row, sample)];
+      const a = this.widen(one, column, row, sample);
+      const b = this.widen(other, column, row, sample);
       // At a brink one half is not there, and the sample alone, which was chosen for being high, is no match for the other.
       const fused = a.bare === b.bare ? fuse(a, b) : a.bare ? b : a;
-      if (fused !== undefined && (creased === undefined || fused.error < creased.error)) creased = fused;
+      if (fused !== undefined) creased.push(fused);
     }
-    if (creased === undefined) return whole;
     // Some disc was refused: the last that was not may bend with what the next one met, and its halves less.
-    return creased;
+    return surest(creased) ?? whole;
   }
 
   /** The estimate by the widest disc that agrees with all narrower ones and with the sample itself. */
@@ -254,13 +254,15 @@ export class CalmField {
       for (let next: Peak | undefined = best; next !== undefined; ) {
         best = next;
         next = undefined;
-        for (let i = 0; i < 9 && next === undefined; i++) {
+        // The best of all eight, so that a piece that is turned about is climbed the same way.
+        for (let i = 0; i < 9; i++) {
           const column = best.column + step * ((i % 3) - 1);
           const row = best.row + step * (Math.floor(i / 3) - 1);
           if (row < fromRow || row > toRow) continue;
           if (Math.abs(column - top.column) > reach || Math.abs(row - top.row) > reach) continue;
           const calmed = this.at(column, row);
-          if (calmed !== undefined && calmed.value - calmed.error > best.value - best.error) {
+          const beaten = next ?? best;
+          if (calmed !== undefined && calmed.value - calmed.error > beaten.value - beaten.error) {
             next = { ...calmed, column, row };
           }
         }
@@ -365,6 +367,23 @@ function rowSums({ values, columns, rows }: Grid): RowSums {
     }
   }
   return { sum, count };
+}
+
+/** Errors that differ by less than this share are equal. */
+const EQUAL = 1e-6;
+
+/** The estimate of the least error; of several equally sure ones their mean, so that none comes first for how the grid lies. */
+function surest(estimates: readonly Estimate[]): Estimate | undefined {
+  let least = Number.POSITIVE_INFINITY;
+  for (const { error } of estimates) least = Math.min(least, error);
+  let sum = 0;
+  let count = 0;
+  for (const { value, error } of estimates) {
+    if (error > least * (1 + EQUAL)) continue;
+    sum += value;
+    count++;
+  }
+  return count === 0 ? undefined : { value: sum / count, error: least };
 }
 
 /** Two independent estimates as one, unless they disagree. */

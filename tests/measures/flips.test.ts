@@ -38,12 +38,12 @@ const SIDEWAYS = /^(midline\.bow|symmetry\.worst|thickness\.offset)$/;
 const STATION = /\.station$/;
 const OF_FACE_A = /^(faces\.balance|edge\.offset\.(left|right)|section\.[a-z\d]+\.faces)$/;
 /**
- * Tops of the thickness are read by fits in several directions, of which the first of equal ones is taken: turned about, it
- * may be another one, by no more than this share.
+ * Tops on arrises are climbed and fitted by what agrees with what, and rounding decides where that hangs in the balance: turned
+ * about, a few differ by up to this share, far within their uncertainty.
  */
 const TOPS =
   /^(thickness|width\.thickness|bow\.profile|section\.[a-z\d]+\.(thickness|misfit)|roe\.(thb|t1l)|bordes\.me|flatness)/;
-const TOPS_SHARE = 2e-3;
+const TOPS_SHARE = 1e-3;
 /** To rounding, and to what the search for the axis leaves. */
 const SAME_SHARE = 1e-6;
 
