@@ -29,7 +29,8 @@ export interface CreaseFit {
 export class CreaseMoments {
   private readonly angle: number;
   private readonly bin: number;
-  private readonly reach: number;
+  /** Bins below zero: their borders lie at whole numbers of bins. */
+  private readonly below: number;
   /** Running sums: row k holds those of all bins before the k-th. */
   private readonly sums: Float64Array;
   private readonly bins: number;
@@ -43,13 +44,13 @@ export class CreaseMoments {
   /**
    * @param window x y v of each sample, v about zero
    * @param angle of the crease's normal, radians
-   * @param reach of the window, and @param bin width, in the unit of x and y
+   * @param reach of the window, and @param bin width, in the unit of x and y: places and gaps are whole numbers of bins
    */
   constructor(window: Float64Array, angle: number, reach: number, bin: number) {
     this.angle = angle;
     this.bin = bin;
-    this.reach = reach;
-    this.bins = Math.ceil((2 * reach) / bin) + 1;
+    this.below = Math.ceil(reach / bin);
+    this.bins = 2 * this.below;
     this.sums = new Float64Array((this.bins + 1) * SUMS);
     const { sums } = this;
     const cos = Math.cos(angle);
@@ -58,7 +59,7 @@ export class CreaseMoments {
       const t = window[i] * cos + window[i + 1] * sin;
       const s = -window[i] * sin + window[i + 1] * cos;
       const v = window[i + 2];
-      const at = (Math.min(this.bins - 1, Math.max(0, Math.floor((t + reach) / bin))) + 1) * SUMS;
+      const at = (Math.min(this.bins - 1, Math.max(0, Math.floor(t / bin) + this.below)) + 1) * SUMS;
       const ss = s * s;
       const tt = t * t;
       sums[at] += 1;
@@ -137,7 +138,7 @@ export class CreaseMoments {
 
   /** How many bins lie before a place. */
   private before(place: number): number {
-    return Math.min(this.bins, Math.max(0, Math.round((place + this.reach) / this.bin)));
+    return Math.min(this.bins, Math.max(0, Math.round(place / this.bin) + this.below));
   }
 
   /** Sums of the bins from, to (exclusive), with t counted from `place`, into `own`. */

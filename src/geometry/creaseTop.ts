@@ -9,17 +9,18 @@ const REACHES = [3, 4.5, 2.2];
 const ENOUGH = 30;
 const MORE = 1.3;
 /** Samples nearer to the crease than this, grains, lie on facets that cut it off. */
-const CUT_OFF = 0.45;
+const CUT_OFF = 0.5;
 /** Of a window no more than about so many samples are looked at. */
 const MOST_SAMPLES = 400;
 const LEAST_SAMPLES = 24;
 const LEAST_A_SIDE = 10;
 /** Directions tried about the one in which the samples bend most, radians. */
 const TURNS = [-0.5, -0.25, 0, 0.25, 0.5];
-/** Places of the crease tried: so far from the middle and in steps of, grains; and bins that samples are sorted into. */
+/** Places of the crease tried: so far from the middle and in steps of, grains; bins that samples are sorted into; steps along a row. */
 const FARTHEST = 1.25;
 const STEP = 0.25;
-const BIN = 0.05;
+const BIN = 0.25;
+const FINE = 0.05;
 /** Standard deviations from which on a crease is surer than a smooth top: about 1 in 2000 by chance, of many that are tried. */
 const SURE = 3.46;
 
@@ -131,7 +132,7 @@ function highestAlong({ terms }: CreaseFit): Highest {
 function highestInRow({ terms, angle, place }: CreaseFit): Highest {
   const [, , , lower, lowerBend, upper, upperBend] = terms;
   let best: Highest = { value: Number.NEGATIVE_INFINITY, s: 0 };
-  for (let x = -FARTHEST; x <= FARTHEST; x += BIN) {
+  for (let x = -FARTHEST; x <= FARTHEST; x += FINE) {
     const t = x * Math.cos(angle) - place;
     const s = -x * Math.sin(angle);
     const value = along(terms, s) + (t < 0 ? t * (lower + t * lowerBend) : t * (upper + t * upperBend));
