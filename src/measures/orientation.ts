@@ -45,15 +45,24 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
 
 /**
  * What the uncertainty of the chosen axis itself is worth: the same measures with the axis moved either way by the standard
- * uncertainty of its direction and place, as far as the errors of the outline let it move; half the difference. By id.
+ * uncertainty of its direction and of its place, as far as the errors of the outline let it move; half the differences. By id.
  */
 export function axisError(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
   const { noise, resolution } = pointError(model.quality);
   const error = AS_A_MEDIAN * Math.hypot(noise, resolution, SETTLED);
   // Middles of two margins each, so that their errors are 1/√2 of a margin's, and the two make √2 of them.
   const turn = (error / (SPAN_OF_AXIS * model.length)) * (180 / Math.PI);
-  const lines = [-1, 1].map((sense) => ({ angle: sense * turn, x: (sense * error) / 2 }));
-  return across(model, settings, lines, ([low, high]) => Math.abs(high - low) / 2);
+  // Turned and moved one at a time, as they err independently: together they would help or hinder each other by chance.
+  const lines = [-1, 1].flatMap((sense) => [
+    { angle: sense * turn, x: 0 },
+    { angle: 0, x: (sense * error) / 2 },
+  ]);
+  return across(
+    model,
+    settings,
+    lines,
+    ([turned, moved, back, away]) => Math.hypot(back - turned, away - moved) / 2,
+  );
 }
 
 /** Measures of outline and margin that depend on the axis, taken under several lines as axis and condensed to one number. */

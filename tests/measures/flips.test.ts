@@ -47,6 +47,9 @@ const TOPS_SHARE = 1e-3;
 /** To rounding, and to what the search for the axis leaves. */
 const SAME_SHARE = 1e-6;
 
+/** Of uncertainties, some of which are read off every second point of a line, from whichever end. */
+const U_SHARE = 0.1;
+
 /** The measure that tells of the piece as it lies now what `id` told of it before. */
 function partner(id: string, { tip, face }: Flip): string {
   const swap = (text: string, on: boolean, one: string, other: string): string =>
@@ -109,6 +112,9 @@ describe.each(PIECES)('%s', (file, bytes) => {
         const share = TOPS.test(one.id) && !STATION.test(one.id) ? TOPS_SHARE : SAME_SHARE;
         const size = OF_FACE_A.test(one.id) || STATION.test(one.id) ? 100 : Math.abs(was);
         if (!(Math.abs(is - was) <= share * size + 1e-7)) amiss.push(`${said}: ${was} became ${is}`);
+        const u = found.get(to)?.u;
+        if (!TOPS.test(one.id) && Math.abs((u ?? 0) - (one.u ?? 0)) > U_SHARE * (one.u ?? 0) + 1e-7)
+          amiss.push(`u of ${said}: ${one.u} became ${u}`);
         compared++;
       }
       expect(amiss).toEqual([]);
