@@ -230,8 +230,8 @@ ${coverageTable(
 - **resolution**: stray of the traced outline's points and sag of its chords, read off the outline. Triangles cut off what
   bends: volumes and sections are those of the triangles, and what these cut off, told by how the surface turns across edges,
   is uncertainty; of greatest thicknesses it is put back with the fit that takes noise off, and what is in doubt of it stays.
-  Of tops that are sharper than the triangles, arrises and brinks, more may lack: as much as the faces beside them, carried on,
-  meet above them.
+  A top on an arris has the height at which the faces beside it, carried on, meet; how far that stands above a smooth fit counts
+  as far as it is not sure which of the two holds. Of corners and brinks, which no two faces make, more may lack.
 - **orientation**: the chosen axis moved as far as the errors of the outline let it move.
 - **tracing**: where the margin is no edge but a wall (a break, an upright rind), its height is drawn half-way up and may have
   been meant anywhere on it; and what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
