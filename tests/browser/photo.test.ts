@@ -128,7 +128,7 @@ async function correct(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Paint in' }).click();
   await page.mouse.move(...(await onScreen(page, right - 22, at)));
   await page.keyboard.press(']');
-  expect(await page.getByLabel('Breadth').inputValue()).toBe('7.5');
+  await expect.poll(() => page.getByLabel('Breadth').inputValue()).toBe('7.5');
   await page.keyboard.press('Space');
   for (let k = 0; k < 3; k++) await page.keyboard.press('Shift+ArrowLeft');
   await page.keyboard.press('Space');
