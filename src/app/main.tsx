@@ -19,6 +19,7 @@ import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
 import { hasGraphics } from './bench/stage/graphics.ts';
 import { demoPieces } from './demo/demoDrawer.ts';
+import { createDrawerPlace } from './drawer/place.ts';
 import { FileEngine, queueLanes } from './engine/fileEngine.ts';
 import { restoreTheme } from './frame/theme.ts';
 import { whenIdle } from './idle.ts';
@@ -85,6 +86,7 @@ const workbench: Workbench = {
   bench,
   queue,
   finding: createFinding(),
+  drawerPlace: createDrawerPlace(),
   guide: createGuide(),
   goTo,
   photos: engine.photos,

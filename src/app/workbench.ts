@@ -1,6 +1,7 @@
 import { createContext, useContext } from 'react';
 import { useStore } from 'zustand';
 import type { PhotoApi } from '../../workers/messages.ts';
+import type { DrawerPlace } from './drawer/place.ts';
 import type { Keeper, Keeping } from './keep/keeper.ts';
 import type { MeasuredStore } from './keep/measuredStore.ts';
 import type { BenchStore } from './state/bench.ts';
@@ -20,6 +21,7 @@ export interface Workbench {
   readonly bench: BenchStore;
   readonly queue: Queue;
   readonly finding: FindingStore;
+  readonly drawerPlace: DrawerPlace;
   readonly guide: Guide;
   readonly goTo: (route: Route) => void;
   /** What is asked of the worker for photographs besides measuring. */

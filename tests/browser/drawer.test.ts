@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
+import { keepMany } from './manyPieces.ts';
 import { humpedPiece, toPly } from './scans.ts';
 import { openWorkbench, untilMeasured, type Visit, type Workbench } from './workbench.ts';
 
@@ -101,3 +102,100 @@ test('the drawer is searched, filtered and put in order, and comes back so from 
   await page.getByRole('button', { name: /^Show all \d/ }).click();
   await expect.poll(shown).toHaveLength(all.length);
 });
+
+const MANY = 1500;
+
+test(`of ${MANY} pieces only the cards near what is seen are there, and all are reached`, async () => {
+  const { page } = visit;
+  await keepMany(page, MANY);
+  // Another address, so that the page is loaded afresh.
+  await page.goto(`${workbench.origin}/?many#/bench/none`);
+  await page.locator('main h1, main h2').first().waitFor();
+  // The thread's own time: what other processes take of the processor does not count.
+  const session = await page.context().newCDPSession(page);
+  await session.send('Performance.enable', { timeDomain: 'threadTicks' });
+  const scriptMs = async (): Promise<number> => {
+    const { metrics } = await session.send('Performance.getMetrics');
+    return 1000 * (metrics.find(({ name }) => name === 'ScriptDuration')?.value ?? 0);
+  };
+  const goTo = (hash: string): Promise<void> =>
+    page.evaluate((to) => {
+      location.hash = to;
+    }, hash);
+  const cards = page.locator('.card');
+  const ownCards = page.locator(`${own} .card`);
+  const focused = (): Promise<string> =>
+    page.evaluate(
+      () => document.activeElement?.closest('.card')?.querySelector('.card-number')?.textContent ?? '',
+    );
+
+  // Opening the drawer and leaving it costs little, once all numbers are there: those of the last card come last.
+  await goTo('#/drawer');
+  await ownCards.last().locator('.card-size').waitFor({ timeout: 30_000 });
+  await goTo('#/bench/none');
+  await page.locator('.drawer').waitFor({ state: 'detached' });
+  const before = await scriptMs();
+  await goTo('#/drawer');
+  await ownCards.first().waitFor();
+  await page.waitForTimeout(300);
+  const opening = (await scriptMs()) - before;
+  await goTo('#/bench/none');
+  await page.locator('.drawer').waitFor({ state: 'detached' });
+  const leaving = (await scriptMs()) - before - opening;
+  expect(Math.max(opening, leaving)).toBeLessThan(100);
+  console.log(`${MANY} pieces: script ms to open ${opening.toFixed(0)}, to leave ${leaving.toFixed(0)}`);
+  await goTo('#/drawer');
+  await ownCards.first().waitFor();
+  await visit.shoot('drawer-many');
+  expect(await cards.count()).toBeLessThan(100);
+  expect(await ownCards.first().getAttribute('aria-setsize')).toBe(String(MANY));
+
+  // Card after card by the tabulator, each with two stops, farther than what is there at first.
+  await ownCards.first().locator('a').focus();
+  for (let k = 0; k < 50; k++) {
+    expect(await focused()).toBe(`GEN ${MANY - k}`);
+    await page.keyboard.press('Tab');
+    await page.keyboard.press('Tab');
+  }
+  // What has the focus keeps it while one looks elsewhere, and goes on from there.
+  await page.evaluate(() => window.scrollTo(0, 80_000));
+  await expect
+    .poll(() =>
+      page.evaluate(() => {
+        const seen = document.elementFromPoint(innerWidth / 3, innerHeight / 2);
+        return seen?.closest('.card') !== null;
+      }),
+    )
+    .toBe(true);
+  expect(await focused()).toBe(`GEN ${MANY - 50}`);
+  await page.keyboard.press('Shift+Tab');
+  expect(await focused()).toBe(`GEN ${MANY - 49}`);
+  // From behind one comes to the last card.
+  await page.locator('section[aria-labelledby="demo-pieces"] .card a').first().focus();
+  await page.keyboard.press('Shift+Tab');
+  expect(await focused()).toBe('GEN 1');
+  expect(await ownCards.last().getAttribute('aria-posinset')).toBe(String(MANY));
+
+  // Elsewhere and back: the same cards in the same place.
+  await page.evaluate(() => window.scrollTo(0, 50_000));
+  const seen = (): Promise<string> =>
+    page.evaluate(() => {
+      const card = document.elementFromPoint(innerWidth / 3, innerHeight / 2)?.closest('.card');
+      const top = card?.getBoundingClientRect().top ?? Number.NaN;
+      return `${card?.querySelector('.card-number')?.textContent} ${top.toFixed(0)}`;
+    });
+  await expect.poll(seen).toMatch(/^GEN/);
+  await page.waitForTimeout(300);
+  const there = await seen();
+  await goTo('#/bench/none');
+  await page.locator('.drawer').waitFor({ state: 'detached' });
+  await page.goBack();
+  await expect.poll(seen).toBe(there);
+  expect(await cards.count()).toBeLessThan(120);
+
+  // On paper all are there.
+  await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+  expect(await ownCards.count()).toBe(MANY);
+  await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
+  await expect.poll(() => cards.count()).toBeLessThan(120);
+}, 60_000);

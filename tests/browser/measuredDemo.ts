@@ -37,8 +37,9 @@ export function forgetMeasuredDemo(): void {
 export async function keepMeasuredDemo(page: Page): Promise<void> {
   await page.waitForFunction(
     () =>
+      document.querySelector('.card') !== null &&
       document.querySelectorAll('.card').length ===
-      document.querySelectorAll('.card-size, .card-fault').length,
+        document.querySelectorAll('.card-size, .card-fault').length,
     null,
     { timeout: 300_000 },
   );

@@ -1,9 +1,10 @@
-import { useEffect, useState } from 'react';
+import { useLayoutEffect, useState } from 'react';
 
 /** An address for a picture held in memory, given back when it is no longer shown. */
 export function useBlobUrl(blob: Blob | undefined): string | null {
   const [url, setUrl] = useState<string | null>(null);
-  useEffect(() => {
+  // Before it is shown: what comes into view shows its picture at once.
+  useLayoutEffect(() => {
     if (blob === undefined) {
       setUrl(null);
       return;

@@ -14,7 +14,7 @@ export const Card = memo(function Card({ piece }: { piece: Piece }) {
   const { pieces } = useWorkbench();
   const { seen, fault, title, number, look, anew } = piece;
   return (
-    <li className="card">
+    <>
       <a href={formatRoute({ place: 'bench', piece: piece.id })}>
         <CardPicture piece={piece} />
         <div className="card-words">
@@ -35,7 +35,7 @@ export const Card = memo(function Card({ piece }: { piece: Piece }) {
       >
         Take out
       </button>
-    </li>
+    </>
   );
 });
 

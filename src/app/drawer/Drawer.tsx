@@ -5,8 +5,9 @@ import { findPieces } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { useFinding, usePieces, useQueue, useWorkbench } from '../workbench.ts';
 import { ArchiveTools } from './ArchiveTools.tsx';
-import { Card } from './Card.tsx';
+import { Cards } from './Cards.tsx';
 import { FindBar } from './FindBar.tsx';
+import { useScrolledPlace } from './place.ts';
 import { QueueList } from './QueueList.tsx';
 
 /** The collection: a person's own scans first, then the demo pieces. */
@@ -14,6 +15,7 @@ export function Drawer() {
   const pieces = useLaidOut();
   const asked = useFinding();
   const { finding, guide } = useWorkbench();
+  const place = useScrolledPlace();
   const wanted = useDeferredValue(asked);
   const found = useMemo(() => findPieces(pieces, wanted), [pieces, wanted]);
   const own = found.filter(({ demo }) => !demo);
@@ -52,28 +54,18 @@ export function Drawer() {
       {own.length > 0 && (
         <section aria-labelledby="own-pieces">
           <h2 id="own-pieces">Opened here</h2>
-          <Cards pieces={own} />
+          <Cards pieces={own} laidOut={place.own} />
         </section>
       )}
       {demos.length > 0 && (
         <section aria-labelledby="demo-pieces">
           <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
           {story && <p className="soft">{story.story}</p>}
-          <Cards pieces={demos} />
+          <Cards pieces={demos} laidOut={place.demos} />
         </section>
       )}
       {pieces.length === 0 && <p className="soft">The drawer is empty.</p>}
     </div>
-  );
-}
-
-function Cards({ pieces }: { pieces: readonly Piece[] }) {
-  return (
-    <ul className="cards">
-      {pieces.map((piece) => (
-        <Card key={piece.id} piece={piece} />
-      ))}
-    </ul>
   );
 }
 
