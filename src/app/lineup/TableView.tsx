@@ -1,4 +1,4 @@
-import { useMemo, useRef, useState } from 'react';
+import { type CSSProperties, useMemo, useRef, useState } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { useSize } from '../bench/useSize.ts';
 import { usePieces } from '../workbench.ts';
@@ -7,8 +7,8 @@ import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
-/** Height of a row, CSS pixels; the style sheet holds rows to it. */
-const ROW = 32;
+/** Height of a row, in the letters of the page, which grow with the screen: boxes to tick grow with them. */
+const ROW_REM = 2;
 /** Rows beyond the window that are there before one scrolls to them. */
 const SPARE = 8;
 
@@ -23,10 +23,11 @@ export function TableView({ collection }: { collection: Collection }) {
   const [top, setTop] = useState(0);
   const box = useRef<HTMLElement>(null);
   const { height } = useSize(box);
+  const row = rowHeight();
   const shown = columns.flatMap((id) => collection.measures.find((measure) => measure.id === id) ?? []);
   const rows = useMemo(() => inOrder(collection, order), [collection, order]);
-  const from = Math.max(0, Math.floor(top / ROW) - SPARE);
-  const to = Math.min(rows.length, Math.ceil((top + height) / ROW) + SPARE);
+  const from = Math.max(0, Math.floor(top / row) - SPARE);
+  const to = Math.min(rows.length, Math.ceil((top + height) / row) + SPARE);
   const sort = (column: string): void =>
     setOrder({ column, down: order.column === column ? !order.down : column !== 'name' });
   const sorted = (column: string): 'ascending' | 'descending' | 'none' =>
@@ -58,6 +59,7 @@ export function TableView({ collection }: { collection: Collection }) {
         // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, by keys as well
         tabIndex={0}
         aria-label="Pieces"
+        style={{ '--row': `${row}px` } as CSSProperties}
         onScroll={({ currentTarget }) => setTop(currentTarget.scrollTop)}
       >
         <table className="numbers" aria-rowcount={rows.length + 1}>
@@ -78,7 +80,7 @@ export function TableView({ collection }: { collection: Collection }) {
             </tr>
           </thead>
           <tbody>
-            {from > 0 && <Filler height={from * ROW} />}
+            {from > 0 && <Filler height={from * row} />}
             {Array.from(rows.subarray(from, to), (i, k) => {
               const key = collection.keys[i];
               return (
@@ -100,12 +102,17 @@ export function TableView({ collection }: { collection: Collection }) {
                 </tr>
               );
             })}
-            {to < rows.length && <Filler height={(rows.length - to) * ROW} />}
+            {to < rows.length && <Filler height={(rows.length - to) * row} />}
           </tbody>
         </table>
       </section>
     </>
   );
+}
+
+/** CSS pixels, whole ones, so that rows add up to what stands for those that are not there. */
+function rowHeight(): number {
+  return Math.round(ROW_REM * Number.parseFloat(getComputedStyle(document.documentElement).fontSize));
 }
 
 /** Stands for the rows above or below the window. */
