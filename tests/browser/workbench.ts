@@ -122,6 +122,8 @@ async function visit(
     if (url.protocol.startsWith('http') && url.origin !== origin) foreign.push(request.url());
   });
   await page.goto(origin);
+  // It looks through what it has kept before it draws anything, which its load event does not wait for.
+  await page.locator('#place').waitFor({ state: 'attached' });
   return {
     page,
     complaints,
