@@ -11,10 +11,11 @@ const COLOURS = 128;
 /** Every picture of the tutorial, in its order, from the built page with the demo drawer. */
 const PICTURES: Readonly<Record<string, (page: Page, origin: string) => Promise<void>>> = {
   'tutorial-drawer': async (page) => {
-    // All cards have their picture and size.
+    // All cards have their picture and size, or say why not.
+    await page.locator('.card').first().waitFor();
     const cards = await page.locator('.card').count();
     await page
-      .locator('.card-size')
+      .locator('.card-size, .card-fault')
       .nth(cards - 1)
       .waitFor({ timeout: 240_000 });
   },
