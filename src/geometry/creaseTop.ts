@@ -1,9 +1,11 @@
 import { CREASE_TERMS, type CreaseFit, CreaseMoments } from './creaseMoments.ts';
 import type { Grid } from './fieldPeak.ts';
-import { solveSymmetric } from './leastSquares.ts';
-import { quadricTerms } from './quadric.ts';
+import { fitQuadric } from './quadric.ts';
 
-/** Reaches of the windows, grains: a wider one has more to say of a weak crease, and is led astray more by what lies beside it. */
+/**
+ * Reaches of the windows, grains: a wider one has more to say of a weak crease, and is led astray more by what lies beside it.
+ * The narrow one is looked into only where neither of the others holds a crease: where others cross it near by.
+ */
 const REACHES = [3, 4.5, 2.2];
 /** An F statistic from which on no wider window is asked, and how much more a wider one must say. */
 const ENOUGH = 30;
@@ -65,7 +67,7 @@ function within(
   const best = bestCrease(samples, reach);
   if (best === undefined) return undefined;
   // Of the same samples, or the smooth fit would be charged with the band that facets cut off.
-  const smooth = quadric(outside(samples, best.angle, best.place));
+  const smooth = fitQuadric(outside(samples, best.angle, best.place));
   if (smooth === undefined) return undefined;
   // Samples between vertices are not independent of them.
   const independent = (Math.PI * reach ** 2) / (Math.sqrt(3) / 2);
@@ -87,14 +89,17 @@ function within(
   };
 }
 
-/** F with one degree of freedom over `freedom` that is as seldom as SURE is of a normal: the expansion of Student's t (Fisher 1925; memory). */
-function criticalF(freedom: number): number {
+/**
+ * F with one degree of freedom over `freedom` that is as seldom as SURE is of a normal: the first term of the expansion of
+ * Student's t (Fisher 1925; memory). A tenth too low at 12 degrees of freedom, a third at 6, where few windows end.
+ */
+export function criticalF(freedom: number): number {
   return (SURE + (SURE ** 3 + SURE) / (4 * freedom)) ** 2;
 }
 
 /** The crease that leaves the least scatter, of those about the direction in which a smooth fit bends down most. */
 function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined {
-  const smooth = quadric(samples);
+  const smooth = fitQuadric(samples);
   if (smooth === undefined) return undefined;
   const [, , , xx, xy, yy] = smooth.terms;
   const across = 0.5 * Math.atan2(xy, xx - yy) + Math.PI / 2;
@@ -185,26 +190,4 @@ function outside(samples: Float64Array, angle: number, place: number): Float64Ar
     n += 3;
   }
   return kept.subarray(0, n);
-}
-
-/** A polynomial of second degree by least squares; undefined where that is singular. */
-function quadric(samples: Float64Array): { terms: Float64Array; squares: number } | undefined {
-  const b = new Float64Array(6);
-  const normal = new Float64Array(36);
-  const right = new Float64Array(6);
-  let squares = 0;
-  for (let i = 0; i < samples.length; i += 3) {
-    quadricTerms(samples[i], samples[i + 1], b);
-    const v = samples[i + 2];
-    squares += v * v;
-    for (let j = 0; j < 6; j++) {
-      right[j] += b[j] * v;
-      for (let k = 0; k <= j; k++) normal[6 * j + k] += b[j] * b[k];
-    }
-  }
-  for (let j = 0; j < 6; j++) for (let k = j + 1; k < 6; k++) normal[6 * j + k] = normal[6 * k + j];
-  const terms = solveSymmetric(normal, right);
-  if (terms === undefined) return undefined;
-  for (let j = 0; j < 6; j++) squares -= terms[j] * right[j];
-  return { terms, squares: Math.max(0, squares) };
 }

@@ -1,6 +1,8 @@
 import { creaseTop } from './creaseTop.ts';
 import type { FacetSize } from './facetSizes.ts';
 import { type Disc, quadraticDisc, type Side } from './fieldDisc.ts';
+import { CONFIDENCE, type Estimate, fuse, surest } from './fieldEstimate.ts';
+import { FieldTops } from './fieldTops.ts';
 
 /** A sampled surface over a square grid; NaN where there is none. Row-major, `columns` wide. */
 export interface Grid {
@@ -22,16 +24,12 @@ export interface Calmed {
   readonly sag: number;
 }
 
-type Estimate = Pick<Calmed, 'value' | 'error'>;
-
 export interface Peak extends Calmed {
   readonly column: number;
   readonly row: number;
 }
 
-/** Standard errors that two estimates may lie apart before the wider one is refused. */
-const CONFIDENCE = 2;
-/** The same for a wider disc: of its bend a smaller one hardly tells, and what they lie apart leans one way. */
+/** Standard errors that two discs may lie apart before the wider one is refused: of its bend a smaller one hardly tells, and what they lie apart leans one way. */
 const WIDEN = 1.5;
 /** The same for the sample itself, which may be one of many that was chosen for being high. */
 const OUTLIER = 3;
@@ -50,10 +48,6 @@ const DIRECTIONS = 8;
 const CUT_OFF = 0.5;
 /** Cells along a grain that sharpness is judged by at most. */
 const CELLS_PER_REACH = 5;
-/** How many separate tops of the field are looked into. */
-const CANDIDATES = 6;
-/** Samples further below the best calmed one than this many sigmas are no candidates. */
-const HOPELESS = 4;
 
 /**
  * A noisy sampled surface whose values can be had without noise, and whose greatest value without its upward pull: the
@@ -73,7 +67,7 @@ export class CalmField {
   private readonly halves: readonly (readonly [readonly Disc[], readonly Disc[]])[];
   /** Radius of the moving mean under which tops are looked for, cells. */
   private readonly calming: number;
-  private sums: RowSums | undefined;
+  private readonly tops: FieldTops;
   private readonly rowPeaks = new Map<number, Peak | undefined>();
 
   constructor(grid: Grid, sigma: number) {
@@ -90,6 +84,7 @@ export class CalmField {
       return [within(side), within([-side[0], -side[1]])] as const;
     });
     this.calming = sigma > 0 ? 1.5 * perCell : 0;
+    this.tops = new FieldTops(grid, sigma, this.calming);
   }
 
   /** The value at a cell; undefined where the cell is empty. */
@@ -229,7 +224,7 @@ export class CalmField {
   private greatest(from: number, to: number): Peak | undefined {
     const { columns } = this.grid;
     let best: Peak | undefined;
-    for (const { k, value } of this.tops(from, to)) {
+    for (const { k, value } of this.tops.highest(from, to)) {
       // The mean takes height off crests, but not that much.
       if (best !== undefined && value + CONFIDENCE * this.sigma < best.value) continue;
       const column = k % columns;
@@ -300,42 +295,6 @@ export class CalmField {
     return error <= (this.discs.at(-1)?.share ?? 1) * this.sigma;
   }
 
-  /** Cells of the highest separate tops of the field under a moving mean. */
-  private tops(fromRow: number, toRow: number): Top[] {
-    const { values, columns } = this.grid;
-    const reach = Math.floor(this.calming);
-    const tops: Top[] = [];
-    for (let row = fromRow; row <= toRow; row++) {
-      for (let column = 0; column < columns; column++) {
-        const k = row * columns + column;
-        if (Number.isNaN(values[k])) continue;
-        const least = tops.length === CANDIDATES ? tops[CANDIDATES - 1].value : -Infinity;
-        if (values[k] + HOPELESS * this.sigma < least) continue;
-        keepTop(tops, k, this.mean(column, row), reach, columns);
-      }
-    }
-    return tops;
-  }
-
-  /** Mean of what there is of the calming disc. */
-  private mean(column: number, row: number): number {
-    const { values, columns, rows } = this.grid;
-    if (this.calming < 1) return values[row * columns + column];
-    this.sums ??= rowSums(this.grid);
-    const { sum, count } = this.sums;
-    const reach = Math.floor(this.calming);
-    let whole = 0;
-    let cells = 0;
-    for (let r = Math.max(0, row - reach); r <= Math.min(rows - 1, row + reach); r++) {
-      const half = Math.floor(Math.sqrt(this.calming ** 2 - (r - row) ** 2));
-      const from = r * (columns + 1) + Math.max(0, column - half);
-      const to = r * (columns + 1) + Math.min(columns, column + half + 1);
-      whole += sum[to] - sum[from];
-      cells += count[to] - count[from];
-    }
-    return whole / cells;
-  }
-
   /** Weighted sum of a whole disc; NaN where a cell of it is empty or beyond the grid. */
   private apply(disc: Disc, column: number, row: number): number {
     const { values, columns, rows } = this.grid;
@@ -346,77 +305,4 @@ export class CalmField {
     for (let i = 0; i < offset.length; i++) sum += weight[i] * values[k + offset[i]];
     return sum;
   }
-}
-
-/** What stands before each place of a row, empty cells left out: one more number a row than there are columns. */
-interface RowSums {
-  readonly sum: Float64Array;
-  readonly count: Uint32Array;
-}
-
-function rowSums({ values, columns, rows }: Grid): RowSums {
-  const sum = new Float64Array((columns + 1) * rows);
-  const count = new Uint32Array(sum.length);
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
-      const at = row * (columns + 1) + column;
-      const v = values[row * columns + column];
-      const there = !Number.isNaN(v);
-      sum[at + 1] = sum[at] + (there ? v : 0);
-      count[at + 1] = count[at] + (there ? 1 : 0);
-    }
-  }
-  return { sum, count };
-}
-
-/** Errors that differ by less than this share are equal. */
-const EQUAL = 1e-6;
-
-/** The estimate of the least error; of several equally sure ones their mean, so that none comes first for how the grid lies. */
-function surest(estimates: readonly Estimate[]): Estimate | undefined {
-  let least = Number.POSITIVE_INFINITY;
-  for (const { error } of estimates) least = Math.min(least, error);
-  let sum = 0;
-  let count = 0;
-  for (const { value, error } of estimates) {
-    if (error > least * (1 + EQUAL)) continue;
-    sum += value;
-    count++;
-  }
-  return count === 0 ? undefined : { value: sum / count, error: least };
-}
-
-/** Two independent estimates as one, unless they disagree. */
-function fuse(a: Estimate, b: Estimate): Estimate | undefined {
-  const varianceA = a.error * a.error;
-  const varianceB = b.error * b.error;
-  if (Math.abs(a.value - b.value) > CONFIDENCE * Math.sqrt(varianceA + varianceB)) return undefined;
-  const whole = varianceA + varianceB;
-  if (whole === 0) return undefined;
-  return {
-    value: (a.value * varianceB + b.value * varianceA) / whole,
-    error: Math.sqrt((varianceA * varianceB) / whole),
-  };
-}
-
-/** A cell and the mean round it. */
-interface Top {
-  readonly k: number;
-  readonly value: number;
-}
-
-/** Keeps the highest tops, only the highest of those within `reach` cells of one another. */
-function keepTop(tops: Top[], k: number, value: number, reach: number, columns: number): void {
-  if (tops.length === CANDIDATES && value <= tops[CANDIDATES - 1].value) return;
-  for (let i = 0; i < tops.length; i++) {
-    const dx = (tops[i].k % columns) - (k % columns);
-    const dy = Math.floor(tops[i].k / columns) - Math.floor(k / columns);
-    if (dx * dx + dy * dy > reach * reach) continue;
-    if (tops[i].value >= value) return;
-    tops.splice(i--, 1);
-  }
-  let at = tops.length;
-  while (at > 0 && tops[at - 1].value < value) at--;
-  tops.splice(at, 0, { k, value });
-  if (tops.length > CANDIDATES) tops.pop();
 }
