@@ -2,9 +2,6 @@ import { useEffect, useRef } from 'react';
 import { useGuide, useWorkbench } from '../workbench.ts';
 import { STEPS } from './steps.ts';
 
-/** How often it is looked whether what a step points at is there, ms: a piece may still be measured. */
-const LOOK_EVERY = 250;
-
 /** The guided look: a card in a corner, beside which everything can be used. */
 export function GuidedLook() {
   const { guide, goTo } = useWorkbench();
@@ -59,7 +56,10 @@ export function GuidedLook() {
   );
 }
 
-/** Frames an element as soon as it is there; the returned function takes the frame away. */
+/**
+ * Frames an element as soon as it is there, and what takes its place: a piece may still be measured, and what is drawn anew
+ * after it is another element. The returned function takes the frame away.
+ */
 function frame(target: string): () => void {
   let framed: Element | null = null;
   const look = (): void => {
@@ -70,9 +70,11 @@ function frame(target: string): () => void {
     framed.scrollIntoView({ block: 'nearest' });
   };
   look();
-  const timer = setInterval(look, LOOK_EVERY);
+  // Told of before the page is painted, so that nobody sees the frame go and come.
+  const watch = new MutationObserver(look);
+  watch.observe(document.body, { childList: true, subtree: true });
   return () => {
-    clearInterval(timer);
+    watch.disconnect();
     framed?.removeAttribute('data-framed');
   };
 }
