@@ -84,9 +84,9 @@ describe('a scan on the bench', () => {
   });
 
   test('is measured, drawn in three dimensions and listed measure by measure', async () => {
-    expect(await page.locator('h1').textContent()).toBe('invented');
+    await expect.poll(() => page.locator('h1').textContent()).toBe('invented');
     expect(await spoken('edge.angle.mean')).toMatch(/^\d\d\.\d+ plus or minus 0\.\d+ degrees$/);
-    expect(await page.locator('.warnings li').count()).toBeGreaterThan(0);
+    await expect.poll(() => page.locator('.warnings li').count()).toBeGreaterThan(0);
     const picture = await page.locator('.stage-canvas').screenshot();
     // Lit stone has many tones; an empty canvas has one, with bar and lamp some dozens.
     expect(await coloursIn(page, picture)).toBeGreaterThan(300);
@@ -133,18 +133,18 @@ describe('a scan on the bench', () => {
     expect(await wander('right')).toBe(left);
     await page.getByRole('button', { name: 'Undo' }).click();
     await expect.poll(() => wander('left'), { timeout: 30_000 }).toBe(left);
-    expect(await page.getByRole('button', { name: 'Automatic' }).isDisabled()).toBe(true);
+    await expect.poll(() => page.getByRole('button', { name: 'Automatic' }).isDisabled()).toBe(true);
   });
 
   test('explains a measure on demand', async () => {
     const row = page.locator('[data-measure="edge.angle.mean"] .row-name');
     await row.focus();
     await page.keyboard.press('Enter');
-    expect(await row.getAttribute('aria-expanded')).toBe('true');
+    await expect.poll(() => row.getAttribute('aria-expanded')).toBe('true');
     const detail = page.locator('.row-detail');
-    expect(await detail.textContent()).toContain('edge.angle.mean');
+    await expect.poll(() => detail.textContent()).toContain('edge.angle.mean');
     await page.keyboard.press('Enter');
-    expect(await detail.count()).toBe(0);
+    await expect.poll(() => detail.count()).toBe(0);
   });
 
   test('keeps its place in the address: back, forward', async () => {
@@ -159,8 +159,10 @@ describe('a scan on the bench', () => {
   test('a link to a scan that is no longer there says so and what to do', async () => {
     await page.goto(`${workbench.origin}/#/bench/scan-7`);
     await page.waitForSelector('[role="alert"]');
-    expect(await page.locator('[role="alert"]').textContent()).toContain('no longer in the drawer');
-    expect(await page.getByRole('button', { name: 'Open files…' }).count()).toBeGreaterThan(0);
+    await expect
+      .poll(() => page.locator('[role="alert"]').textContent())
+      .toContain('no longer in the drawer');
+    await expect.poll(() => page.getByRole('button', { name: 'Open files…' }).count()).toBeGreaterThan(0);
   });
 });
 
@@ -171,8 +173,8 @@ describe('what can go wrong', () => {
   test('a photo renamed to a scan gives one sentence and a way on', async () => {
     await drop('picture.ply', '\u00ff\u00d8\u00ff\u00e0 not a scan at all');
     await page.waitForSelector('[role="alert"]');
-    expect(await page.locator('.waiting h1').textContent()).toBe('picture.ply can’t be measured');
-    expect(await page.locator('.waiting-what').textContent()).toMatch(/\.$/);
+    await expect.poll(() => page.locator('.waiting h1').textContent()).toBe('picture.ply can’t be measured');
+    await expect.poll(() => page.locator('.waiting-what').textContent()).toMatch(/\.$/);
     await visit.shoot('fault');
     await choose('invented.ply', scan);
     await untilMeasured(page);
@@ -185,7 +187,7 @@ describe('what can go wrong', () => {
     await visit.shoot('stopped');
     await choose('invented.ply', scan);
     await untilMeasured(page);
-    expect(await page.locator('h1').textContent()).toBe('invented');
+    await expect.poll(() => page.locator('h1').textContent()).toBe('invented');
   });
 });
 

@@ -81,8 +81,8 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
   await page.mouse.up();
   await page.locator('.marked-break').waitFor();
   await untilMeasured(page);
-  expect(await page.locator('.tool-layer').count()).toBe(0);
-  expect(await page.getByLabel('from, mm').count()).toBe(1);
+  await expect.poll(() => page.locator('.tool-layer').count()).toBe(0);
+  await expect.poll(() => page.getByLabel('from, mm').count()).toBe(1);
 
   // What is to be left out is set with keys alone, and says why.
   await page.getByRole('button', { name: 'Leave out a stretch' }).press('Enter');
@@ -94,7 +94,9 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
   // The keys go back to where they were.
   expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('Leave out a stretch');
   await untilMeasured(page);
-  expect(await page.locator('.marked-excluded title').textContent()).toBe('Left out: modern damage');
+  await expect
+    .poll(() => page.locator('.marked-excluded title').textContent())
+    .toBe('Left out: modern damage');
   await page.getByLabel('why').fill('plough');
   await page.getByLabel('why').press('Enter');
   await expect.poll(() => page.locator('.marked-excluded title').textContent()).toBe('Left out: plough');
@@ -113,7 +115,7 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
   if (plan === null || outline === null) throw new Error('no plan to click on');
   await page.mouse.click(outline.x + 0.7 * outline.width, outline.y + 3);
   await untilMeasured(page);
-  expect(await page.getByLabel('Length axis').inputValue()).toBe('tip-base');
+  await expect.poll(() => page.getByLabel('Length axis').inputValue()).toBe('tip-base');
   await visit.shoot('by-hand');
 
   for (let k = 0; k < 5; k++) {
@@ -121,7 +123,7 @@ test('what is decided by hand is measured at once, and Undo goes all the way bac
     await untilMeasured(page);
   }
   expect(await shown('Length')).toBe(before);
-  expect(await page.getByRole('button', { name: 'Undo', exact: true }).isDisabled()).toBe(true);
+  await expect.poll(() => page.getByRole('button', { name: 'Undo', exact: true }).isDisabled()).toBe(true);
   expect(visit.complaints).toEqual([]);
 });
 
@@ -130,7 +132,7 @@ test('caliper readings stand beside the computed values, and a mixed-up unit is 
   await page.getByLabel('Length by caliper, mm').fill('7.39');
   await page.getByLabel('Length by caliper, mm').blur();
   await page.locator('.hand-slip').waitFor();
-  expect(await page.locator('.hand-slip').textContent()).toContain('centimetres and millimetres');
+  await expect.poll(() => page.locator('.hand-slip').textContent()).toContain('centimetres and millimetres');
   await page.getByLabel('Length by caliper, mm').fill('73.9');
   await page.getByLabel('Length by caliper, mm').blur();
   await page.locator('.hand-slip').waitFor({ state: 'detached' });

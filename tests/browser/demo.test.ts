@@ -27,14 +27,14 @@ afterAll(() => workbench.close());
 test('a first visit finds every demo piece, and its picture and size appear by themselves', async () => {
   const visit = await workbench.firstVisit();
   const { page } = visit;
-  expect(await page.locator('.card h3').allTextContents()).toEqual(
-    [...pieces, ...photographed].map(({ title }) => title),
-  );
+  await expect
+    .poll(() => page.locator('.card h3').allTextContents())
+    .toEqual([...pieces, ...photographed].map(({ title }) => title));
   await page.locator('.card-size').nth(1).waitFor({ timeout: 60_000 });
-  expect(await page.locator('.card-size').first().textContent()).toMatch(
-    /^\d+\.\d × \d+\.\d × \d+\.\d\u202fmm$/,
-  );
-  expect(await page.locator('img.card-picture').count()).toBeGreaterThanOrEqual(2);
+  await expect
+    .poll(() => page.locator('.card-size').first().textContent())
+    .toMatch(/^\d+\.\d × \d+\.\d × \d+\.\d\u202fmm$/);
+  await expect.poll(() => page.locator('img.card-picture').count()).toBeGreaterThanOrEqual(2);
   await visit.shoot('drawer');
   await visit.close();
   expect(visit.complaints).toEqual([]);
@@ -47,18 +47,13 @@ test('a demo piece opens from its card, shows every family, and a link to it wor
   const { page } = visit;
   await page.getByRole('link', { name: piece.title }).click();
   await untilMeasured(page);
-  expect(await page.locator('h1').textContent()).toBe(`${piece.catalogueNumber} ${piece.title}`);
-  expect(await page.locator('.main-numbers dt').allTextContents()).toEqual([
-    'Length',
-    'Width',
-    'Thickness',
-    'Width / thickness',
-    'Mean edge angle',
-    'Humps',
-  ]);
-  expect(await page.locator('.family').count()).toBeGreaterThanOrEqual(8);
+  await expect.poll(() => page.locator('h1').textContent()).toBe(`${piece.catalogueNumber} ${piece.title}`);
+  await expect
+    .poll(() => page.locator('.main-numbers dt').allTextContents())
+    .toEqual(['Length', 'Width', 'Thickness', 'Width / thickness', 'Mean edge angle', 'Humps']);
+  await expect.poll(() => page.locator('.family').count()).toBeGreaterThanOrEqual(8);
   await page.getByRole('button', { name: 'Section at station 30' }).click();
-  expect(await page.locator('.section-words').textContent()).toMatch(/^Section at 30 \d/);
+  await expect.poll(() => page.locator('.section-words').textContent()).toMatch(/^Section at 30 \d/);
   await page.getByRole('searchbox', { name: 'Find a measure' }).fill('sinuosity');
   await expect.poll(() => page.locator('[data-measure]').count()).toBe(2);
   await page.reload();
@@ -73,13 +68,13 @@ test('photographs of the demo drawer: one in several views, and one that is refu
   const { page } = visit;
   await page.goto(`${workbench.origin}/#/bench/qt-41-3-photo-A`);
   await untilMeasured(page);
-  expect(await page.locator('.photo-fill image').count()).toBe(3);
+  await expect.poll(() => page.locator('.photo-fill image').count()).toBe(3);
   const thickness = page.locator('[data-measure="thickness"]');
-  expect(await thickness.locator('.row-mark').textContent()).toBe('estimated');
+  await expect.poll(() => thickness.locator('.row-mark').textContent()).toBe('estimated');
   await visit.shoot('demo-photos');
   await page.goto(`${workbench.origin}/#/bench/unusable-photo`);
   await page.waitForSelector('.scale-amiss');
-  expect(await page.locator('.scale-amiss p').textContent()).toMatch(/No scale was found/);
+  await expect.poll(() => page.locator('.scale-amiss p').textContent()).toMatch(/No scale was found/);
   await visit.close();
   expect(visit.complaints).toEqual([]);
   expect(visit.foreign).toEqual([]);

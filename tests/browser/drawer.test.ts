@@ -42,21 +42,23 @@ describe('many files at once', () => {
     await page.getByRole('button', { name: 'Cancel three.ply' }).click();
     await page.getByRole('heading', { name: '2 of 3 measured' }).waitFor({ timeout: 60_000 });
     await visit.shoot('queue');
-    expect(await page.locator('.queue-line[data-state="failed"] .queue-what').textContent()).toMatch(/\.$/);
-    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['two', 'one']);
-    expect(await page.locator(`${own} .card-numbers`).count()).toBe(2);
-    expect(await page.locator(`${own} .card-warning`).first().textContent()).toContain('unit');
+    await expect
+      .poll(() => page.locator('.queue-line[data-state="failed"] .queue-what').textContent())
+      .toMatch(/\.$/);
+    await expect.poll(() => page.locator(`${own} h3`).allTextContents()).toEqual(['two', 'one']);
+    await expect.poll(() => page.locator(`${own} .card-numbers`).count()).toBe(2);
+    await expect.poll(() => page.locator(`${own} .card-warning`).first().textContent()).toContain('unit');
 
     await page.getByRole('button', { name: 'Dismiss broken.ply' }).click();
     await page.getByRole('button', { name: 'Try three.ply again' }).click();
     await page.getByRole('heading', { name: '3 of 3 measured' }).waitFor({ timeout: 60_000 });
     await page.getByRole('button', { name: 'Clear what is done' }).click();
-    expect(await page.locator('.queue').count()).toBe(0);
-    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
+    await expect.poll(() => page.locator('.queue').count()).toBe(0);
+    await expect.poll(() => page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
     await page.waitForSelector('.keep-state[data-state="kept"]');
     await page.reload();
     await page.waitForSelector(`${own} h3`);
-    expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
+    await expect.poll(() => page.locator(`${own} h3`).allTextContents()).toEqual(['three', 'two', 'one']);
   });
 
   test('go on while one of them lies on the bench', async () => {
@@ -88,7 +90,7 @@ test('the drawer is searched, filtered and put in order, and comes back so from 
   await expect.poll(shown).toEqual(['QT 41/1', 'QT 41/2', 'QT 41/3', 'QT 41/4']);
   await page.getByRole('searchbox', { name: 'Find a piece' }).fill('notched');
   await expect.poll(shown).toEqual(['QT 41/4']);
-  expect(await page.locator('.find-count').textContent()).toBe(`1 of ${all.length} pieces`);
+  await expect.poll(() => page.locator('.find-count').textContent()).toBe(`1 of ${all.length} pieces`);
 
   await page.locator('.card a').click();
   await page.waitForSelector('.bench');
@@ -147,8 +149,8 @@ test(`of ${MANY} pieces only the cards near what is seen are there, and all are 
   await goTo('#/drawer');
   await ownCards.first().waitFor();
   await visit.shoot('drawer-many');
-  expect(await cards.count()).toBeLessThan(100);
-  expect(await ownCards.first().getAttribute('aria-setsize')).toBe(String(MANY));
+  await expect.poll(() => cards.count()).toBeLessThan(100);
+  await expect.poll(() => ownCards.first().getAttribute('aria-setsize')).toBe(String(MANY));
 
   // Card after card by the tabulator, each with two stops, farther than what is there at first.
   await ownCards.first().locator('a').focus();
@@ -174,7 +176,7 @@ test(`of ${MANY} pieces only the cards near what is seen are there, and all are 
   await page.locator('section[aria-labelledby="demo-pieces"] .card a').first().focus();
   await page.keyboard.press('Shift+Tab');
   expect(await focused()).toBe('GEN 1');
-  expect(await ownCards.last().getAttribute('aria-posinset')).toBe(String(MANY));
+  await expect.poll(() => ownCards.last().getAttribute('aria-posinset')).toBe(String(MANY));
 
   // Elsewhere and back: the same cards in the same place.
   await page.evaluate(() => window.scrollTo(0, 50_000));
@@ -191,11 +193,11 @@ test(`of ${MANY} pieces only the cards near what is seen are there, and all are 
   await page.locator('.drawer').waitFor({ state: 'detached' });
   await page.goBack();
   await expect.poll(seen).toBe(there);
-  expect(await cards.count()).toBeLessThan(120);
+  await expect.poll(() => cards.count()).toBeLessThan(120);
 
   // On paper all are there.
   await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
-  expect(await ownCards.count()).toBe(MANY);
+  await expect.poll(() => ownCards.count()).toBe(MANY);
   await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
   await expect.poll(() => cards.count()).toBeLessThan(120);
 }, 60_000);

@@ -23,7 +23,7 @@ test('the guided look is walked by keys alone, frames what it tells of, and is f
   expect(steps).toBeGreaterThan(6);
   const places = new Set<string>();
   for (let step = 1; step <= steps; step++) {
-    expect(await count.textContent()).toBe(`Guided look, ${step} of ${steps}`);
+    await expect.poll(() => count.textContent()).toBe(`Guided look, ${step} of ${steps}`);
     // What the step tells of is there, framed, and not under the card.
     const framed = page.locator('[data-framed]');
     // (Once: what it frames may be drawn anew while its piece is measured, and never are two framed.)
@@ -39,12 +39,12 @@ test('the guided look is walked by keys alone, frames what it tells of, and is f
     await page.keyboard.press('Enter');
   }
   expect([...places]).toEqual(['drawer', 'bench', 'lineup']);
-  expect(await page.locator('.guide, [data-framed]').count()).toBe(0);
+  await expect.poll(() => page.locator('.guide, [data-framed]').count()).toBe(0);
 
   await page.getByRole('button', { name: 'Guided look, three minutes' }).click();
   await count.waitFor();
   await page.keyboard.press('Escape');
-  expect(await page.locator('.guide').count()).toBe(0);
+  await expect.poll(() => page.locator('.guide').count()).toBe(0);
   await visit.close();
   expect(visit.complaints).toEqual([]);
 }, 120_000);

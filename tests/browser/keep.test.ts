@@ -144,9 +144,11 @@ describe('the drawer is kept on this computer', () => {
     await withoutEngine(page);
     await openPage(context, address);
     await page.locator('.main-numbers dd').first().waitFor();
-    expect(await page.locator('.main-numbers').textContent()).toBe(numbers);
-    expect(await page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed')).toBe('true');
-    expect(await page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
+    await expect.poll(() => page.locator('.main-numbers').textContent()).toBe(numbers);
+    await expect
+      .poll(() => page.getByRole('button', { name: 'Swap ends' }).getAttribute('aria-pressed'))
+      .toBe('true');
+    await expect.poll(() => page.getByRole('button', { name: 'Undo', exact: true }).isEnabled()).toBe(true);
     // What is drawn was kept as well: nothing is left to be measured.
     await page
       .locator('.bench[data-phase="ready"] .stage', { hasText: 'draws no three-dimensional graphics' })
@@ -155,13 +157,13 @@ describe('the drawer is kept on this computer', () => {
     await page.keyboard.press('Home');
     await page.keyboard.press('PageUp');
     await page.keyboard.press('ArrowUp');
-    expect(await page.locator('.section-words').textContent()).toMatch(/^Section at 11 \d/);
+    await expect.poll(() => page.locator('.section-words').textContent()).toMatch(/^Section at 11 \d/);
     await page.screenshot({ path: join(OUTPUT, 'bench-kept.png') });
     await page.getByRole('link', { name: 'Drawer' }).click();
     const card = page.locator('.card').first();
     await card.locator('.card-size').waitFor();
-    expect(await card.locator('img').count()).toBe(1);
-    expect(await card.locator('.card-anew').count()).toBe(0);
+    await expect.poll(() => card.locator('img').count()).toBe(1);
+    await expect.poll(() => card.locator('.card-anew').count()).toBe(0);
     const bytes = await page.evaluate(async () => {
       const request = indexedDB.open('knapgauge');
       const database = await new Promise<IDBDatabase>((resolve) => {
@@ -245,8 +247,8 @@ describe('the drawer is kept on this computer', () => {
     await kept(page);
     await other.reload();
     await other.getByLabel('Raw material').waitFor();
-    expect(await other.getByLabel('Raw material').inputValue()).toBe('chert');
-    expect(await other.getByLabel('Notes').inputValue()).toBe('seen in both');
+    await expect.poll(() => other.getByLabel('Raw material').inputValue()).toBe('chert');
+    await expect.poll(() => other.getByLabel('Notes').inputValue()).toBe('seen in both');
     await other.close();
 
     // The browser's space is full: kept numbers, which can be measured again, make room for what can't be had again.
@@ -269,11 +271,11 @@ describe('the drawer is kept on this computer', () => {
     await page.getByLabel('Notes').blur();
     await page.locator('.keep-state[data-state="kept"][data-numbers="not kept"]').waitFor();
     await page.locator('.keep-state summary').click();
-    expect(await page.locator('.keep-why').textContent()).toContain('will be measured again');
+    await expect.poll(() => page.locator('.keep-why').textContent()).toContain('will be measured again');
     await visit.shoot('full-but-kept');
     await page.reload();
     await page.getByLabel('Notes').waitFor();
-    expect(await page.getByLabel('Notes').inputValue()).toBe('on a full disk');
+    await expect.poll(() => page.getByLabel('Notes').inputValue()).toBe('on a full disk');
     await untilMeasured(page);
     expect(visit.complaints).toEqual([]);
     await visit.close();
@@ -285,14 +287,14 @@ describe('the drawer is kept on this computer', () => {
     await page.locator('.card').first().waitFor();
     const cards = await page.locator('.card').count();
     await page.locator('.card-out').first().click();
-    expect(await page.locator('.card').count()).toBe(cards - 1);
+    await expect.poll(() => page.locator('.card').count()).toBe(cards - 1);
     await page.getByRole('button', { name: 'Put back' }).click();
-    expect(await page.locator('.card').count()).toBe(cards);
+    await expect.poll(() => page.locator('.card').count()).toBe(cards);
     await page.locator('.card-out').first().click();
     await kept(page);
     await page.reload();
     await page.locator('.card').first().waitFor();
-    expect(await page.locator('.card').count()).toBe(cards - 1);
+    await expect.poll(() => page.locator('.card').count()).toBe(cards - 1);
     await visit.close();
   });
 
@@ -319,11 +321,11 @@ describe('the drawer is kept on this computer', () => {
     const cards = await other.page.locator('.card').count();
     await other.page.setInputFiles('input[aria-label="Drawer archive"]', file);
     await other.page.getByText(`${cards} pieces were brought in.`).waitFor();
-    expect(await other.page.locator('.card').count()).toBe(2 * cards);
+    await expect.poll(() => other.page.locator('.card').count()).toBe(2 * cards);
     await other.page.locator('.card a', { hasText: 'QT 41/18' }).first().click();
     await other.page.getByLabel('Notes').waitFor();
-    expect(await other.page.getByLabel('Notes').inputValue()).toBe('=1+1 <script>');
-    expect(await other.page.getByLabel('Find-spot (stays out of exports)').inputValue()).toBe('');
+    await expect.poll(() => other.page.getByLabel('Notes').inputValue()).toBe('=1+1 <script>');
+    await expect.poll(() => other.page.getByLabel('Find-spot (stays out of exports)').inputValue()).toBe('');
     await other.page.getByRole('link', { name: 'Drawer' }).click();
     await other.page.setInputFiles('input[aria-label="Drawer archive"]', SCAN);
     await other.page.getByText('This is no archive that can be read').waitFor();

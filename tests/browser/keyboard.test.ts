@@ -65,10 +65,10 @@ test('the whole job is done with the keyboard alone', async () => {
   await tabTo(/^File in/, 'Shift+Tab');
   await press('c');
   const unit = page.locator('.unit-choice select');
-  expect(await unit.inputValue()).toBe('cm');
+  await expect.poll(() => unit.inputValue()).toBe('cm');
   await tabTo(/^Undo$/);
   await press('Enter');
-  expect(await unit.inputValue()).toBe('mm');
+  await expect.poll(() => unit.inputValue()).toBe('mm');
   await untilMeasured(page);
   // The button that was pressed may have gone out: the focus must not be lost for the next key.
   await tabTo(/Arrow keys turn it/);
@@ -77,7 +77,7 @@ test('the whole job is done with the keyboard alone', async () => {
   // A station is pointed at; its section follows.
   await tabTo(/^Station along the length$/);
   await press('Home', 'PageUp', 'PageUp', 'ArrowUp');
-  expect(await page.locator('.section-words').textContent()).toMatch(/^Section at 21 /);
+  await expect.poll(() => page.locator('.section-words').textContent()).toMatch(/^Section at 21 /);
 
   // A measure is found, shown and explained.
   await tabTo(/^Find a measure$/);
@@ -89,7 +89,7 @@ test('the whole job is done with the keyboard alone', async () => {
   await press('Enter');
   await page.locator('.row-detail').waitFor();
   await press('Escape');
-  expect(await page.locator('.shown').count()).toBe(0);
+  await expect.poll(() => page.locator('.shown').count()).toBe(0);
 
   // The tip is placed: the cross moved and set.
   await tabTo(/^Place the tip$/);
@@ -98,7 +98,7 @@ test('the whole job is done with the keyboard alone', async () => {
   await press('Shift+ArrowDown', 'ArrowRight', 'ArrowRight', 'Enter');
   await page.waitForSelector('.bench[data-phase="working"]', { timeout: 2000 }).catch(() => undefined);
   await untilMeasured(page);
-  expect(await page.getByLabel('Length axis').inputValue()).toBe('tip-base');
+  await expect.poll(() => page.getByLabel('Length axis').inputValue()).toBe('tip-base');
 
   // A description is written; it is kept.
   await tabTo(/^Notes/);

@@ -67,7 +67,7 @@ test('a scan of a million triangles is measured while the page stays at hand', a
     const found = window as unknown as { longTasks: LongTask[]; graphicsCalls: GraphicsCall[] };
     return { tasks: found.longTasks, calls: found.graphicsCalls };
   });
-  expect(await page.locator('.stage-note').textContent()).toMatch(/^Drawn with \d+ thousand of/);
+  await expect.poll(() => page.locator('.stage-note').textContent()).toMatch(/^Drawn with \d+ thousand of/);
   await visit.shoot('million');
   await visit.close();
   expect(visit.complaints).toEqual([]);

@@ -92,9 +92,9 @@ async function saved(page: Page, button: string): Promise<{ name: string; text: 
 
 /** 12 of the first 60 records are second readings. */
 async function readRepeats(page: Page): Promise<void> {
-  expect(await page.locator('.lineup-view').textContent()).toContain(
-    '12 pieces with 24 readings, by Ann; Ben.',
-  );
+  await expect
+    .poll(() => page.locator('.lineup-view').textContent())
+    .toContain('12 pieces with 24 readings, by Ann; Ben.');
   const whole = await saved(page, 'Save all measures (CSV)');
   expect(whole.name).toBe('repeat.csv');
   const [header, first] = whole.text.split('\r\n').map((line) => line.split(','));
@@ -125,7 +125,7 @@ describe('the lineup', () => {
     const { page } = visit;
     await group(page, 'Raw material');
     const demo = page.getByRole('checkbox', { name: 'Demo pieces' });
-    expect(await demo.isChecked()).toBe(false);
+    await expect.poll(() => demo.isChecked()).toBe(false);
     for (const view of LINEUP_VIEWS) {
       await show(page, view);
       await visit.shoot(`lineup-${view}`);
@@ -145,10 +145,10 @@ describe('the lineup', () => {
     await page.keyboard.press('ArrowRight');
     await page.keyboard.press('ArrowRight');
     await page.keyboard.press('Enter');
-    expect(await page.locator('.picked li').count()).toBe(1);
+    await expect.poll(() => page.locator('.picked li').count()).toBe(1);
     await group(page, 'Picked pieces');
     await show(page, 'groups');
-    expect(await page.locator('.lineup-view tbody tr').count()).toBeGreaterThan(3);
+    await expect.poll(() => page.locator('.lineup-view tbody tr').count()).toBeGreaterThan(3);
     await visit.close();
     expect(visit.complaints).toEqual([]);
     expect(visit.foreign).toEqual([]);
@@ -178,7 +178,9 @@ describe('the lineup', () => {
       buffer: Buffer.from('{"a": 1}'),
     });
     await page.getByRole('alert').waitFor();
-    expect(await page.getByRole('alert').textContent()).toContain('notes.json: This is not a record');
+    await expect
+      .poll(() => page.getByRole('alert').textContent())
+      .toContain('notes.json: This is not a record');
     await visit.close();
     expect(visit.complaints).toEqual([]);
   });
@@ -222,7 +224,7 @@ describe('the lineup', () => {
     await show(page, 'table');
     await page.locator('.long-table').evaluate((table) => table.scrollTo(0, table.scrollHeight / 2));
     await page.getByRole('rowheader', { name: /GEN/ }).first().waitFor();
-    expect(await page.locator('.long-table tbody tr').count()).toBeLessThan(80);
+    await expect.poll(() => page.locator('.long-table tbody tr').count()).toBeLessThan(80);
     const tasks = await page.evaluate(
       () => (window as unknown as { longTasks: { at: string; ms: number }[] }).longTasks,
     );

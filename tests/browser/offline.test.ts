@@ -29,7 +29,7 @@ test('after one visit the workbench opens and measures with the network unplugge
   await page.reload();
   await untilMeasured(page);
   expect(page.url()).toBe(address);
-  expect(await page.getByLabel('Notes').inputValue()).toBe('written with a network');
+  await expect.poll(() => page.getByLabel('Notes').inputValue()).toBe('written with a network');
   // A demo piece's scan, and the other workers.
   await page.goto(`${workbench.origin}/#/bench/qt-41-18-small-point`);
   await untilMeasured(page);
@@ -40,7 +40,7 @@ test('after one visit the workbench opens and measures with the network unplugge
   // A new scan.
   await page.setInputFiles('input[aria-label="Scan files"]', { name: 'unplugged.ply', mimeType: '', buffer });
   await untilMeasured(page);
-  expect(await page.locator('h1').textContent()).toBe('unplugged');
+  await expect.poll(() => page.locator('h1').textContent()).toBe('unplugged');
   await visit.shoot('offline');
   await visit.close();
   expect(visit.complaints).toEqual([]);

@@ -122,7 +122,7 @@ async function correct(page: Page): Promise<void> {
   const bitten = await areaOf(page);
   expect(bitten).toBeGreaterThan(whole - 25);
   await page.getByText('of the outline was drawn by hand').first().waitFor();
-  expect(await page.getByText('1 correction').count()).toBe(1);
+  await expect.poll(() => page.getByText('1 correction').count()).toBe(1);
 
   // The keyboard paints it in again: the edge of light is there.
   await page.getByRole('button', { name: 'Paint in' }).click();
@@ -162,7 +162,7 @@ async function correct(page: Page): Promise<void> {
   await page.mouse.up();
   await page.getByText('parts the piece in two. It was left out.').waitFor();
   await page.waitForSelector('.bench[data-phase="ready"]');
-  expect(await page.getByText('3 corrections').count()).toBe(1);
+  await expect.poll(() => page.getByText('3 corrections').count()).toBe(1);
   for (let k = 0; k < 3; k++) {
     await page.getByRole('button', { name: 'Undo', exact: true }).click();
     await untilMeasured(page);
@@ -176,10 +176,10 @@ describe('a photograph', () => {
     const { page } = visit;
     await put(page, 'two pieces.png', png);
     await page.waitForSelector('.scale-amiss');
-    expect(await page.locator('.scale-amiss p').textContent()).toContain(
-      'give the length of one of its blocks',
-    );
-    expect(await page.locator('.photo-fill image').count()).toBe(1);
+    await expect
+      .poll(() => page.locator('.scale-amiss p').textContent())
+      .toContain('give the length of one of its blocks');
+    await expect.poll(() => page.locator('.photo-fill image').count()).toBe(1);
     await visit.shoot('photo-asks');
 
     await page.evaluate(() => {
@@ -192,8 +192,8 @@ describe('a photograph', () => {
     await tellBar(page);
     const first = await measuredLength(page);
     expect(Math.abs(first / lengthOf(point) - 1)).toBeLessThan(0.003);
-    expect(await page.locator('.photo-outline').count()).toBe(1);
-    expect(await page.locator('.stage, .unrolled, .section-view').count()).toBe(0);
+    await expect.poll(() => page.locator('.photo-outline').count()).toBe(1);
+    await expect.poll(() => page.locator('.stage, .unrolled, .section-view').count()).toBe(0);
     await visit.shoot('photo-1440');
 
     // Another thing in the picture, by the keyboard alone.
@@ -216,7 +216,7 @@ describe('a photograph', () => {
     await page.waitForSelector('.keep-state[data-state="kept"]');
     await page.reload();
     await expect.poll(() => measuredLength(page)).toBe(first);
-    expect(await page.getByLabel('Length of one block, mm').inputValue()).toBe(String(BLOCK));
+    await expect.poll(() => page.getByLabel('Length of one block, mm').inputValue()).toBe(String(BLOCK));
     await page.setViewportSize({ width: 1024, height: 768 });
     await visit.shoot('photo-1024');
     await page.getByRole('link', { name: 'Drawer' }).click();
@@ -225,7 +225,7 @@ describe('a photograph', () => {
 
     await page.getByRole('link', { name: 'Plate' }).click();
     await page.waitForSelector('.plate-preview img');
-    expect(await page.locator('.plate-fault').count()).toBe(0);
+    await expect.poll(() => page.locator('.plate-fault').count()).toBe(0);
   });
 
   test('is free of breaches of WCAG A and AA, and fits a tablet', async () => {
@@ -317,7 +317,7 @@ describe('a photograph', () => {
 
     await put(page, 'cut.png', png.subarray(0, 5000));
     await page.waitForSelector('.waiting[role="alert"]');
-    expect(await page.locator('.waiting-what').textContent()).toMatch(/\.$/);
+    await expect.poll(() => page.locator('.waiting-what').textContent()).toMatch(/\.$/);
   });
 
   test('among other files stays in the drawer when its scale must be told', async () => {

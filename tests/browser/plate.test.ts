@@ -118,7 +118,7 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   await page.getByLabel('Paper').selectOption('A5');
   await page.getByRole('combobox', { name: /^Scale/ }).selectOption('2:1');
   await page.locator('.plate-fault').waitFor();
-  expect(await page.locator('.plate-fault').textContent()).toContain('choose');
+  await expect.poll(() => page.locator('.plate-fault').textContent()).toContain('choose');
   expect(visit.complaints).toEqual([]);
   expect(visit.foreign).toEqual([]);
   await visit.close();

@@ -25,12 +25,12 @@ test('a measure is shown on the plan, in space and in its section, by keys alone
   await page.keyboard.press('Enter');
   await page.locator('.section-view .shown-dimension').waitFor();
   expect(await sliderAt()).toBe(40);
-  expect(await page.locator('.sheet .shown-dimension, .sheet .shown-dot').count()).toBe(2);
-  expect(await page.locator('.shown-note').textContent()).toMatch(/^Thickness at 40 % \d/);
+  await expect.poll(() => page.locator('.sheet .shown-dimension, .sheet .shown-dot').count()).toBe(2);
+  await expect.poll(() => page.locator('.shown-note').textContent()).toMatch(/^Thickness at 40 % \d/);
   expect((await canvas.screenshot()).equals(bare)).toBe(false);
   await visit.shoot('shown');
   await page.keyboard.press('Escape');
-  expect(await page.locator('.shown').count()).toBe(0);
+  await expect.poll(() => page.locator('.shown').count()).toBe(0);
   expect(visit.complaints).toEqual([]);
 });
 
@@ -53,7 +53,7 @@ test('the stroke on the plan is as long as the number says, on either face', asy
     expect((stroke.width / outline.height) * length).toBeCloseTo(width, 0);
   }
   await page.getByRole('button', { name: 'Stop showing it' }).click();
-  expect(await page.locator('.shown').count()).toBe(0);
+  await expect.poll(() => page.locator('.shown').count()).toBe(0);
 });
 
 test('the blunt end of the edge angles is pointed at on the unrolled margin as well', async () => {
@@ -61,7 +61,7 @@ test('the blunt end of the edge angles is pointed at on the unrolled margin as w
   await expect.poll(() => page.locator('.family').count()).toBe(1);
   await showButton('Edge angle: greatest').click();
   await page.locator('.shown-arcs rect').waitFor();
-  expect(await page.locator('.sheet .shown-dot').count()).toBe(2);
+  await expect.poll(() => page.locator('.sheet .shown-dot').count()).toBe(2);
   await page.getByLabel('Family of measures').selectOption('');
   expect(visit.complaints).toEqual([]);
 });

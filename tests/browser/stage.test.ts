@@ -31,7 +31,7 @@ afterAll(() => workbench.close());
 test('the surface is shaded by thickness, hump excess and edge angle, each with its scale', async () => {
   const canvas = page.locator('.stage-canvas canvas');
   const pictures = [await canvas.screenshot()];
-  expect(await page.locator('.shade-key').count()).toBe(0);
+  await expect.poll(() => page.locator('.shade-key').count()).toBe(0);
   const keys: Readonly<Record<string, RegExp>> = {
     Thickness: /^\d\d\.\d\u202fmm0\u202fmmthickness$/,
     'Hump excess': /^\d\.\d\u202fmm0\u202fmmabove the reference$/,
@@ -39,7 +39,7 @@ test('the surface is shaded by thickness, hump excess and edge angle, each with 
   };
   for (const [shade, key] of Object.entries(keys)) {
     await page.getByLabel('What the surface shows').selectOption(shade);
-    expect(await page.locator('.shade-key').textContent()).toMatch(key);
+    await expect.poll(() => page.locator('.shade-key').textContent()).toMatch(key);
     pictures.push(await canvas.screenshot());
     await visit.shoot(`shade-${shade.replace(' ', '-')}`);
   }
@@ -140,7 +140,9 @@ test('the lamp is dragged to the rim and rakes', async () => {
   await page.mouse.down();
   await page.mouse.move(box.x + box.width + 20, box.y + box.height / 2, { steps: 3 });
   await page.mouse.up();
-  expect(await lamp.getAttribute('aria-valuetext')).toMatch(/^from (0|359|360|1) degrees, 8 degrees high$/);
+  await expect
+    .poll(() => lamp.getAttribute('aria-valuetext'))
+    .toMatch(/^from (0|359|360|1) degrees, 8 degrees high$/);
   expect((await canvas.screenshot()).equals(before)).toBe(false);
   expect(visit.complaints).toEqual([]);
 }, 60_000);

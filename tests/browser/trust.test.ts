@@ -85,9 +85,9 @@ describe('nothing leaves, and what the program is made of is told', () => {
       .locator('summary', { hasText: /^three / })
       .first()
       .click();
-    expect(await licences.locator('details[open] pre').textContent()).toContain(
-      'Permission is hereby granted',
-    );
+    await expect
+      .poll(() => licences.locator('details[open] pre').textContent())
+      .toContain('Permission is hereby granted');
     expect(foreign).toEqual([]);
     expect(complaints).toEqual([]);
     await close();
@@ -152,7 +152,7 @@ describe('when something gives way under the page', () => {
     await shoot('memory');
     await page.getByRole('button', { name: 'Try whole' }).click();
     await untilMeasured(page);
-    expect(await page.getByRole('button', { name: 'Try whole' }).count()).toBe(0);
+    await expect.poll(() => page.getByRole('button', { name: 'Try whole' }).count()).toBe(0);
     await close();
   }, 60_000);
 
@@ -167,7 +167,7 @@ describe('when something gives way under the page', () => {
     await page.setInputFiles('input[type=file]', SCAN);
     await untilMeasured(page);
     await page.waitForSelector('.keep-state[data-state="failed"]');
-    expect(await page.locator('.keep-state').textContent()).toMatch(/full|not kept/i);
+    await expect.poll(() => page.locator('.keep-state').textContent()).toMatch(/full|not kept/i);
     await page.getByRole('button', { name: 'Swap ends' }).click();
     await untilMeasured(page);
     await close();
@@ -191,7 +191,7 @@ describe('when something gives way under the page', () => {
     await page.goto(address);
     if (state === 'kept') {
       await page.getByLabel('Notes').waitFor();
-      expect(await page.getByLabel('Notes').inputValue()).toBe('after the wipe');
+      await expect.poll(() => page.getByLabel('Notes').inputValue()).toBe('after the wipe');
       await untilMeasured(page);
     }
     expect(state).toBe('kept');

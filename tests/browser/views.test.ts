@@ -85,8 +85,10 @@ test('further photographs are told apart, measured as on the command line, trace
   await pane(page, FROM_LEFT).waitFor();
   await page.locator('[data-measure="thickness"] .row-mark').waitFor();
   await settled(page);
-  expect(await page.locator('.photo-fill image').count()).toBe(3);
-  expect(await page.locator('[data-measure="thickness"] .row-mark').textContent()).toBe('estimated');
+  await expect.poll(() => page.locator('.photo-fill image').count()).toBe(3);
+  await expect
+    .poll(() => page.locator('[data-measure="thickness"] .row-mark').textContent())
+    .toBe('estimated');
   await visit.shoot('views-1440');
   // The plan shows either face as it was photographed, and so does a plate.
   await page.locator('.sheet').getByRole('button', { name: 'Face B' }).click();
@@ -134,7 +136,7 @@ test('further photographs are told apart, measured as on the command line, trace
   await settled(page);
   await visit.shoot('views-edge');
   await page.keyboard.press('Escape');
-  expect(await page.locator('.wire-line').count()).toBe(1);
+  await expect.poll(() => page.locator('.wire-line').count()).toBe(1);
   const traced = readRecord(await savedRecord(page));
   expect(traced.settings.photo?.views?.[0].edge?.length).toBeGreaterThanOrEqual(10);
   expect(traced.measurements.find(({ id }) => id === 'edge.wander.left')?.byHand).toBe(true);
@@ -143,7 +145,7 @@ test('further photographs are told apart, measured as on the command line, trace
   await page.waitForSelector('.keep-state[data-state="kept"]');
   await page.reload();
   await untilMeasured(page);
-  expect(await page.locator('.photo-fill image').count()).toBe(3);
+  await expect.poll(() => page.locator('.photo-fill image').count()).toBe(3);
   expect(readRecord(await savedRecord(page))).toEqual(traced);
   await page.locator('.view-tabs').getByRole('button', { name: FROM_LEFT }).click();
   await page.getByRole('button', { name: 'Take away' }).click();
@@ -216,12 +218,12 @@ test('a view is corrected, has a scale of its own, and asks for it when it finds
   const buffer = readFileSync(join(SAMPLES, 'unusable-photo.jpg'));
   await add(page, [{ name: 'b.jpg', mimeType: '', buffer }]);
   await page.locator('.heading-fault').waitFor();
-  expect(await page.locator('.heading-fault').textContent()).toMatch(/View B: No scale/);
-  expect(await page.getByRole('heading', { name: 'Scale, Face B' }).count()).toBe(1);
+  await expect.poll(() => page.locator('.heading-fault').textContent()).toMatch(/View B: No scale/);
+  await expect.poll(() => page.getByRole('heading', { name: 'Scale, Face B' }).count()).toBe(1);
   await own.shoot('views-fault');
   await page.getByRole('button', { name: 'Undo the change' }).click();
   await settled(page);
-  expect(await page.locator('.photo-fill image').count()).toBe(2);
+  await expect.poll(() => page.locator('.photo-fill image').count()).toBe(2);
   await own.close();
   expect(own.complaints).toEqual([]);
 });
