@@ -113,8 +113,9 @@ export function withoutNoise(
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
   layCorners(plan, calmPlan, spread, corners);
-  const upright = lineSpread({ channels: [z], arc, length }, LEAST_SPREAD * (length / n), surface);
-  const height: ClosedLine = { channels: [withoutSpikes(z, apart(upright))], arc, length };
+  const raw: ClosedLine = { channels: [z], arc, length };
+  const upright = lineSpread(raw, LEAST_SPREAD * (length / n), surface);
+  const height: ClosedLine = { channels: [withoutSpikes(raw, apart(upright))], arc, length };
   const calmHeight = smoothClosedLine(height, apart(upright), widest, corners);
   const points = new Float64Array(3 * n);
   for (let i = 0; i < n; i++) {
