@@ -2,6 +2,7 @@ import { formPlace, indexAt, resampleClosed, wrapArc } from '../geometry/closedC
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Outline, PointErrors, ScanQuality } from '../trace/types.ts';
 import type { Stretch } from './marginRuns.ts';
+import { highestPoint } from './outlineTips.ts';
 import type { Value } from './types.ts';
 
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
@@ -17,8 +18,7 @@ export const ERROR_LENGTH = 1;
 export function errorsAlong({ side }: MarginLine, { outer, left }: Outline): PointErrors | undefined {
   const n = side.length;
   if (left === undefined || left.plan.length !== n) return undefined;
-  let tip = 0;
-  for (let i = 1; i < n; i++) if (outer[2 * i + 1] > outer[2 * tip + 1]) tip = i;
+  const tip = highestPoint(outer);
   const fromTip = (of: Float64Array): Float64Array => of.map((_, k) => of[(tip - k + n) % n]);
   return { plan: fromTip(left.plan), height: fromTip(left.height), wall: fromTip(left.wall) };
 }

@@ -6,7 +6,10 @@ import { edgeLine } from './edgeLine.ts';
 import { midline } from './midline.ts';
 import { outline } from './outline.ts';
 import { pointError } from './outlineError.ts';
+import { highestPoint } from './outlineTips.ts';
+import { type PlaneTilt, planeTilt } from './planeTilt.ts';
 import { ratios } from './ratios.ts';
+import { SECTION_STATIONS } from './sectionCuts.ts';
 import { createShared } from './shared.ts';
 import { symmetry } from './symmetry.ts';
 import type { Family, MeasureSettings } from './types.ts';
@@ -15,10 +18,10 @@ import type { Family, MeasureSettings } from './types.ts';
 const SPAN_OF_AXIS = 0.5;
 
 /**
- * The mirror axis leaves the least sum of differences, not of their squares: it errs as a median does, √(π/2) times as far as
- * a mean.
+ * So many times as far as one point of the outline the mirror axis errs at either of those places (on generated pieces): it
+ * rests on many points, but on their differences and not on their squares, as a median does, and neighbours err alike.
  */
-const AS_A_MEDIAN = Math.sqrt(Math.PI / 2);
+const OF_A_POINT = 0.88;
 
 /** An overlap is so flat at its greatest that the axis is found to this only, mm. */
 const SETTLED = 0.004;
@@ -44,25 +47,45 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
 }
 
 /**
- * What the uncertainty of the chosen axis itself is worth: the same measures with the axis moved either way by the standard
- * uncertainty of its direction and of its place, as far as the errors of the outline let it move; half the differences. By id.
+ * What the uncertainty of the frame itself is worth: the same measures with the axis moved either way by the standard
+ * uncertainty of its direction and of its place, as far as the errors of the outline let it move, and with the margin plane
+ * tilted as far as its walls let it tilt; half the differences. By id.
  */
 export function axisError(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
   const { noise, resolution } = pointError(model.quality);
-  const error = AS_A_MEDIAN * Math.hypot(noise, resolution, SETTLED);
+  const error = OF_A_POINT * Math.hypot(noise, resolution, SETTLED);
   // Middles of two margins each, so that their errors are 1/√2 of a margin's, and the two make √2 of them.
   const turn = (error / (SPAN_OF_AXIS * model.length)) * (180 / Math.PI);
   // Turned and moved one at a time, as they err independently: together they would help or hinder each other by chance.
-  const lines = [-1, 1].flatMap((sense) => [
-    { angle: sense * turn, x: 0 },
-    { angle: 0, x: (sense * error) / 2 },
-  ]);
-  return across(
-    model,
-    settings,
-    lines,
-    ([turned, moved, back, away]) => Math.hypot(back - turned, away - moved) / 2,
-  );
+  const { roll, pitch } = planeTilt(model);
+  const ways = [
+    { angle: turn, x: 0 },
+    { angle: 0, x: error / 2 },
+    ...(roll > 0 ? [{ ...ON_AXIS, roll, pitch: 0 }] : []),
+    ...(pitch > 0 ? [{ ...ON_AXIS, roll: 0, pitch }] : []),
+  ];
+  const lines = ways.flatMap((way) => [opposite(way), way]);
+  const errors = across(model, settings, lines, halfDifferences);
+  return new Map([...errors, ...sectionWidths(errors)]);
+}
+
+/** A section is as wide as the outline at its station. */
+function sectionWidths(errors: ReadonlyMap<string, number>): (readonly [string, number])[] {
+  return SECTION_STATIONS.flatMap((station) => {
+    const error = errors.get(`width.at.${station}`);
+    return error === undefined ? [] : [[`section.${station}.width`, error] as const];
+  });
+}
+
+function opposite({ angle, x, roll = 0, pitch = 0 }: AxisLine): AxisLine {
+  return { angle: -angle, x: -x, roll: -roll, pitch: -pitch };
+}
+
+/** Root sum of squares of half the differences of pairs. */
+function halfDifferences(values: readonly number[]): number {
+  let sum = 0;
+  for (let i = 0; i < values.length; i += 2) sum += ((values[i + 1] - values[i]) / 2) ** 2;
+  return Math.sqrt(sum);
 }
 
 /** Measures of outline and margin that depend on the axis, taken under several lines as axis and condensed to one number. */
@@ -90,14 +113,18 @@ function across(
   return out;
 }
 
-/** A line as seen from the chosen axis: turn in degrees, and the x in mm at which it crosses mid-length. */
-interface AxisLine {
+/**
+ * A line as seen from the chosen axis: turn in degrees, and the x in mm at which it crosses mid-length; and a tilt of the margin
+ * plane under it in radians, about y (roll) and about x (pitch).
+ */
+interface AxisLine extends Partial<PlaneTilt> {
   readonly angle: number;
   readonly x: number;
 }
 
-/** The outline and the margin as they lie with another axis as y; no faces. */
-function planUnder(model: Model, { angle, x }: AxisLine): Model {
+/** The outline and the margin as they lie with another axis as y, and on another plane; no faces. */
+function planUnder(level: Model, { angle, x, roll = 0, pitch = 0 }: AxisLine): Model {
+  const model = roll === 0 && pitch === 0 ? level : tilted(level, roll, pitch);
   const turn = (angle * Math.PI) / 180;
   const offset = x * Math.cos(turn) + (model.length / 2) * Math.sin(turn);
   const rings = [model.outline.outer, ...model.outline.inner].map((ring) => alignRing(ring, turn, offset));
@@ -119,6 +146,27 @@ function planUnder(model: Model, { angle, x }: AxisLine): Model {
     scaleUncertainty,
     warnings: [],
   };
+}
+
+/** Seen along a line a little aslant: to first order each point of the margin moves by its height times the tilt. */
+function tilted(model: Model, roll: number, pitch: number): Model {
+  const { margin, outline } = model;
+  if (margin === undefined) return model;
+  const n = outline.outer.length / 2;
+  const tip = highestPoint(outline.outer);
+  const outer = Float64Array.from(outline.outer);
+  const points = Float64Array.from(margin.points);
+  for (let k = 0; k < n; k++) {
+    const [x, y, z] = [points[3 * k], points[3 * k + 1], points[3 * k + 2]];
+    points[3 * k] = x + roll * z;
+    points[3 * k + 1] = y + pitch * z;
+    points[3 * k + 2] = z - roll * x - pitch * y;
+    // The margin is the outline from its tip, the other way round.
+    const i = (tip - k + n) % n;
+    outer[2 * i] += roll * z;
+    outer[2 * i + 1] += pitch * z;
+  }
+  return { ...model, margin: { ...margin, points }, outline: { ...outline, outer } };
 }
 
 /** Arc lengths stay, and with them the marked breaks; sides go by the new stations. */

@@ -60,3 +60,10 @@ export function nearestPoint(ring: Points2, x: number, y: number): number {
   }
   return at;
 }
+
+/** Index of the point of a ring that lies farthest towards the tip. */
+export function highestPoint(ring: Points2): number {
+  let highest = 0;
+  for (let i = 1; i < ring.length / 2; i++) if (ring[2 * i + 1] > ring[2 * highest + 1]) highest = i;
+  return highest;
+}

@@ -2,6 +2,7 @@ import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
 import { heightError } from './faceError.ts';
 import { areaComponents, betweenPlaces } from './outlineError.ts';
+import { planeTilt } from './planeTilt.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
 import { profileBow } from './thicknessBow.ts';
@@ -118,18 +119,7 @@ export const thickness: Family = {
       components: { resolution: (100 * loose) / model.length },
     };
     values['thickness.offset'] = { value: place.x, components: { resolution: loose } };
-    const box = boxThickness(field, model);
-    values['thickness.box'] =
-      box === undefined
-        ? none('no face was scanned')
-        : {
-            value: box.value,
-            components: {
-              noise: box.error,
-              resolution: Math.hypot(box.cut, thinned(model.quality)),
-              tracing: Math.sqrt(box.margins) * heightError(model.quality),
-            },
-          };
+    values['thickness.box'] = betweenJaws(model, field);
     values.volume = body.volume;
     values.surface = body.surface;
     const around = 2 * (model.length + plan.greatest.right - plan.greatest.left);
@@ -156,6 +146,24 @@ export const thickness: Family = {
     };
   },
 };
+
+function betweenJaws(model: Model, field: ThicknessField): Value {
+  const box = boxThickness(field, model);
+  if (box === undefined) return none('no face was scanned');
+  const { value, error, cut, margins, apart } = box;
+  // On a plane that tilts, an end of the piece rises over the other.
+  const tilt = planeTilt(model);
+  const orientation = Math.hypot(tilt.roll * apart[0], tilt.pitch * apart[1]);
+  return {
+    value,
+    components: {
+      noise: error,
+      resolution: Math.hypot(cut, thinned(model.quality)),
+      tracing: Math.sqrt(margins) * heightError(model.quality),
+      ...(orientation > 0 && { orientation }),
+    },
+  };
+}
 
 /** Error of a greatest height between the faces: what noise left, what triangles cut off their crests, and thinning. mm. */
 export function betweenFaces(model: Model, peak: Peak, { thickness }: ThicknessField): Components {

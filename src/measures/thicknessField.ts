@@ -92,22 +92,25 @@ export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box 
   );
   const [top, bottom] = faces.map((face) => face.peak());
   if (top === undefined || bottom === undefined) return undefined;
-  let high = -Infinity;
-  let low = Infinity;
   const points = model.margin?.points ?? new Float64Array();
-  for (let i = 2; i < points.length; i += 3) {
-    high = Math.max(high, points[i]);
-    low = Math.min(low, points[i]);
+  let [highest, lowest] = [0, 0];
+  for (let i = 3; i < points.length; i += 3) {
+    if (points[i + 2] > points[highest + 2]) highest = i;
+    if (points[i + 2] < points[lowest + 2]) lowest = i;
   }
+  const [high, low] = [points[highest + 2] ?? -Infinity, points[lowest + 2] ?? Infinity];
   const over = high > top.value;
   const under = low < -bottom.value;
   const cut = (face: number, peak: Peak): number => crestCut(faces[face], peak, model);
   const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
+  const above = over ? { x: points[highest], y: points[highest + 1] } : placeOf(top, map);
+  const below = under ? { x: points[lowest], y: points[lowest + 1] } : placeOf(bottom, map);
   return {
     value: sigma === 0 && surface !== undefined ? extentZ(surface.mesh.positions) : whole,
     error: Math.hypot(over ? 0 : top.error, under ? 0 : bottom.error),
     cut: Math.hypot(over ? 0 : cut(0, top), under ? 0 : cut(1, bottom)),
     margins: Number(over) + Number(under),
+    apart: [above.x - below.x, above.y - below.y],
   };
 }
 
@@ -119,6 +122,8 @@ export interface Box {
   readonly cut: number;
   /** How many of its ends are places of the margin. */
   readonly margins: number;
+  /** From its lower end to its upper one, in plan. */
+  readonly apart: readonly [dx: number, dy: number];
 }
 
 function extentZ(positions: Float64Array): number {

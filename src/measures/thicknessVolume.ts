@@ -57,10 +57,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
   const cutOff = Math.hypot(
     (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole),
-    HOLLOW_SHARE * Math.max(0, sag.hollow - NOISY_HOLLOW * quality.noise * totals.area),
+    HOLLOW_SHARE * beyond(sag.hollow, NOISY_HOLLOW * quality.noise * totals.area),
   );
-  // What is cut off alike of both faces leaves their balance as it is.
-  const unlike = SAG_SHARE.face * (sag.above - (above / whole) * sag.whole);
+  // What is cut off alike of both faces leaves their balance as it is; of the rest, between nothing and all: rectangular.
+  const unlike = (sag.above - (above / whole) * sag.whole) / Math.sqrt(3);
   const roughening = totals.roughening * quality.noise ** 2;
   return {
     volume: { value: whole, components: { noise: random, resolution: Math.hypot(guess, cutOff) } },
@@ -85,6 +85,11 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
     even,
     open: !surface.closed,
   };
+}
+
+/** What of a sum of sizes is not by noise: an edge that bends and is noisy turns by the root of the sum of their squares. */
+function beyond(sum: number, byNoise: number): number {
+  return Math.sqrt(Math.max(0, sum * sum - byNoise * byNoise));
 }
 
 /** Standard uncertainty of the margin plane's height, mm: of the margin's points averaged over it, and of its walls. */
