@@ -6,6 +6,7 @@ import { isFileFault } from '../../workers/failure.ts';
 import type { FileJob, FileOutcome } from '../../workers/fileJob.ts';
 import { meshEnding } from '../../workers/outputs.ts';
 import { runPool } from '../../workers/pool.node.ts';
+import { setUpV8 } from '../../workers/v8.node.ts';
 import { LICENCE_NAME } from '../drawer/dataPackage.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import { ENGINE } from '../record/engine.ts';
@@ -237,6 +238,7 @@ async function measureAll(
     todo[0]?.job.settings.scan.thin,
     (line) => console.error(`knapgauge: ${plain(line)}`),
   );
+  setUpV8();
   await runPool(
     new URL('./engine.js', import.meta.url),
     todo.map(({ job }) => job),

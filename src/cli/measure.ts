@@ -6,6 +6,7 @@ import { isFileFault, type JobFailure } from '../../workers/failure.ts';
 import type { FileJob, FileMeasured, FileOutcome } from '../../workers/fileJob.ts';
 import { OUTPUT_KINDS, type OutputKind } from '../../workers/outputKinds.ts';
 import { runPool } from '../../workers/pool.node.ts';
+import { setUpV8 } from '../../workers/v8.node.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import type { MeshKind } from '../record/meshFile.ts';
 import type { AllSettings } from '../record/settings.ts';
@@ -155,14 +156,15 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
   return worst(codes);
 }
 
-/** A single scan, or one lane, is measured right here: a thread would only cost its start. */
+/** A single piece is measured right here: a thread would only cost its start. */
 async function runJobs(
   jobs: readonly FileJob[],
   size: number,
   progress: (index: number, fraction: number, step: string) => void,
   settled: (index: number, outcome: FileOutcome) => Promise<void>,
 ): Promise<void> {
-  if (Math.min(size, jobs.length) > 1) {
+  setUpV8();
+  if (jobs.length > 1) {
     return runPool(new URL('./engine.js', import.meta.url), jobs, size, { progress, settled });
   }
   const { runFileJob } = await import('../../workers/fileJob.ts');

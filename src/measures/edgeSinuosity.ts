@@ -113,35 +113,52 @@ function edgeOnPath(
   // Smoothed all the way round before it is cut, so that no stretch bends at its ends.
   const heights = points.filter((_, i) => i % 3 === 2);
   const z = smoothClosed(heights, 1, step, scale);
-  const places = [
-    ...Array.from(even, (y, k) => {
-      const arc = first + k * step;
-      return { arc, y, point: indexAt(margin, arc) };
-    }),
-    ...Array.from(margin.arc, (arc, point) => ({ arc, y: margin.points[3 * point + 1], point })),
-  ].sort((a, b) => a.arc - b.arc);
-  const heightAt = (arc: number): number => {
-    const at = (arc - first) / step;
+  const samples = { arc: even.map((_, k) => first + k * step), y: even, z };
+  const { arc, y: rough, point } = merged(samples, margin);
+  const heightAt = (at: number): number => {
     const k = (Math.floor(at) + count) % count;
     const share = at - Math.floor(at);
     return z[k] + share * (z[(k + 1) % count] - z[k]);
   };
-  const rough = Float64Array.from(places, ({ y }) => y);
   const path = {
-    arc: Float64Array.from(places, ({ arc }) => arc),
+    arc,
     rough,
     y: withoutJitter(
       rough,
-      Float64Array.from(places, ({ point }) => JITTER * noiseOf(point)),
+      Float64Array.from(point, (i) => JITTER * noiseOf(i)),
     ),
-    z: Float64Array.from(places, ({ arc }) => heightAt(arc)),
-  };
-  const samples = {
-    arc: even.map((_, k) => first + k * step),
-    y: even,
-    z,
+    z: arc.map((at) => heightAt((at - first) / step)),
   };
   return { path, samples, step };
+}
+
+/**
+ * Arc length and y of the samples and of the margin's own points, and which of its points lies there or next before; all by
+ * rising arc length, in which both come. Long margins are merged many times: sorting them as objects took most of the time.
+ */
+function merged(
+  samples: Pick<EdgeOnPath, 'arc' | 'y'>,
+  margin: MarginLine,
+): { readonly arc: Float64Array; readonly y: Float64Array; readonly point: Uint32Array } {
+  const count = samples.arc.length + margin.arc.length;
+  const arc = new Float64Array(count);
+  const y = new Float64Array(count);
+  const point = new Uint32Array(count);
+  let [sample, own] = [0, 0];
+  for (let k = 0; k < count; k++) {
+    const isSample =
+      own === margin.arc.length || (sample < samples.arc.length && samples.arc[sample] <= margin.arc[own]);
+    if (isSample) {
+      arc[k] = samples.arc[sample];
+      y[k] = samples.y[sample++];
+      point[k] = indexAt(margin, arc[k]);
+    } else {
+      arc[k] = margin.arc[own];
+      y[k] = margin.points[3 * own + 1];
+      point[k] = own++;
+    }
+  }
+  return { arc, y, point };
 }
 
 /** First and last index of rising values that lie within bounds. */

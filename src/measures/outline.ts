@@ -247,21 +247,27 @@ export function placeError(model: Model, plan: Plan): number {
   // The greatest of several widths that err is the one whose error is greatest: both it and the others are in doubt.
   const band = 2 * Math.SQRT2 * Math.hypot(error.noise, error.resolution);
   if (band === 0) return 0;
-  let low = greatest.y;
-  let high = low;
-  for (let k = 0; k <= PLACES; k++) {
-    const { y, left, right } = chordAtStation(plan, length, (100 * k) / PLACES);
-    if (right - left < most - band) continue;
-    low = Math.min(low, y);
-    high = Math.max(high, y);
-  }
+  const stretch = stretchAsWide(plan, length, most - band);
   const corner = Math.max(
     ...[greatest.left, greatest.right].map((x) => {
       const { noise, resolution } = endError(model, x, greatest.y);
       return Math.hypot(noise, resolution);
     }),
   );
-  return Math.hypot((high - low) / 2 / Math.sqrt(3), corner, plan.lengthError.at(greatest.y / length));
+  return Math.hypot(stretch / 2 / Math.sqrt(3), corner, plan.lengthError.at(greatest.y / length));
+}
+
+/** From the first place to the last at which the plan is so wide, that of its greatest width among them, mm. */
+function stretchAsWide(plan: Plan, length: number, least: number): number {
+  let low = plan.greatest.y;
+  let high = low;
+  for (let k = 0; k <= PLACES; k++) {
+    const { y, left, right } = chordAtStation(plan, length, (100 * k) / PLACES);
+    if (right - left < least) continue;
+    low = Math.min(low, y);
+    high = Math.max(high, y);
+  }
+  return high - low;
 }
 
 function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {
