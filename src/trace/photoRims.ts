@@ -123,7 +123,7 @@ function closedBays(
         if (likeBackdrop(off, cell, unrest)) alike++;
         if (toOpen[cell] <= 2.5) {
           rim++;
-          if (besideEdge[cell] <= BESIDE) sharp++;
+          if (besideEdge[cell] <= BESIDE && !isReached(edges, toOpen, cell, width)) sharp++;
         } else if (mask[cell - 1] + mask[cell + 1] + mask[cell - width] + mask[cell + width] > 0) {
           seam++;
           if (isParted(grid, cell)) parted++;
@@ -140,6 +140,12 @@ function closedBays(
     });
   });
   return { added, ...(hem === undefined ? {} : { hem }) };
+}
+
+/** Whether the open backdrop comes up to a cell without crossing an edge: at the mouth of a notch edges stand to both sides, and none across. */
+function isReached(edges: Uint8Array, toOpen: Float32Array, cell: number, width: number): boolean {
+  if (edges[cell] === 1) return false;
+  return [-1, 1, -width, width].some((step) => edges[cell + step] === 0 && toOpen[cell + step] <= 1.5);
 }
 
 /** Whether the stone next to some cells has the backdrop's colour as they have: then it may go on there. */

@@ -69,6 +69,22 @@ describe('setRight', () => {
     expect(share(right(grid, left).mask, rest)).toBeGreaterThan(0.98);
   });
 
+  it('leaves a narrow notch open in which there is shadow', () => {
+    const notch = (u: number, v: number): boolean => Math.abs(v - 60) < 3 && u > 96;
+    // The shadow is deepest at the notch's end. A thing beside the piece has sharp edges, too.
+    const thing = (u: number, v: number): boolean => u > 10 && u < 25 && v > 10 && v < 25;
+    const grid = gridOf((u, v) =>
+      thing(u, v) ? 60 : !disc(u, v) ? BACK : notch(u, v) ? BACK - 4 * (115 - u) : 180,
+    );
+    const stone = cells((u, v) => disc(u, v) && !notch(u, v));
+    expect(
+      share(
+        right(grid, stone).mask,
+        cells((u, v) => disc(u, v) && notch(u, v)),
+      ),
+    ).toBeLessThan(0.1);
+  });
+
   it('leaves a bay open that no edge closes, and a mask that has its edges as it is', () => {
     const grid = gridOf((u, v) => (disc(u, v) && u < 85 ? 180 : BACK));
     expect(right(grid, left).mask).toEqual(left);
