@@ -14,6 +14,8 @@ import { IntakeError } from './types.ts';
 const SHORTEST_SIDE = 6;
 /** Blocks shorter than this, in pixels, might be print of another kind. */
 const PLAIN = 15;
+/** What is thinner may be a tick or a line that hangs on to a block: pixels of the picture that is searched, one after the other. */
+const TICKS = [5, 11];
 /** Pixels of the finer picture that is searched when the reduced one shows no bar. */
 const FINER_PIXELS = 10_000_000;
 /** Bars whose pixels in a block differ by more than this share contradict each other. */
@@ -36,7 +38,8 @@ export function findBar(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoSca
       'The length of one block of the scale bar, or of all of it, must be given.',
     );
   }
-  const bars = allBars(photo, cv);
+  const plain = allBars(photo, cv);
+  const bars = plain.length > 0 ? plain : tickedBars(photo, cv);
   if (bars.length === 0) return undefined;
   const best = bars[0];
   const rival = bars.find(
@@ -69,8 +72,18 @@ function allBars(photo: Photo, cv: Cv): MeasuredBar[] {
   return bars.length > 0 || finer >= photo.reduced.factor ? bars : barsIn(light, reduce(photo, finer), cv);
 }
 
-function barsIn(light: Light, small: ReducedPixels, cv: Cv): MeasuredBar[] {
-  return barChains(findQuads(small, cv, SHORTEST_SIDE))
+/** Bars whose blocks are joined by the ticks or lines of a ruler. */
+function tickedBars(photo: Photo, cv: Cv): MeasuredBar[] {
+  const light = lightOf(photo);
+  for (const thinnest of TICKS) {
+    const bars = barsIn(light, photo.reduced, cv, thinnest);
+    if (bars.length > 0) return bars;
+  }
+  return [];
+}
+
+function barsIn(light: Light, small: ReducedPixels, cv: Cv, thinnest?: number): MeasuredBar[] {
+  return barChains(findQuads(small, cv, SHORTEST_SIDE, thinnest))
     .map((chain) => measureBar(light, chain))
     .filter((bar) => bar !== undefined)
     .sort((a, b) => b.blocks - a.blocks || a.rms - b.rms);

@@ -12,12 +12,14 @@ const POLYGON = [0.03, 0.012];
 /**
  * Convex quadrilaterals round dark places, and light ones enclosed by dark: four corners (x y pairs) clockwise as seen,
  * in pixels of the whole picture, right to about one pixel of `small`. `shortest` side in pixels of `small`. The same
- * place may be found more than once.
+ * place may be found more than once. With `thinnest` above 1 what is dark and thinner than so many pixels of `small` is left out
+ * before, as ticks and lines that hang on to a block.
  */
-export function findQuads(small: ReducedPixels, cv: Cv, shortest: number): Points2[] {
+export function findQuads(small: ReducedPixels, cv: Cv, shortest: number, thinnest = 1): Points2[] {
   const image = new cv.Mat(small.height, small.width, cv.CV_8UC4);
   const grey = new cv.Mat();
   const dark = new cv.Mat();
+  const square = cv.getStructuringElement(cv.MORPH_RECT, new cv.Size(thinnest, thinnest));
   try {
     image.data.set(small.rgba);
     cv.cvtColor(image, grey, cv.COLOR_RGBA2GRAY);
@@ -26,6 +28,7 @@ export function findQuads(small: ReducedPixels, cv: Cv, shortest: number): Point
       const block = 2 * Math.round((share * Math.max(small.width, small.height)) / 2) + 1;
       if (block < 3) continue;
       cv.adaptiveThreshold(grey, dark, 255, cv.ADAPTIVE_THRESH_MEAN_C, cv.THRESH_BINARY_INV, block, DARKER);
+      if (thinnest > 1) cv.morphologyEx(dark, dark, cv.MORPH_OPEN, square);
       quads.push(...quadsOfMask(dark, cv, shortest));
     }
     for (const quad of quads) {
@@ -33,7 +36,7 @@ export function findQuads(small: ReducedPixels, cv: Cv, shortest: number): Point
     }
     return quads;
   } finally {
-    for (const mat of [image, grey, dark]) mat.delete();
+    for (const mat of [image, grey, dark, square]) mat.delete();
   }
 }
 

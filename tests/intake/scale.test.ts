@@ -75,6 +75,23 @@ describe('a bar that is found by itself', () => {
     expect(Math.abs(inBlocks - Math.round(inBlocks))).toBeLessThan(0.01);
   });
 
+  it('sees blocks to which the ticks of a ruler hang on', () => {
+    // 12 px a millimetre: four blocks of 10 mm, ticks 0.25 mm broad at every millimetre below them, on white card on grey.
+    const [width, height, px] = [700, 300, 12];
+    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let v = 0, i = 0; v < height; v++) {
+      for (let u = 0; u < width; u++, i += 4) {
+        const [x, y] = [(u - 100) / px, (v - 100) / px];
+        const card = x > -4 && x < 44 && y > -4 && y < 13;
+        const block = x >= 0 && x < 40 && y >= 0 && y < 6 && Math.floor(x / 10) % 2 === 0;
+        const tick = x >= 0 && x < 40.25 && y >= 6 && y < 9 && x % 1 < 0.25;
+        rgba.fill(block || tick ? 25 : card ? 235 : 130, i, i + 3);
+      }
+    }
+    const { pxPerMm } = scaleOf(asPhoto({ width, height, rgba }), { method: 'bar', block: 10 });
+    expect(Math.abs(pxPerMm / px - 1)).toBeLessThan(0.001);
+  });
+
   it('takes the length of the whole bar as well, and makes good the ends that it can’t see', () => {
     // A white block on a white card has no end: nine blocks are seen of ten.
     const photo = asPhoto(take([{ ...BAR, block: 8, blocks: 10, rim: 3 }], { pieces: [] }).pixels);
