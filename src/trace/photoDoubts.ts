@@ -55,8 +55,7 @@ export function rimDoubts(picture: Pixels, ring: Points2): RimDoubts {
       out[3 * k + 1] - within[3 * k + 1],
       out[3 * k + 2] - within[3 * k + 2],
     );
-    const lighter = Math.max(out[3 * k + 1], within[3 * k + 1]);
-    if (size < least || lighter < DARK) weak++;
+    if (size < least || lightest(out, within, 3 * k) < DARK) weak++;
     if (Math.min(within[3 * k], within[3 * k + 1], within[3 * k + 2]) < DIMMEST) continue;
     const light = toneOf(within, 3 * k, 0) - toneOf(out, 3 * k, 0);
     const red = toneOf(within, 3 * k, 1) - toneOf(out, 3 * k, 1);
@@ -159,6 +158,11 @@ function addCodes(
   const v = Math.min(height - 1, Math.max(0, Math.round(y)));
   const at = 4 * (v * width + u);
   for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
+}
+
+/** The highest code of either side: on red cloth all green is dark. */
+function lightest(out: Float64Array, within: Float64Array, at: number): number {
+  return Math.max(out[at], out[at + 1], out[at + 2], within[at], within[at + 1], within[at + 2]);
 }
 
 /** 1 for the looks at which the outside is unlike that of the looks about it, where there are enough of them in a row. */

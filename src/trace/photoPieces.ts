@@ -59,6 +59,9 @@ const LEAST = 0.0008;
 const LEAST_OF_GREATEST = 0.05;
 /** A card: the quadrangle that is drawn round it differs from it by at most this share of the area. */
 const CARD_MISFIT = 0.04;
+/** Opposite sides of a card differ by less than this factor, and its corners are square but for this cosine (60° to 120°), however the camera leans. */
+const CARD_SIDES = 1.5;
+const CARD_LEAN = 0.5;
 /** Share of its points on the frame from which on a thing is taken to run out of the picture. */
 const ON_FRAME = 0.01;
 /** A thin tip is followed outward by so many steps of the band at most. */
@@ -361,11 +364,27 @@ function isCard(ring: Points2, cv: Cv): boolean {
     made.push(quad);
     cv.approxPolyDP(contour, quad, 0.02 * cv.arcLength(contour, true), true);
     if (quad.rows !== 4) return false;
-    const area = Math.abs(polygonMoments([Float64Array.from(quad.data32S)]).area);
+    const corners = Float64Array.from(quad.data32S);
+    if (!isOblong(corners)) return false;
+    const area = Math.abs(polygonMoments([corners]).area);
     return Math.abs(area / Math.abs(polygonMoments([ring]).area) - 1) < CARD_MISFIT;
   } finally {
     for (const mat of made) mat.delete();
   }
+}
+
+/** Whether four corners may be those of a rectangle that the camera leaned over: points and rhombs are no cards. */
+function isOblong(corners: Points2): boolean {
+  const side = (k: number): { x: number; y: number; length: number } => {
+    const [a, b] = [(2 * k) & 7, (2 * k + 2) & 7];
+    const [x, y] = [corners[b] - corners[a], corners[b + 1] - corners[a + 1]];
+    return { x, y, length: Math.hypot(x, y) };
+  };
+  return [0, 1, 2, 3].every((k) => {
+    const [one, next, opposite] = [side(k), side(k + 1), side(k + 2)];
+    const lean = Math.abs(one.x * next.x + one.y * next.y) / (one.length * next.length);
+    return lean < CARD_LEAN && one.length < CARD_SIDES * opposite.length;
+  });
 }
 
 /** What is not looked over is not doubted. */
