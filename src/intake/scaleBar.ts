@@ -7,15 +7,20 @@ import { measureBar } from './scaleBarEdges.ts';
 import type { MeasuredBar } from './scaleBarFit.ts';
 import { type Light, lightOf } from './scaleLight.ts';
 import { evenScale, parallaxWarnings, UNTOLD } from './scalePlain.ts';
-import { findQuads } from './scaleQuads.ts';
+import { findQuads, type QuadLimits } from './scaleQuads.ts';
 import { IntakeError } from './types.ts';
 
 /** Shortest side of a block that is looked for, pixels of the picture that is searched. */
 const SHORTEST_SIDE = 6;
 /** Blocks shorter than this, in pixels, might be print of another kind. */
 const PLAIN = 15;
-/** What is thinner may be a tick or a line that hangs on to a block: pixels of the picture that is searched, one after the other. */
-const TICKS = [5, 11];
+/** How blocks are freed from what hangs on to them, one after the other: ticks and lines of a ruler, and the texture of cloth. */
+const FREED: readonly QuadLimits[] = [
+  { thinnest: 5 },
+  { thinnest: 11 },
+  { darker: 40 },
+  { thinnest: 5, darker: 40 },
+];
 /** Pixels of the finer picture that is searched when the reduced one shows no bar. */
 const FINER_PIXELS = 10_000_000;
 /** Bars whose pixels in a block differ by more than this share contradict each other. */
@@ -39,7 +44,7 @@ export function findBar(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoSca
     );
   }
   const plain = allBars(photo, cv);
-  const bars = plain.length > 0 ? plain : tickedBars(photo, cv);
+  const bars = plain.length > 0 ? plain : freedBars(photo, cv);
   if (bars.length === 0) return undefined;
   const best = bars[0];
   const rival = bars.find(
@@ -72,18 +77,18 @@ function allBars(photo: Photo, cv: Cv): MeasuredBar[] {
   return bars.length > 0 || finer >= photo.reduced.factor ? bars : barsIn(light, reduce(photo, finer), cv);
 }
 
-/** Bars whose blocks are joined by the ticks or lines of a ruler. */
-function tickedBars(photo: Photo, cv: Cv): MeasuredBar[] {
+/** Bars whose blocks other dark things hang on to. */
+function freedBars(photo: Photo, cv: Cv): MeasuredBar[] {
   const light = lightOf(photo);
-  for (const thinnest of TICKS) {
-    const bars = barsIn(light, photo.reduced, cv, thinnest);
+  for (const limits of FREED) {
+    const bars = barsIn(light, photo.reduced, cv, limits);
     if (bars.length > 0) return bars;
   }
   return [];
 }
 
-function barsIn(light: Light, small: ReducedPixels, cv: Cv, thinnest?: number): MeasuredBar[] {
-  return barChains(findQuads(small, cv, SHORTEST_SIDE, thinnest))
+function barsIn(light: Light, small: ReducedPixels, cv: Cv, limits?: QuadLimits): MeasuredBar[] {
+  return barChains(findQuads(small, cv, SHORTEST_SIDE, limits))
     .map((chain) => measureBar(light, chain))
     .filter((bar) => bar !== undefined)
     .sort((a, b) => b.blocks - a.blocks || a.rms - b.rms);

@@ -16,6 +16,8 @@ const SEARCH = 0.15;
 /** A line along the sides of white blocks makes a frame; it is looked for up to this share of a block outside. */
 const FRAME = 0.12;
 const FRAME_CONTRAST = 0.1;
+/** Up to this share of the way from ink to white something may be ink. */
+const INKY = 0.25;
 
 /** A row of blocks in its own frame: pixels along its middle line from the first block's middle, and across. */
 interface Bar {
@@ -75,7 +77,7 @@ function trustedEdges(bar: Bar, edges: readonly Edge[], n: number, first: number
 
 /**
  * Whether there is a dark line along a side of the white block with its middle at `at`. With `asLine` paper must be seen
- * behind it: else it may be the backdrop behind the rim of a card.
+ * behind it: else it may be the backdrop behind the rim of a card. Without, what is as dark as ink may hide one.
  */
 function hasFrame({ light, block, across }: Bar, at: number, asLine: boolean): boolean {
   // A mean along most of the block: a line thinner than a pixel is pale, and noise is not. Of its lighter half, which ticks that
@@ -87,18 +89,29 @@ function hasFrame({ light, block, across }: Bar, at: number, asLine: boolean): b
     return (along[0] + along[1] + along[2] + along[3] + along[4]) / 5;
   };
   const white = mean(0);
+  const ink = Math.min(light(at - block, 0), light(at + block, 0));
   const window = 0.1 * across + FRAME * block;
   const step = window / Math.ceil(4 * window);
   return [1, -1].some((side) => {
-    let dip = false;
+    if (!asLine && isOtherRow(side * across)) return false;
+    let [dip, darkest, beyond] = [false, white, white];
     // Twice as far as a line may lie, to see whether paper goes on behind it.
     for (let off = 0.4 * across; off <= 0.5 * across + 2 * FRAME * block; off += step) {
-      const bright = mean(side * off) / white;
-      if (bright < 1 - FRAME_CONTRAST) dip ||= off <= 0.5 * across + FRAME * block;
+      beyond = mean(side * off);
+      if (off <= 0.5 * across + FRAME * block) darkest = Math.min(darkest, beyond);
+      if (beyond < (1 - FRAME_CONTRAST) * white) dip ||= off <= 0.5 * across + FRAME * block;
       else if (dip) return true;
     }
-    return dip && !asLine;
+    return dip && !asLine && (darkest < (1 - FRAME_CONTRAST) * beyond || beyond < ink + INKY * (white - ink));
   });
+
+  /** Whether a second row of blocks lies beside, black where this one is white. */
+  function isOtherRow(off: number): boolean {
+    const black = light(at, off);
+    return (
+      black < ink + INKY * (white - ink) && [-block, block].every((by) => light(at + by, off) > 2 * black)
+    );
+  }
 }
 
 /** Whether the block round `at` is dark from a quarter to three quarters of it: more than a line. */

@@ -6,16 +6,28 @@ import type { ReducedPixels } from './photoTypes.ts';
 const NEIGHBOURHOODS = [1 / 100, 1 / 30, 1 / 10];
 /** How much darker than its neighbourhood black is, 8-bit steps. */
 const DARKER = 9;
+
+/** What is left out before quadrilaterals are looked for. */
+export interface QuadLimits {
+  /** What is dark and thinner, pixels of the picture that is searched: ticks and lines that hang on to a block. */
+  readonly thinnest?: number;
+  /** What is less darker than its neighbourhood, 8-bit steps: the texture of a cloth beside a block. */
+  readonly darker?: number;
+}
 /** Corners of a polygon are kept when they stand out by this share of its perimeter; long thin ones need the second. */
 const POLYGON = [0.03, 0.012];
 
 /**
  * Convex quadrilaterals round dark places, and light ones enclosed by dark: four corners (x y pairs) clockwise as seen,
  * in pixels of the whole picture, right to about one pixel of `small`. `shortest` side in pixels of `small`. The same
- * place may be found more than once. With `thinnest` above 1 what is dark and thinner than so many pixels of `small` is left out
- * before, as ticks and lines that hang on to a block.
+ * place may be found more than once.
  */
-export function findQuads(small: ReducedPixels, cv: Cv, shortest: number, thinnest = 1): Points2[] {
+export function findQuads(
+  small: ReducedPixels,
+  cv: Cv,
+  shortest: number,
+  { thinnest = 1, darker = DARKER }: QuadLimits = {},
+): Points2[] {
   const image = new cv.Mat(small.height, small.width, cv.CV_8UC4);
   const grey = new cv.Mat();
   const dark = new cv.Mat();
@@ -27,7 +39,7 @@ export function findQuads(small: ReducedPixels, cv: Cv, shortest: number, thinne
     for (const share of NEIGHBOURHOODS) {
       const block = 2 * Math.round((share * Math.max(small.width, small.height)) / 2) + 1;
       if (block < 3) continue;
-      cv.adaptiveThreshold(grey, dark, 255, cv.ADAPTIVE_THRESH_MEAN_C, cv.THRESH_BINARY_INV, block, DARKER);
+      cv.adaptiveThreshold(grey, dark, 255, cv.ADAPTIVE_THRESH_MEAN_C, cv.THRESH_BINARY_INV, block, darker);
       if (thinnest > 1) cv.morphologyEx(dark, dark, cv.MORPH_OPEN, square);
       quads.push(...quadsOfMask(dark, cv, shortest));
     }
