@@ -18,6 +18,8 @@ export interface Toned {
 export interface OffBackdrop extends Toned {
   /** Standard deviation of the backdrop's own texture in each tone. */
   readonly spread: readonly [number, number, number];
+  /** How far its colour is from grey, logarithms. */
+  readonly colour: number;
 }
 
 /** Keeps the logarithm of black finite, and the noise of black small; share of white. */
@@ -75,7 +77,8 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
     if (!changed && round >= 2) break;
   }
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
-  return { width, height, tones: [off[0], off[1], off[2]], spread };
+  const colour = Math.hypot(fits[1][0], fits[2][0]);
+  return { width, height, tones: [off[0], off[1], off[2]], spread, colour };
 }
 
 /** Marks the cells near to the fit in all three tones, of the rim alone where asked for; whether any mark changed. */

@@ -1,19 +1,12 @@
-import { medianInPlace } from '../geometry/median.ts';
 import { distanceTo } from '../geometry/rasterDistance.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
+import { colourBeside, isParted, isShadow, isUnlikeStone, PARTS } from './photoShadows.ts';
 import { type Rims, sharpEdges } from './photoSharpEdges.ts';
 
-/**
- * Cells to either side of one between which codes rise at a sharp edge, and farther out, where a part's far side may be near; how
- * much of the rise is within the nearer ones; and the share of its seam with the stone at which an edge parts it.
- */
-const [NEAR, CLOSE, PARTED, PARTS] = [1, 2, 0.75, 0.5];
-/** Stone beside a part is looked at so many cells off it. */
-const ASIDE = 5;
 /** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
 const [GAP, LEAST_GAP] = [0.014, 3];
 
@@ -30,13 +23,8 @@ const [ALIKE, BACK] = [0.5, 3.5];
 const LEAST_PART = 6;
 /** Closed parts tell where the stone of a region ends when they hold this share of what surely is stone in it. */
 const HELD = 0.97;
-/** A shadow leaves the colour within this (logarithms), and this share of how much darker it is (scattered light), and cells no more uneven than so many times the backdrop's. */
-const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
 /** Stone of which the colour differs by less from the backdrop's (logarithms) may have facets that look like its shadow. */
 const COLOURED = 0.15;
-/** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
-const WITHIN = 3;
-
 /** Cells of pieces, and what is to be known of some of them; absent where there are none such. */
 export interface RightCells {
   readonly mask: Uint8Array;
@@ -131,9 +119,11 @@ function closedBays(
       }
       if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
       // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
-      if (parted < PARTS * seam || !isShadow(off, bay, unrest[0])) {
+      const isSeamed = parted >= PARTS * seam;
+      if (isSeamed && seam > 0 && isUnlikeStone(off, bay, mask)) return;
+      if (!isSeamed || !isShadow(off, bay, unrest[0])) {
         for (const cell of bay) added[cell] = 1;
-      } else if (seam > 0 && isAsColourless(off, bay, mask)) {
+      } else if (seam > 0 && colourBeside(off, bay, mask) < COLOURED) {
         hem ??= new Float32Array(mask.length);
         for (const cell of bay) hem[cell] = bay.length / Math.max(seam, rim);
       }
@@ -146,18 +136,6 @@ function closedBays(
 function isReached(edges: Uint8Array, toOpen: Float32Array, cell: number, width: number): boolean {
   if (edges[cell] === 1) return false;
   return [-1, 1, -width, width].some((step) => edges[cell + step] === 0 && toOpen[cell + step] <= 1.5);
-}
-
-/** Whether the stone next to some cells has the backdrop's colour as they have: then it may go on there. */
-function isAsColourless({ tones, width }: OffBackdrop, cells: readonly number[], mask: Uint8Array): boolean {
-  const beside = new Set<number>();
-  for (const cell of cells) {
-    for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
-      if (mask[cell + step] === 1) beside.add(cell + step);
-  }
-  if (beside.size === 0) return false;
-  const [red, blue] = [tones[1], tones[2]].map((tone) => medianOf([...beside].map((cell) => tone[cell])));
-  return Math.hypot(red, blue) < COLOURED;
 }
 
 /** Cells of the mask that nothing closes in though all that surely is stone about them is closed in. */
@@ -200,25 +178,6 @@ function likeBackdrop({ tones, spread }: OffBackdrop, cell: number, least: reado
   return sum < BACK * BACK;
 }
 
-/** Whether cells may be a shadow on the backdrop: of its colour, darker, and as even as far as that can be told. */
-function isShadow({ tones, width }: OffBackdrop, cells: readonly number[], unrest: number): boolean {
-  const [light, red, blue] = tones.map((tone) => medianOf(cells.map((cell) => tone[cell])));
-  if (light > 0 || Math.hypot(red, blue) > OF_BACKDROP - DARKENED * light) return false;
-  const own = new Uint8Array(tones[0].length).fill(1);
-  for (const cell of cells) own[cell] = 0;
-  const deep = distanceTo(own, width);
-  const steps: number[] = [];
-  for (const cell of cells) {
-    if (deep[cell] < WITHIN) continue;
-    for (const step of [1, width]) steps.push(Math.abs(tones[0][cell + step] - tones[0][cell - step]));
-  }
-  return steps.length < LEAST_PART || 1.4826 * medianOf(steps) < UNEVEN * unrest;
-}
-
-function medianOf(values: readonly number[]): number {
-  return medianInPlace(Float64Array.from(values));
-}
-
 /**
  * Cells that sharp edges close in: 1 where a disc that comes over the backdrop from outside cannot reach without crossing
  * one. Gaps narrower than the disc are closed. A shadow's rim is soft and closes nothing in.
@@ -228,20 +187,6 @@ function closedIn({ edges }: Rims, mask: Uint8Array, width: number, height: numb
   const free = Uint8Array.from(distanceTo(edges, width), (away) => (away > reach ? 1 : 0));
   const backdrop = greatestOn(free, mask, width);
   return Uint8Array.from(distanceTo(backdrop, width), (away) => (away > reach ? 1 : 0));
-}
-
-/** Whether codes change at a cell as at a sharp edge: not much farther out than next to it. */
-function isParted({ rgba, width }: Pixels, cell: number): boolean {
-  let [near, far] = [0, 0];
-  for (const step of [4, 4 * width]) {
-    let [close, away] = [0, 0];
-    for (let k = 4 * cell; k < 4 * cell + 3; k++) {
-      close += Math.abs(rgba[k + NEAR * step] - rgba[k - NEAR * step]);
-      away += Math.abs(rgba[k + CLOSE * step] - rgba[k - CLOSE * step]);
-    }
-    if (away > far) [near, far] = [close, away];
-  }
-  return near > PARTED * far;
 }
 
 /** The part of some cells that has most cells off the pieces. */

@@ -4,7 +4,8 @@ import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
-import { setRight } from './photoRims.ts';
+import { type RightCells, setRight } from './photoRims.ts';
+import { withoutShadows } from './photoShadows.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
 export interface CoarsePieces {
@@ -34,9 +35,15 @@ const MOST_CELLS = 160_000;
 const RIM = 0.07;
 /** Within so many deviations a cell is surely backdrop. */
 const BACK = 3.5;
-/** A shadow changes colour by no more than this (logarithm of a ratio; practice), and leaves at least this share of the light. */
+/**
+ * A shadow changes colour by no more than this (logarithm of a ratio; practice), on coloured backdrops by a share of how much darker
+ * it is besides, for scattered light greys it; and on grey ones it leaves at least this share of the light.
+ */
 const SHADOW_COLOUR = 0.09;
+const GREYED = 0.1;
 const SHADOW_LIGHT = Math.log(0.25);
+/** A backdrop as far from grey as this (logarithms) is coloured: black stone on it is of another colour, and a deep shadow is not. */
+const COLOURED = 0.4;
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
 const SURE = 6;
 const BRIGHTER = 0.12;
@@ -65,7 +72,16 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const thick = withoutLines(mask, grid, cv);
   if (thick !== undefined) return { grid, mask: thick, lined: true };
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
-  return { grid, ...setRight(off, grid, mask, sure, cv), lined: false };
+  const lit = withoutShadows(off, grid, mask, sure, cv);
+  const right = setRight(off, grid, lit.mask, sure, cv);
+  return { grid, ...right, ...hemOf(lit.hem, right), lined: false };
+}
+
+/** How wide the parts are that were left out, of both sorts, as far as they stayed out. */
+function hemOf(shadows: Float32Array | undefined, { mask, hem }: RightCells): Pick<CoarsePieces, 'hem'> {
+  if (shadows === undefined) return {};
+  const all = shadows.map((wide, i) => (mask[i] === 1 ? 0 : Math.max(wide, hem?.[i] ?? 0)));
+  return { hem: all };
 }
 
 function usableCells({ width, height, factor }: ReducedPixels, { field }: KnownPlaces): Uint8Array {
@@ -78,12 +94,12 @@ const [UNKNOWN, GROUND, STONE] = [0, 1, 2];
 
 /** What each cell surely is. */
 function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
-  const { width, height, tones, spread } = off;
+  const { width, height, tones } = off;
   const count = width * height;
   const ground = new Uint8Array(count);
   const stone = new Uint8Array(count);
   for (let i = 0; i < count; i++) {
-    const mark = usable[i] === 0 ? GROUND : surely(tones[0][i], tones[1][i], tones[2][i], spread);
+    const mark = usable[i] === 0 ? GROUND : surely(tones[0][i], tones[1][i], tones[2][i], off);
     if (mark === GROUND) ground[i] = 1;
     else if (mark === STONE) stone[i] = 1;
   }
@@ -98,16 +114,22 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
 }
 
 /** What a cell of these differences from the backdrop surely is. */
-function surely(light: number, red: number, blue: number, spread: readonly number[]): number {
+function surely(
+  light: number,
+  red: number,
+  blue: number,
+  { spread, colour: ofBackdrop }: OffBackdrop,
+): number {
   const colour = Math.sqrt(red * red + blue * blue);
   const ofRed = red / spread[1];
   const ofBlue = blue / spread[2];
   const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
   if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
+  const coloured = Math.min(1, ofBackdrop / COLOURED);
   const stone =
-    (away > SURE && colour > SHADOW_COLOUR) ||
+    (away > SURE && colour > SHADOW_COLOUR + GREYED * coloured * Math.max(0, -light)) ||
     (light > SURE * spread[0] && light > BRIGHTER) ||
-    (light < -SURE * spread[0] && light < SHADOW_LIGHT);
+    (light < -SURE * spread[0] && light < SHADOW_LIGHT && coloured < 1);
   return stone ? STONE : UNKNOWN;
 }
 

@@ -1,0 +1,160 @@
+import { medianInPlace } from '../geometry/median.ts';
+import { distanceTo } from '../geometry/rasterDistance.ts';
+import { eachPart } from '../geometry/rasterParts.ts';
+import type { Cv } from '../intake/photoOpencv.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+import type { OffBackdrop } from './photoBackdrop.ts';
+import { changed } from './photoCells.ts';
+
+/**
+ * Cells to either side of one between which codes rise at a sharp edge, and farther out, where a part's far side may be near; how
+ * much of the rise is within the nearer ones; and the share of its seam with the stone at which an edge parts it.
+ */
+const [NEAR, CLOSE, PARTED] = [1, 2, 0.75];
+export const PARTS = 0.5;
+/** The seam of a part may be so many cells out: those that the edge itself crosses are a little of both. */
+const OUT = 2;
+/** Stone beside a part is looked at so many cells off it. */
+const ASIDE = 5;
+/** A shadow leaves the colour within this (logarithms), and this share of how much darker it is (scattered light), and cells no more uneven than so many times the backdrop's. */
+const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
+/** Single cells, which are noisier, stay within so many times that. */
+const NOISY = 1.5;
+/** Stone is of another colour than a part from this difference on (logarithms), and the share above. */
+const UNLIKE = 0.15;
+/** Cells that hardly differ in light from the backdrop are its texture. */
+const DARKER = 0.15;
+/** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
+const WITHIN = 3;
+/** Smaller parts are left as they were, and such with a shorter seam: cells. */
+const [LEAST_PART, LEAST_SEAM] = [12, 4];
+
+/** Cells of pieces without shadows, and those taken out. */
+export interface Unshadowed {
+  readonly mask: Uint8Array;
+  /** Absent where there are none: how wide the part is that each cell taken out belongs to, cells. */
+  readonly hem?: Float32Array;
+}
+
+/**
+ * Takes hard shadows out of what was taken for a piece: parts that are of the backdrop's colour and only darker, next to
+ * stone of another colour, with a sharp edge between the two. No facet turns stone into the backdrop's colour.
+ *
+ * @param mask 1 on what was taken for a piece; @param sure 1 on what surely is stone
+ */
+export function withoutShadows(
+  off: OffBackdrop,
+  grid: Pixels,
+  mask: Uint8Array,
+  sure: Uint8Array,
+  cv: Cv,
+): Unshadowed {
+  const { tones, spread, width, height } = off;
+  const [light, red, blue] = tones;
+  const may = new Uint8Array(mask.length);
+  for (let i = 0; i < mask.length; i++) {
+    if (mask[i] === 0 || sure[i] === 1 || light[i] > -Math.max(DARKER, 3 * spread[0])) continue;
+    const colour = Math.sqrt(red[i] * red[i] + blue[i] * blue[i]);
+    if (colour < NOISY * tolerance(light[i])) may[i] = 1;
+  }
+  const dark = changed(may, width, height, 'MORPH_OPEN', cv);
+  let [out, hem]: [Uint8Array, Float32Array | undefined] = [mask, undefined];
+  eachPart(dark, width, 4, (part) => {
+    if (part.length < LEAST_PART) return;
+    const inside = new Set(part);
+    let [seam, parted, open] = [0, 0, 0];
+    for (const cell of part) {
+      const sides = [cell - 1, cell + 1, cell - width, cell + width].filter((one) => !inside.has(one));
+      if (sides.length === 0) continue;
+      if (sides.some((one) => mask[one] === 0)) open++;
+      else {
+        seam++;
+        if (isParted(grid, cell)) parted++;
+      }
+    }
+    if (open < LEAST_SEAM || seam < LEAST_SEAM || parted < PARTS * seam) return;
+    if (!isUnlikeStone(off, part, mask, inside)) return;
+    if (out === mask) out = mask.slice();
+    hem ??= new Float32Array(mask.length);
+    for (const cell of part) {
+      out[cell] = 0;
+      hem[cell] = part.length / Math.max(seam, open);
+    }
+  });
+  return hem === undefined ? { mask } : { mask: out, hem };
+}
+
+/** How far a shadow of such light (logarithm, below 0) may be from the backdrop's colour. */
+function tolerance(light: number): number {
+  return OF_BACKDROP - DARKENED * light;
+}
+
+/** How far the colour of the stone next to some cells is from theirs, or 0 where there is none; `within` are no stone. */
+export function colourBeside(
+  { tones, width }: OffBackdrop,
+  cells: readonly number[],
+  mask: Uint8Array,
+  within?: ReadonlySet<number>,
+): number {
+  const beside = new Set<number>();
+  for (const cell of cells) {
+    for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
+      if (mask[cell + step] === 1 && within?.has(cell + step) !== true) beside.add(cell + step);
+  }
+  if (beside.size === 0) return 0;
+  const [red, blue] = [tones[1], tones[2]].map((tone) => medianOf([...beside].map((cell) => tone[cell])));
+  return Math.hypot(red, blue);
+}
+
+/** Whether cells are of the backdrop's colour and darker. */
+function isOfBackdrop({ tones }: OffBackdrop, cells: readonly number[]): boolean {
+  const [light, red, blue] = tones.map((tone) => medianOf(cells.map((cell) => tone[cell])));
+  return light <= 0 && Math.hypot(red, blue) <= tolerance(light);
+}
+
+/** Whether stone next to some cells that are of the backdrop's colour is of another, and parted from them by an edge. */
+export function isUnlikeStone(
+  off: OffBackdrop,
+  cells: readonly number[],
+  mask: Uint8Array,
+  within?: ReadonlySet<number>,
+): boolean {
+  if (!isOfBackdrop(off, cells)) return false;
+  const light = medianOf(cells.map((cell) => off.tones[0][cell]));
+  return colourBeside(off, cells, mask, within) > UNLIKE - DARKENED * light;
+}
+
+/** Whether cells may be a shadow on the backdrop: of its colour, darker, and as even as far as that can be told. */
+export function isShadow(off: OffBackdrop, cells: readonly number[], unrest: number): boolean {
+  if (!isOfBackdrop(off, cells)) return false;
+  const { tones, width } = off;
+  const own = new Uint8Array(tones[0].length).fill(1);
+  for (const cell of cells) own[cell] = 0;
+  const deep = distanceTo(own, width);
+  const steps: number[] = [];
+  for (const cell of cells) {
+    if (deep[cell] < WITHIN) continue;
+    for (const step of [1, width]) steps.push(Math.abs(tones[0][cell + step] - tones[0][cell - step]));
+  }
+  return steps.length < LEAST_PART || 1.4826 * medianOf(steps) < UNEVEN * unrest;
+}
+
+/** Whether codes change at a cell or close by as at a sharp edge: not much farther out than next to it. */
+export function isParted({ rgba, width }: Pixels, cell: number): boolean {
+  let [near, far] = [0, 0];
+  for (const step of [4, 4 * width]) {
+    for (let middle = 4 * cell - OUT * step; middle <= 4 * cell + OUT * step; middle += step) {
+      let [close, away] = [0, 0];
+      for (let k = middle; k < middle + 3; k++) {
+        close += Math.abs(rgba[k + NEAR * step] - rgba[k - NEAR * step]);
+        away += Math.abs(rgba[k + CLOSE * step] - rgba[k - CLOSE * step]);
+      }
+      if (close > near) [near, far] = [close, away];
+    }
+  }
+  return near > PARTED * far;
+}
+
+function medianOf(values: readonly number[]): number {
+  return medianInPlace(Float64Array.from(values));
+}
