@@ -32,6 +32,8 @@ const SAMPLE = 10_000;
 const NEAR = 3;
 /** A backdrop never varies by less than this (camera noise, paper). */
 const LEAST_SPREAD = [0.02, 0.012, 0.012] as const;
+/** What a code may be out by, for codes are whole and JPEG rounds them by blocks: its share is large where a backdrop is dark. */
+const ROUNDED = 0.5;
 /** Widest that a start from the rim of the picture is trusted: logarithms of brightness and colour. */
 const START_REACH = [0.6, 0.3, 0.3] as const;
 
@@ -70,7 +72,7 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
     fits = solved;
     for (let t = 0; t < 3; t++) {
       differ(sample, t, fits[t], away[t]);
-      spread[t] = Math.max(LEAST_SPREAD[t], 1.4826 * medianSize(away[t], chosen));
+      spread[t] = Math.max(LEAST_SPREAD[t], rounded(fits, t), 1.4826 * medianSize(away[t], chosen));
     }
     // The first rounds stay at the rim, where a piece is least likely.
     const changed = choose(chosen, sample.rim, round < 2, away[0], away[1], away[2], spread);
@@ -79,6 +81,19 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   const colour = Math.hypot(fits[1][0], fits[2][0]);
   return { width, height, tones: [off[0], off[1], off[2]], spread, colour };
+}
+
+/** What the rounding of codes does to a tone of a backdrop, by its colour in the middle of the picture. */
+function rounded(fits: readonly Float64Array[], tone: number): number {
+  const [light, red, blue] = fits.map((fit) => fit[0]);
+  const green = light - Math.log(0.2126 * Math.exp(red) + 0.7152 + 0.0722 * Math.exp(blue));
+  // An sRGB code c is about 255·1.055·light^(1/2.4): what one code is of the light there.
+  const perCode = (logarithm: number): number => {
+    const linear = Math.max(0, Math.exp(logarithm) - BLACK);
+    return ((2.4 / (1.055 * 255)) * linear ** (1.4 / 2.4)) / (linear + BLACK);
+  };
+  if (tone === 0) return ROUNDED * perCode(light);
+  return ROUNDED * Math.hypot(perCode(green + (tone === 1 ? red : blue)), perCode(green));
 }
 
 /** Marks the cells near to the fit in all three tones, of the rim alone where asked for; whether any mark changed. */

@@ -5,7 +5,7 @@ import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
 import { type RightCells, setRight } from './photoRims.ts';
-import { withoutShadows } from './photoShadows.ts';
+import { DEEPEST, withoutShadows } from './photoShadows.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
 export interface CoarsePieces {
@@ -37,13 +37,12 @@ const RIM = 0.07;
 const BACK = 3.5;
 /**
  * A shadow changes colour by no more than this (logarithm of a ratio; practice), on coloured backdrops by a share of how much darker
- * it is besides, for scattered light greys it; and on grey ones it leaves at least this share of the light.
+ * it is besides, for scattered light greys it.
  */
 const SHADOW_COLOUR = 0.09;
 const GREYED = 0.1;
-const SHADOW_LIGHT = Math.log(0.25);
-/** A backdrop as far from grey as this (logarithms) is coloured: black stone on it is of another colour, and a deep shadow is not. */
-const COLOURED = 0.4;
+/** Between these distances from grey (logarithms) a backdrop gets coloured: black stone on it is of another colour, and a deep shadow is not. */
+const [GREYISH, COLOURED] = [0.25, 0.5];
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
 const SURE = 6;
 const BRIGHTER = 0.12;
@@ -125,11 +124,11 @@ function surely(
   const ofBlue = blue / spread[2];
   const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
   if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
-  const coloured = Math.min(1, ofBackdrop / COLOURED);
+  const coloured = Math.min(1, Math.max(0, (ofBackdrop - GREYISH) / (COLOURED - GREYISH)));
   const stone =
     (away > SURE && colour > SHADOW_COLOUR + GREYED * coloured * Math.max(0, -light)) ||
     (light > SURE * spread[0] && light > BRIGHTER) ||
-    (light < -SURE * spread[0] && light < SHADOW_LIGHT && coloured < 1);
+    (light < -SURE * spread[0] && light < DEEPEST && coloured < 1);
   return stone ? STONE : UNKNOWN;
 }
 

@@ -22,8 +22,11 @@ const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
 const NOISY = 1.5;
 /** Stone is of another colour than a part from this difference on (logarithms), and the share above. */
 const UNLIKE = 0.15;
+/** A shadow leaves at least this share of the light on a grey backdrop (logarithm). */
+export const DEEPEST = Math.log(0.25);
 /** Cells that hardly differ in light from the backdrop are its texture. */
 const DARKER = 0.15;
+const BACK = 3.5;
 /** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
 const WITHIN = 3;
 /** Smaller parts are left as they were, and such with a shorter seam: cells. */
@@ -51,13 +54,17 @@ export function withoutShadows(
 ): Unshadowed {
   const { tones, spread, width, height } = off;
   const [light, red, blue] = tones;
-  const may = new Uint8Array(mask.length);
+  const [may, rather] = [new Uint8Array(mask.length), new Uint8Array(mask.length)];
   for (let i = 0; i < mask.length; i++) {
-    if (mask[i] === 0 || sure[i] === 1 || light[i] > -Math.max(DARKER, 3 * spread[0])) continue;
+    if (mask[i] === 0 || light[i] > -BACK * spread[0]) continue;
+    // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
+    if (sure[i] === 1 && light[i] < DEEPEST) continue;
     const colour = Math.sqrt(red[i] * red[i] + blue[i] * blue[i]);
-    if (colour < NOISY * tolerance(light[i])) may[i] = 1;
+    if (colour >= NOISY * tolerance(light[i])) continue;
+    may[i] = 1;
+    if (light[i] < -DARKER) rather[i] = 1;
   }
-  const dark = changed(may, width, height, 'MORPH_OPEN', cv);
+  const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
   let [out, hem]: [Uint8Array, Float32Array | undefined] = [mask, undefined];
   eachPart(dark, width, 4, (part) => {
     if (part.length < LEAST_PART) return;
@@ -76,12 +83,27 @@ export function withoutShadows(
     if (!isUnlikeStone(off, part, mask, inside)) return;
     if (out === mask) out = mask.slice();
     hem ??= new Float32Array(mask.length);
-    for (const cell of part) {
+    const wide = part.length / Math.max(seam, open);
+    for (const cell of joined(part, may, width)) {
       out[cell] = 0;
-      hem[cell] = part.length / Math.max(seam, open);
+      hem[cell] = wide;
     }
   });
   return hem === undefined ? { mask } : { mask: out, hem };
+}
+
+/** A part with all cells of a mask that hang together with it: a shadow with its rim, where it is thin and pale. */
+function joined(part: readonly number[], mask: Uint8Array, width: number): readonly number[] {
+  const all = [...part];
+  const seen = new Set(part);
+  for (let k = 0; k < all.length; k++) {
+    for (const cell of [all[k] - 1, all[k] + 1, all[k] - width, all[k] + width]) {
+      if (mask[cell] !== 1 || seen.has(cell)) continue;
+      seen.add(cell);
+      all.push(cell);
+    }
+  }
+  return all;
 }
 
 /** How far a shadow of such light (logarithm, below 0) may be from the backdrop's colour. */
