@@ -120,8 +120,8 @@ function closedBays(
       if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
       // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
       const isSeamed = parted >= PARTS * seam;
-      if (isSeamed && seam > 0 && isUnlikeStone(off, bay, mask)) return;
-      if (!isSeamed || !isShadow(off, bay, unrest[0])) {
+      const isOther = isSeamed && seam > 0 && isUnlikeStone(off, bay, mask);
+      if (!isSeamed || !(isOther || isShadow(off, bay, unrest[0]))) {
         for (const cell of bay) added[cell] = 1;
       } else if (seam > 0 && colourBeside(off, bay, mask) < COLOURED) {
         hem ??= new Float32Array(mask.length);

@@ -20,8 +20,8 @@ const ASIDE = 5;
 const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
 /** Single cells, which are noisier, stay within so many times that. */
 const NOISY = 1.5;
-/** Stone is of another colour than a part from this difference on (logarithms), and the share above. */
-const UNLIKE = 0.15;
+/** Stone is of another colour than a part from this difference on (logarithms), if that is so many times what its own colour varies by, and the part's is off the backdrop's. */
+const [UNLIKE, APART] = [0.08, 3];
 /** A shadow leaves at least this share of the light on a grey backdrop (logarithm). */
 export const DEEPEST = Math.log(0.25);
 /** Cells that hardly differ in light from the backdrop are its texture. */
@@ -55,15 +55,21 @@ export function withoutShadows(
   const { tones, spread, width, height } = off;
   const [light, red, blue] = tones;
   const [may, rather] = [new Uint8Array(mask.length), new Uint8Array(mask.length)];
-  for (let i = 0; i < mask.length; i++) {
-    if (mask[i] === 0 || light[i] > -BACK * spread[0]) continue;
-    // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
-    if (sure[i] === 1 && light[i] < DEEPEST) continue;
-    const colour = Math.sqrt(red[i] * red[i] + blue[i] * blue[i]);
-    if (colour >= NOISY * tolerance(light[i])) continue;
-    may[i] = 1;
-    if (light[i] < -DARKER) rather[i] = 1;
-  }
+  eachPart(mask, width, 4, (region) => {
+    if (region.length < LEAST_PART) return;
+    const [ofRed, ofBlue] = [red, blue].map((tone) => medianOf(region.map((cell) => tone[cell])));
+    const half = (ofRed * ofRed + ofBlue * ofBlue) / 2;
+    for (const i of region) {
+      if (light[i] > -BACK * spread[0]) continue;
+      // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
+      if (sure[i] === 1 && light[i] < DEEPEST) continue;
+      // Nearer to the backdrop's colour than to that of the stone.
+      if (red[i] * ofRed + blue[i] * ofBlue > half) continue;
+      if (Math.sqrt(red[i] * red[i] + blue[i] * blue[i]) >= NOISY * tolerance(light[i])) continue;
+      may[i] = 1;
+      if (light[i] < -DARKER) rather[i] = 1;
+    }
+  });
   const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
   let [out, hem]: [Uint8Array, Float32Array | undefined] = [mask, undefined];
   eachPart(dark, width, 4, (part) => {
@@ -111,21 +117,35 @@ function tolerance(light: number): number {
   return OF_BACKDROP - DARKENED * light;
 }
 
-/** How far the colour of the stone next to some cells is from theirs, or 0 where there is none; `within` are no stone. */
-export function colourBeside(
+/** Colour of the stone next to some cells, how far it is from the backdrop's and how much it varies; absent where there is none. `within` are no stone. */
+interface Beside {
+  readonly red: number;
+  readonly blue: number;
+  readonly spread: number;
+}
+
+function besideOf(
   { tones, width }: OffBackdrop,
   cells: readonly number[],
   mask: Uint8Array,
   within?: ReadonlySet<number>,
-): number {
+): Beside | undefined {
   const beside = new Set<number>();
   for (const cell of cells) {
     for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
       if (mask[cell + step] === 1 && within?.has(cell + step) !== true) beside.add(cell + step);
   }
-  if (beside.size === 0) return 0;
-  const [red, blue] = [tones[1], tones[2]].map((tone) => medianOf([...beside].map((cell) => tone[cell])));
-  return Math.hypot(red, blue);
+  if (beside.size === 0) return undefined;
+  const [reds, blues] = [tones[1], tones[2]].map((tone) => Array.from(beside, (cell) => tone[cell]));
+  const [red, blue] = [medianOf(reds), medianOf(blues)];
+  const spread = 1.4826 * medianOf(reds.map((one, k) => Math.hypot(one - red, blues[k] - blue)));
+  return { red, blue, spread };
+}
+
+/** How far the colour of the stone next to some cells is from the backdrop's, or 0 where there is none. */
+export function colourBeside(off: OffBackdrop, cells: readonly number[], mask: Uint8Array): number {
+  const beside = besideOf(off, cells, mask);
+  return beside === undefined ? 0 : Math.hypot(beside.red, beside.blue);
 }
 
 /** Whether cells are of the backdrop's colour and darker. */
@@ -141,9 +161,11 @@ export function isUnlikeStone(
   mask: Uint8Array,
   within?: ReadonlySet<number>,
 ): boolean {
-  if (!isOfBackdrop(off, cells)) return false;
-  const light = medianOf(cells.map((cell) => off.tones[0][cell]));
-  return colourBeside(off, cells, mask, within) > UNLIKE - DARKENED * light;
+  const beside = besideOf(off, cells, mask, within);
+  if (beside === undefined || !isOfBackdrop(off, cells)) return false;
+  const [red, blue] = [off.tones[1], off.tones[2]].map((tone) => medianOf(cells.map((cell) => tone[cell])));
+  const apart = Math.hypot(beside.red - red, beside.blue - blue);
+  return apart > Math.max(UNLIKE, APART * beside.spread, APART * Math.hypot(red, blue));
 }
 
 /** Whether cells may be a shadow on the backdrop: of its colour, darker, and as even as far as that can be told. */
