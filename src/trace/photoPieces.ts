@@ -16,6 +16,7 @@ import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
 import { FAR, type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
+import { spursBeyond } from './photoSpurs.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
@@ -36,7 +37,7 @@ export interface PhotoPiece {
   readonly odd?: number;
   /** Share of the ring, 0…1, next to which a part with a sharp edge of its own may be a hard shadow or a darker facet. */
   readonly hemmed?: number;
-  /** How wide such parts are in the mean over the whole ring, pixels. */
+  /** How wide such parts, and those inside that may be shadow, are in the mean over the whole ring, pixels. */
   readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
@@ -261,12 +262,16 @@ function toPiece(
     factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
   const strays = Float64Array.from(tipped.from, (i) => fine.strays[i]);
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
-  const beyond = looked === undefined ? [] : beyondCorners(calm, picture, looked.blur);
+  const beyond =
+    looked === undefined ? [] : [...beyondCorners(calm, picture, looked.blur), ...spursBeyond(calm, picture)];
   // Lines of a backdrop are odd by themselves.
   const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
   const errors = Float64Array.from(drawn.from, (i, k) => Math.max(errorOf(strays[i]), hidden(k)));
-  const hem = hemAlong(calm, factor, coarse);
+  const hem = wideAlong(calm, factor, coarse?.grid, coarse?.hem);
   const hemmed = hem.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / hem.length;
+  const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
+  const shaded = shade.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / shade.length;
+  for (let i = 0; i < hem.length; i++) hem[i] = Math.max(hem[i], shade[i]);
   for (let i = 0; i < hem.length; i++) errors[i] = Math.max(errors[i], hem[i] / Math.sqrt(3));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
@@ -280,7 +285,7 @@ function toPiece(
     odd,
     hemmed,
     hem: hem.reduce((sum, one) => sum + one, 0) / hem.length,
-    dim,
+    dim: Math.max(dim, shaded),
     blur,
     error: errorOf(stray),
     ...(factor === 1 ? { errors } : {}),
@@ -292,18 +297,22 @@ function toPiece(
   };
 }
 
-/** By point of a ring: how wide a part next to it may be stone that was left out, pixels of the whole picture. */
-function hemAlong(ring: Points2, factor: number, coarse: CoarsePieces | undefined): Float64Array {
+/** By point of a ring: how wide a part next to it is that may be stone left out or shadow left in, pixels of the whole picture. */
+function wideAlong(
+  ring: Points2,
+  factor: number,
+  grid: ReducedPixels | undefined,
+  wide: Float32Array | undefined,
+): Float64Array {
   const out = new Float64Array(ring.length / 2);
-  if (coarse?.hem === undefined) return out;
-  const { grid, hem } = coarse;
+  if (grid === undefined || wide === undefined) return out;
   const ratio = grid.factor / factor;
   for (let i = 0; i < out.length; i++) {
     const x = Math.floor((ring[2 * i] + 0.5) / ratio);
     const y = Math.floor((ring[2 * i + 1] + 0.5) / ratio);
     for (let v = Math.max(0, y - HEM_REACH); v <= Math.min(grid.height - 1, y + HEM_REACH); v++) {
       for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
-        out[i] = Math.max(out[i], grid.factor * hem[v * grid.width + u]);
+        out[i] = Math.max(out[i], grid.factor * wide[v * grid.width + u]);
       }
     }
   }

@@ -17,6 +17,8 @@ export interface CoarsePieces {
   readonly firm?: Uint8Array;
   /** Cells of `mask` left out that may be stone: how wide their part is, cells. */
   readonly hem?: Float32Array;
+  /** The same of cells of `mask` that may be shadow. */
+  readonly shade?: Float32Array;
   /** Whether lines of the backdrop, as a cutting mat has, were left out. */
   readonly lined: boolean;
 }
@@ -73,7 +75,8 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
   const lit = withoutShadows(off, grid, mask, sure, cv);
   const right = setRight(off, grid, lit.mask, sure, cv);
-  return { grid, ...right, ...hemOf(lit.hem, right), lined: false };
+  const shade = lit.shade === undefined ? {} : { shade: lit.shade };
+  return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false };
 }
 
 /** How wide the parts are that were left out, of both sorts, as far as they stayed out. */

@@ -20,8 +20,10 @@ const ASIDE = 5;
 const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
 /** Single cells, which are noisier, stay within so many times that. */
 const NOISY = 1.5;
-/** Stone is of another colour than a part from this difference on (logarithms), if that is so many times what its own colour varies by, and the part's is off the backdrop's. */
+/** Stone is of another colour than a part from this difference on (logarithms), and from so many times what the part's is off the backdrop's. */
 const [UNLIKE, APART] = [0.08, 3];
+/** A part is a shadow when more than this share of the stone beside it is of another colour, and may be one from the second on. */
+const [MOSTLY, HALF] = [0.8, 0.5];
 /** A shadow leaves at least this share of the light on a grey backdrop (logarithm). */
 export const DEEPEST = Math.log(0.25);
 /** Cells that hardly differ in light from the backdrop are its texture. */
@@ -37,6 +39,8 @@ export interface Unshadowed {
   readonly mask: Uint8Array;
   /** Absent where there are none: how wide the part is that each cell taken out belongs to, cells. */
   readonly hem?: Float32Array;
+  /** The same of parts left in that may be shadows. */
+  readonly shade?: Float32Array;
 }
 
 /**
@@ -71,7 +75,8 @@ export function withoutShadows(
     }
   });
   const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
-  let [out, hem]: [Uint8Array, Float32Array | undefined] = [mask, undefined];
+  let out = mask;
+  let [hem, shade]: [Float32Array | undefined, Float32Array | undefined] = [undefined, undefined];
   eachPart(dark, width, 4, (part) => {
     if (part.length < LEAST_PART) return;
     const inside = new Set(part);
@@ -86,16 +91,23 @@ export function withoutShadows(
       }
     }
     if (open < LEAST_SEAM || seam < LEAST_SEAM || parted < PARTS * seam) return;
-    if (!isUnlikeStone(off, part, mask, inside)) return;
+    if (!isOfBackdrop(off, part)) return;
+    const unlike = unlikeShare(off, part, mask, inside);
+    if (unlike < HALF) return;
+    const wide = part.length / Math.max(seam, open);
+    if (unlike < MOSTLY) {
+      shade ??= new Float32Array(mask.length);
+      for (const cell of part) shade[cell] = wide;
+      return;
+    }
     if (out === mask) out = mask.slice();
     hem ??= new Float32Array(mask.length);
-    const wide = part.length / Math.max(seam, open);
     for (const cell of joined(part, may, width)) {
       out[cell] = 0;
       hem[cell] = wide;
     }
   });
-  return hem === undefined ? { mask } : { mask: out, hem };
+  return { mask: out, ...(hem === undefined ? {} : { hem }), ...(shade === undefined ? {} : { shade }) };
 }
 
 /** A part with all cells of a mask that hang together with it: a shadow with its rim, where it is thin and pale. */
@@ -117,35 +129,26 @@ function tolerance(light: number): number {
   return OF_BACKDROP - DARKENED * light;
 }
 
-/** Colour of the stone next to some cells, how far it is from the backdrop's and how much it varies; absent where there is none. `within` are no stone. */
-interface Beside {
-  readonly red: number;
-  readonly blue: number;
-  readonly spread: number;
-}
-
+/** Colours of the stone next to some cells: red and blue over green; `within` are no stone. */
 function besideOf(
   { tones, width }: OffBackdrop,
   cells: readonly number[],
   mask: Uint8Array,
   within?: ReadonlySet<number>,
-): Beside | undefined {
+): { readonly reds: number[]; readonly blues: number[] } {
   const beside = new Set<number>();
   for (const cell of cells) {
     for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
       if (mask[cell + step] === 1 && within?.has(cell + step) !== true) beside.add(cell + step);
   }
-  if (beside.size === 0) return undefined;
   const [reds, blues] = [tones[1], tones[2]].map((tone) => Array.from(beside, (cell) => tone[cell]));
-  const [red, blue] = [medianOf(reds), medianOf(blues)];
-  const spread = 1.4826 * medianOf(reds.map((one, k) => Math.hypot(one - red, blues[k] - blue)));
-  return { red, blue, spread };
+  return { reds, blues };
 }
 
 /** How far the colour of the stone next to some cells is from the backdrop's, or 0 where there is none. */
 export function colourBeside(off: OffBackdrop, cells: readonly number[], mask: Uint8Array): number {
-  const beside = besideOf(off, cells, mask);
-  return beside === undefined ? 0 : Math.hypot(beside.red, beside.blue);
+  const { reds, blues } = besideOf(off, cells, mask);
+  return reds.length === 0 ? 0 : Math.hypot(medianOf(reds), medianOf(blues));
 }
 
 /** Whether cells are of the backdrop's colour and darker. */
@@ -154,18 +157,28 @@ function isOfBackdrop({ tones }: OffBackdrop, cells: readonly number[]): boolean
   return light <= 0 && Math.hypot(red, blue) <= tolerance(light);
 }
 
-/** Whether stone next to some cells that are of the backdrop's colour is of another, and parted from them by an edge. */
-export function isUnlikeStone(
+/** Whether hardly any stone next to some cells, which are of the backdrop's colour, is of that too. */
+export function isUnlikeStone(off: OffBackdrop, cells: readonly number[], mask: Uint8Array): boolean {
+  return isOfBackdrop(off, cells) && unlikeShare(off, cells, mask) > MOSTLY;
+}
+
+/** Share of the stone next to some cells that is of another colour than they are. */
+function unlikeShare(
   off: OffBackdrop,
   cells: readonly number[],
   mask: Uint8Array,
   within?: ReadonlySet<number>,
-): boolean {
-  const beside = besideOf(off, cells, mask, within);
-  if (beside === undefined || !isOfBackdrop(off, cells)) return false;
-  const [red, blue] = [off.tones[1], off.tones[2]].map((tone) => medianOf(cells.map((cell) => tone[cell])));
-  const apart = Math.hypot(beside.red - red, beside.blue - blue);
-  return apart > Math.max(UNLIKE, APART * beside.spread, APART * Math.hypot(red, blue));
+): number {
+  const { reds, blues } = besideOf(off, cells, mask, within);
+  if (reds.length === 0) return 0;
+  const { tones, spread } = off;
+  const [red, blue] = [tones[1], tones[2]].map((tone) => medianOf(cells.map((cell) => tone[cell])));
+  const least = Math.max(UNLIKE, APART * Math.hypot(red, blue), BACK * Math.hypot(spread[1], spread[2]));
+  const unlike = reds.reduce(
+    (sum, one, k) => sum + (Math.hypot(one - red, blues[k] - blue) > least ? 1 : 0),
+    0,
+  );
+  return unlike / reds.length;
 }
 
 /** Whether cells may be a shadow on the backdrop: of its colour, darker, and as even as far as that can be told. */

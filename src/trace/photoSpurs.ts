@@ -1,0 +1,155 @@
+import { rankInPlace } from '../geometry/median.ts';
+import type { Points2 } from '../geometry/types.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+import type { Beyond } from './photoBeyond.ts';
+
+/** Distances from the ring at which its two sides are read, pixels: past its blur. */
+const READ = [3, 4, 5];
+/** A spur is thinner than twice this, pixels: so far to either side of it there is backdrop. */
+const ASIDE = 6;
+/** Points to either side between which the direction of the ring is taken. */
+const ARM = 3;
+/** Share of the piece's colour, over what lies to either side, from which on something is seen; and how many times what all but so few points show. */
+const [SEEN, STANDS, FEW] = [0.4, 3.5, 0.05];
+/** A spur is followed while it shows more of the colour than this, by steps of a pixel with so much to either side, so far at most. */
+const [GOES_ON, SWAY, FARTHEST] = [0.25, 1, 40];
+/** Points next to each other that must show it; and nearer ones are one spur's. */
+const [ROW, APART] = [2, 12];
+/** Squared codes by which the two sides differ at least. */
+const LEAST_CONTRAST = 100;
+
+/**
+ * Thin spurs beyond a ring: barbs and tips of a few pixels that the outline leaves out. Just outside of it, where a spur
+ * begins, something of the piece's colour is seen with backdrop to either side. The ring: one point about every pixel, either sense.
+ */
+export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
+  const n = ring.length / 2;
+  if (n < 8 * ASIDE) return [];
+  const sign = outwardSign(ring);
+  const shares = new Float64Array(n);
+  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, picture);
+  const usual = rankInPlace(shares.map(Math.abs), Math.floor((1 - FEW) * (n - 1)));
+  const least = Math.max(SEEN, STANDS * usual);
+  const found: Beyond[] = [];
+  for (let i = 0; i < n; i++) {
+    if (!isPeak(shares, i, least)) continue;
+    const reach = reachOf(ring, i, sign, picture);
+    if (reach > READ[0]) found.push({ at: i, reach, error: reach / Math.sqrt(3) });
+  }
+  return found;
+}
+
+/** Whether a point shows most of those about it, and enough of them in a row show enough. */
+function isPeak(shares: Float64Array, at: number, least: number): boolean {
+  if (shares[at] < least) return false;
+  const n = shares.length;
+  let row = 1;
+  for (let k = 1; k < ROW && shares[(at + k) % n] >= least; k++) row++;
+  for (let k = 1; k < ROW && shares[(at + n - k) % n] >= least; k++) row++;
+  if (row < ROW) return false;
+  for (let k = 1; k <= APART; k++) {
+    if (shares[(at + n - k) % n] >= shares[at] || shares[(at + k) % n] > shares[at]) return false;
+  }
+  return true;
+}
+
+/** How much of the piece's colour is seen beyond a point, over what lies to either side there: 0 of none, 1 of all. */
+function shareAt(ring: Points2, at: number, sign: number, picture: Pixels): number {
+  const { x, y, nx, ny } = frameAt(ring, at, sign);
+  const [inside, here, left, right] = [0, 1, 2, 3].map(() => new Float64Array(3));
+  for (const off of READ) {
+    addCodes(picture, x - off * nx, y - off * ny, inside);
+    addCodes(picture, x + off * nx, y + off * ny, here);
+    addCodes(picture, x + off * nx - ASIDE * ny, y + off * ny + ASIDE * nx, left);
+    addCodes(picture, x + off * nx + ASIDE * ny, y + off * ny - ASIDE * nx, right);
+  }
+  return lesser(here, inside, left, right, READ.length);
+}
+
+/** Share of `inside` in `here`, over each of two sides: the lesser of the two. All are sums of so many pixels. */
+function lesser(
+  here: Float64Array,
+  inside: Float64Array,
+  left: Float64Array,
+  right: Float64Array,
+  count: number,
+): number {
+  return Math.min(shareOver(here, inside, left, count), shareOver(here, inside, right, count));
+}
+
+function shareOver(here: Float64Array, inside: Float64Array, outside: Float64Array, count: number): number {
+  let [product, square, rest] = [0, 0, 0];
+  for (let c = 0; c < 3; c++) {
+    const whole = inside[c] - outside[c];
+    const part = here[c] - outside[c];
+    product += whole * part;
+    square += whole * whole;
+    rest += part * part;
+  }
+  if (square < count * count * LEAST_CONTRAST) return 0;
+  const share = product / square;
+  // What is off the line between the two colours is something else.
+  return rest - share * product > share * product ? 0 : share;
+}
+
+/** How far a spur goes on beyond a point: step by step outward, to whichever side shows most. */
+function reachOf(ring: Points2, at: number, sign: number, picture: Pixels): number {
+  const { x, y, nx, ny } = frameAt(ring, at, sign);
+  const inside = new Float64Array(3);
+  for (const off of READ) addCodes(picture, x - off * nx, y - off * ny, inside);
+  for (let c = 0; c < 3; c++) inside[c] /= READ.length;
+  let [u, v, dx, dy] = [x + 2 * nx, y + 2 * ny, nx, ny];
+  for (let far = 2; far < FARTHEST; far++) {
+    let [best, sway] = [-1, 0];
+    for (let k = -SWAY; k <= SWAY; k++) {
+      const [a, b] = [u + dx - (k * dy) / 2, v + dy + (k * dx) / 2];
+      const [here, left, right] = [0, 1, 2].map(() => new Float64Array(3));
+      addCodes(picture, a, b, here);
+      addCodes(picture, a - ASIDE * dy, b + ASIDE * dx, left);
+      addCodes(picture, a + ASIDE * dy, b - ASIDE * dx, right);
+      const share = lesser(here, inside, left, right, 1);
+      if (share > best) [best, sway] = [share, k];
+    }
+    if (best < GOES_ON) return far;
+    [u, v] = [u + dx - (sway * dy) / 2, v + dy + (sway * dx) / 2];
+    const [ex, ey] = [dx - (sway * dy) / 4, dy + (sway * dx) / 4];
+    const size = Math.hypot(ex, ey);
+    [dx, dy] = [ex / size, ey / size];
+  }
+  return FARTHEST;
+}
+
+interface Place {
+  readonly x: number;
+  readonly y: number;
+  /** Unit normal, outward. */
+  readonly nx: number;
+  readonly ny: number;
+}
+
+function frameAt(ring: Points2, i: number, sign: number): Place {
+  const n = ring.length / 2;
+  const a = (i + n - ARM) % n;
+  const b = (i + ARM) % n;
+  const dx = ring[2 * b] - ring[2 * a];
+  const dy = ring[2 * b + 1] - ring[2 * a + 1];
+  const size = Math.sqrt(dx * dx + dy * dy) || 1;
+  return { x: ring[2 * i], y: ring[2 * i + 1], nx: (sign * dy) / size, ny: (-sign * dx) / size };
+}
+
+/** 1 where the left-hand normal of a ring points outward, else −1. */
+function outwardSign(ring: Points2): number {
+  let area = 0;
+  for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+    area += ring[j] * ring[i + 1] - ring[i] * ring[j + 1];
+  }
+  return area > 0 ? 1 : -1;
+}
+
+/** Adds the codes of the pixel at a place; beyond the picture its rim goes on. */
+function addCodes({ rgba, width, height }: Pixels, x: number, y: number, into: Float64Array): void {
+  const u = Math.min(width - 1, Math.max(0, Math.round(x)));
+  const v = Math.min(height - 1, Math.max(0, Math.round(y)));
+  const at = 4 * (v * width + u);
+  for (let c = 0; c < 3; c++) into[c] += rgba[at + c];
+}
