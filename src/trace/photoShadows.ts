@@ -32,7 +32,7 @@ const BACK = 3.5;
 /** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
 const WITHIN = 3;
 /** Smaller parts are left as they were, and such with a shorter seam, cells; or with less than this share of it on their outer side. */
-const [LEAST_PART, LEAST_SEAM, ALONG] = [12, 4, 0.3];
+const [LEAST_PART, LEAST_SEAM, ALONG] = [12, 4, 0.2];
 
 /** Cells of pieces without shadows, and those taken out. */
 export interface Unshadowed {
@@ -90,7 +90,7 @@ export function withoutShadows(
         if (isParted(grid, cell)) parted++;
       }
     }
-    // A shadow lies along the rim; a band of the stone's own runs across it.
+    // A shadow lies along the rim or fills a notch; a band of the stone’s own runs across it.
     if (seam < LEAST_SEAM || open < ALONG * seam || parted < PARTS * seam) return;
     if (!isOfBackdrop(off, part)) return;
     const unlike = unlikeShare(off, part, mask, inside);
