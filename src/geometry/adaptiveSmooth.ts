@@ -46,8 +46,8 @@ export function smoothClosedLine(
   const fit = new LocalFit(line);
   const room = roomToCorners(line, corners);
   const isCorner = new Set(corners);
-  const best = { value: new Float64Array(dims), variance: 0 };
-  const behind = { value: new Float64Array(dims), variance: 0 };
+  const best = noEstimate(dims);
+  const behind = noEstimate(dims);
   for (let i = 0; i < n; i++) {
     if (isCorner.has(i)) {
       // A corner is where the lines of its two sides meet: each side tells by its own.
@@ -151,8 +151,16 @@ export function roomToCorners(
 
 interface Estimate {
   readonly value: Float64Array;
+  /** Between these lies what all estimates so far agree on. */
+  readonly low: Float64Array;
+  readonly high: Float64Array;
   /** Of the estimate, in units of sigma². */
   variance: number;
+}
+
+function noEstimate(dims: number): Estimate {
+  const [value, low, high] = [0, 1, 2].map(() => new Float64Array(dims));
+  return { value, low, high, variance: 0 };
 }
 
 /** Widens the fit at point i while all estimates so far agree; leaves the last agreed one in `into`. */
@@ -165,9 +173,8 @@ function widestAgreed(
   sigma: number,
   into: Estimate,
 ): void {
-  const dims = into.value.length;
-  const low = new Float64Array(dims);
-  const high = new Float64Array(dims);
+  const { low, high } = into;
+  const dims = low.length;
   for (let d = 0; d < dims; d++) {
     const raw = fit.line.channels[d][i];
     into.value[d] = raw;
@@ -226,10 +233,18 @@ class LocalFit {
     const { arc, length, channels } = this.line;
     const { i, powers, moments } = this;
     const n = arc.length;
-    while (this.first < n / 3 && distanceBack(arc, length, n, i, this.first + 1) <= back)
+    const most = n / 3;
+    const here = arc[i];
+    while (this.first < most) {
+      const j = i - this.first - 1;
+      if ((j >= 0 ? here - arc[j] : distanceBack(arc, length, n, i, this.first + 1)) > back) break;
       this.add(-++this.first);
-    while (this.last < n / 3 && distanceBack(arc, length, n, (i + this.last + 1) % n, this.last + 1) <= ahead)
+    }
+    while (this.last < most) {
+      const j = i + this.last + 1;
+      if ((j < n ? arc[j] - here : distanceBack(arc, length, n, j % n, this.last + 1)) > ahead) break;
       this.add(++this.last);
+    }
     if (this.first + this.last + 1 < 5) return false;
     // Distances as shares of the reach, so that the test of the determinant knows no unit.
     const scale = Math.max(back, ahead);
@@ -260,14 +275,16 @@ class LocalFit {
     const { arc, length, channels } = this.line;
     const { i, powers, moments } = this;
     const n = arc.length;
-    const u = offset(arc, length, n, i, k, arc[i]);
+    const at = i + k;
+    const within = at >= 0 && at < n;
+    const u = within ? arc[at] - arc[i] : offset(arc, length, n, i, k, arc[i]);
     const uu = u * u;
     powers[0]++;
     powers[1] += u;
     powers[2] += uu;
     powers[3] += uu * u;
     powers[4] += uu * uu;
-    const j = (i + k + n) % n;
+    const j = within ? at : (at + n) % n;
     for (let d = 0; d < channels.length; d++) {
       const value = channels[d][j] - channels[d][i];
       moments[3 * d] += value;

@@ -31,16 +31,11 @@ export function sampleCurve(curve: PlanarCurve, from: number, to: number, count:
   const { points, arc, length } = curve;
   const n = arc.length;
   const out = new Float64Array(2 * count);
+  let low = 0;
   for (let k = 0; k < count; k++) {
     const s = from + ((to - from) * k) / Math.max(1, count - 1);
     const place = s - Math.floor(s / length) * length;
-    let low = 0;
-    let high = n;
-    while (high - low > 1) {
-      const middle = (low + high) >> 1;
-      if (arc[middle] <= place) low = middle;
-      else high = middle;
-    }
+    low = lastUpTo(arc, place, low);
     const end = low + 1 < n ? arc[low + 1] : length;
     const f = end > arc[low] ? (place - arc[low]) / (end - arc[low]) : 0;
     const a = 2 * low;
@@ -49,6 +44,27 @@ export function sampleCurve(curve: PlanarCurve, from: number, to: number, count:
     out[2 * k + 1] = points[a + 1] + f * (points[b + 1] - points[a + 1]);
   }
   return out;
+}
+
+/** Steps that are tried from one place to the next before all of a curve is searched. */
+const STEPS = 8;
+
+/** The last point at an arc length or before it, the first of all at least; looked for from the point `near` on. */
+function lastUpTo(arc: Float64Array, place: number, near: number): number {
+  let low = near;
+  if (arc[low] <= place) {
+    for (let k = 0; k < STEPS; k++) {
+      if (low + 1 === arc.length || arc[low + 1] > place) return low;
+      low++;
+    }
+  } else low = 0;
+  let high = arc.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (arc[middle] <= place) low = middle;
+    else high = middle;
+  }
+  return low;
 }
 
 /** `count` points at equal steps once round, the first at arc length `from`. */

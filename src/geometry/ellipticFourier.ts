@@ -74,6 +74,40 @@ function setWaves(out: Float64Array, angle: number): void {
   }
 }
 
+/** The coefficients of the same curve when its point at t = `share` becomes the one at t = 0. */
+export function startedAt({ a, b, c, d, a0, c0 }: EllipticFourier, share: number): EllipticFourier {
+  const n = a.length;
+  const wave = waves(2 * Math.PI * share, n);
+  const out = {
+    a: new Float64Array(n),
+    b: new Float64Array(n),
+    c: new Float64Array(n),
+    d: new Float64Array(n),
+  };
+  for (let i = 0; i < n; i++) {
+    const cos = wave[2 * i];
+    const sin = wave[2 * i + 1];
+    out.a[i] = a[i] * cos + b[i] * sin;
+    out.b[i] = b[i] * cos - a[i] * sin;
+    out.c[i] = c[i] * cos + d[i] * sin;
+    out.d[i] = d[i] * cos - c[i] * sin;
+  }
+  return { ...out, a0, c0 };
+}
+
+/** The coefficients of the same curve turned by −angle (radians) about the origin. */
+export function turnedFourier({ a, b, c, d, a0, c0 }: EllipticFourier, angle: number): EllipticFourier {
+  const cos = Math.cos(angle);
+  const sin = Math.sin(angle);
+  const onX = (x: Float64Array, y: Float64Array): Float64Array => x.map((v, i) => v * cos + y[i] * sin);
+  const onY = (x: Float64Array, y: Float64Array): Float64Array => y.map((v, i) => v * cos - x[i] * sin);
+  return {
+    ...{ a: onX(a, c), b: onX(b, d), c: onY(a, c), d: onY(b, d) },
+    a0: a0 * cos + c0 * sin,
+    c0: c0 * cos - a0 * sin,
+  };
+}
+
 /**
  * Free of place, size, turn and start: the start is moved to an end of the first harmonic's major axis, that axis turned
  * to +x and its half made 1. Of its two ends the one is taken that lies towards (towardsX, towardsY), so that shapes

@@ -1,5 +1,5 @@
 import { rankInPlace } from './median.ts';
-import { crossings, type Rows } from './rowCrossings.ts';
+import { crossings, Room, type Rows } from './rowCrossings.ts';
 import type { Points2 } from './types.ts';
 
 /** A line in the plane: through (x, y) along `angle` (radians, from +y, counter-clockwise). */
@@ -38,9 +38,13 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const steps = Math.max(1, Math.round(range / step));
   const tried: { angle: number; difference: number }[] = [];
   const coarse = rings.map(thinned);
+  const room = new Room();
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
-    tried.push({ angle, difference: bestOffset(crossings(coarse, angle, COARSE_ROWS), ROUGHLY).difference });
+    tried.push({
+      angle,
+      difference: bestOffset(crossings(coarse, angle, COARSE_ROWS, undefined, room), ROUGHLY).difference,
+    });
   }
   // Several valleys may compete: follow each of the three lowest local minima before choosing.
   const valleys = tried
@@ -54,11 +58,11 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     .slice(0, 3);
   // Fewer rows and never fewer points: which points of a ring are kept would depend on where it starts.
   const followed = rivals(valleys, FOLLOWED).map(({ angle }) =>
-    followValley(rings, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING),
+    followValley(rings, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING, room),
   );
   let best: MirrorLine | undefined;
   for (const { angle } of rivals(followed, RIVALS)) {
-    const found = followValley(rings, angle, 2 * NEAR, SETTLED, FINE_ROWS, SEARCHED);
+    const found = followValley(rings, angle, 2 * NEAR, SETTLED, FINE_ROWS, SEARCHED, room);
     if (best === undefined || found.difference < best.difference) best = found;
   }
   return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED), EXACTLY) };
@@ -81,9 +85,10 @@ function followValley(
   tolerance: number,
   rows: number,
   apart: number,
+  room: Room,
 ): MirrorLine {
   const at = (angle: number, tolerance: number) =>
-    bestOffset(crossings(rings, angle, rows, apart), tolerance);
+    bestOffset(crossings(rings, angle, rows, apart, room), tolerance);
   const angle = goldenMinimum((a) => at(a, ROUGHLY).difference, from - reach, from + reach, tolerance);
   return { angle, ...at(angle, EXACTLY) };
 }
@@ -103,7 +108,13 @@ function thinned(ring: Points2): Points2 {
 
 /** Symmetric difference as above for one given line, with a border of rows at every vertex. */
 export function mirrorDifference(rings: readonly Points2[], angle: number, offset: number): number {
-  return differenceAt(crossings(rings, angle, FINE_ROWS, EXACT), offset);
+  return mirrorDifferences(rings, angle)(offset);
+}
+
+/** The same for lines of one direction by their offsets. */
+export function mirrorDifferences(rings: readonly Points2[], angle: number): (offset: number) => number {
+  const rows = crossings(rings, angle, FINE_ROWS, EXACT);
+  return (offset) => differenceAt(rows, offset);
 }
 
 function bestOffset(rows: Rows, tolerance: number): { offset: number; difference: number } {

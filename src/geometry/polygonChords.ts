@@ -61,8 +61,14 @@ export function indexChords(rings: readonly Points2[]): ChordIndex {
 
 /** The outermost chord at a level, edges with both their ends included; null above and below the region. */
 export function chordAt(index: ChordIndex, y: number): Chord | null {
+  const ends = new Float64Array(2);
+  return reachAt(index, y, ends) ? { y, left: ends[0], right: ends[1] } : null;
+}
+
+/** Writes the two ends of the outermost chord at a level; false above and below the region. */
+function reachAt(index: ChordIndex, y: number, into: Float64Array): boolean {
   const { minY, maxY, rowHeight, rows, starts, edges, ends } = index;
-  if (!(y >= minY && y <= maxY)) return null;
+  if (!(y >= minY && y <= maxY)) return false;
   const row = Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / rowHeight)));
   let left = Infinity;
   let right = -Infinity;
@@ -82,17 +88,24 @@ export function chordAt(index: ChordIndex, y: number): Chord | null {
     if (x < left) left = x;
     if (x > right) right = x;
   }
-  return left <= right ? { y, left, right } : null;
+  into[0] = left;
+  into[1] = right;
+  return left <= right;
 }
 
 /** Longest outermost chord. Between the levels of vertices its length is linear in y: exact at one of them. */
 export function greatestChord(index: ChordIndex): Chord {
-  let best: Chord = { y: index.minY, left: 0, right: 0 };
+  const ends = new Float64Array(2);
+  let y = index.minY;
+  let left = 0;
+  let right = 0;
   for (const ring of index.rings) {
     for (let i = 1; i < ring.length; i += 2) {
-      const chord = chordAt(index, ring[i]);
-      if (chord !== null && chord.right - chord.left > best.right - best.left) best = chord;
+      if (!reachAt(index, ring[i], ends) || ends[1] - ends[0] <= right - left) continue;
+      y = ring[i];
+      left = ends[0];
+      right = ends[1];
     }
   }
-  return best;
+  return { y, left, right };
 }

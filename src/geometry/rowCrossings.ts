@@ -12,26 +12,70 @@ export interface Rows {
 }
 
 /**
+ * Memory that crossings are worked out in. Handed from one call to the next it is used again: what a call gave is then
+ * overwritten by the one after it.
+ */
+export class Room {
+  private readonly floats: Float64Array[] = [];
+  private readonly wholes: Uint32Array[] = [];
+  private nextFloats = 0;
+  private nextWholes = 0;
+
+  /** Everything may be used again. */
+  clear(): void {
+    this.nextFloats = 0;
+    this.nextWholes = 0;
+  }
+
+  /** So many numbers, of any value. */
+  numbers(count: number): Float64Array {
+    const at = this.nextFloats++;
+    if (at >= this.floats.length) this.floats.push(new Float64Array(count));
+    else if (this.floats[at].length < count) this.floats[at] = new Float64Array(count + (count >> 2));
+    return this.floats[at].subarray(0, count);
+  }
+
+  /** So many whole numbers, of any value. */
+  places(count: number): Uint32Array {
+    const at = this.nextWholes++;
+    if (at >= this.wholes.length) this.wholes.push(new Uint32Array(count));
+    else if (this.wholes[at].length < count) this.wholes[at] = new Uint32Array(count + (count >> 2));
+    return this.wholes[at].subarray(0, count);
+  }
+}
+
+/**
  * Crossings of the rings with about `count` rows in the frame whose +y is the direction `angle`: rows of equal height, or
  * with borders at the vertices too, so that every interval's ends run straight through each row; vertices within the share
  * `apart` of a row of equal height have one border.
  */
-export function crossings(rings: readonly Points2[], angle: number, count: number, apart?: number): Rows {
+export function crossings(
+  rings: readonly Points2[],
+  angle: number,
+  count: number,
+  apart?: number,
+  room: Room = new Room(),
+): Rows {
+  room.clear();
   const turnedRings: Float64Array[] = [];
-  for (const ring of rings) turnedRings.push(turnedRing(ring, angle));
-  const { y, height } = rowsOver(turnedRings, count, apart);
-  const start = new Uint32Array(y.length + 1);
+  for (const ring of rings) turnedRings.push(turnedRing(ring, angle, room));
+  const { y, height } = rowsOver(turnedRings, count, apart, room);
+  const start = room.places(y.length + 1).fill(0);
   const ranks: Uint32Array[] = [];
   for (const ring of turnedRings) {
-    const rank = ranksOf(ring, y);
-    countCrossings(rank, start);
+    const rank = ranksOf(ring, y, room);
+    countCrossings(rank, start, room);
     ranks.push(rank);
   }
-  const fill = start.slice();
-  const x = new Float64Array(start[y.length]);
+  const fill = room.places(start.length);
+  fill.set(start);
+  const x = room.numbers(start[y.length]);
   for (let k = 0; k < ranks.length; k++) fillCrossings(turnedRings[k], ranks[k], y, fill, x);
   return { x, start, height, total: sortRows(x, start, height) };
 }
+
+/** So few crossings are put in order one by one. */
+const FEW = 24;
 
 /** Brings the crossings of each row into order; returns the sum of interval lengths × row heights. */
 function sortRows(x: Float64Array, start: Uint32Array, height: Float64Array): number {
@@ -39,11 +83,14 @@ function sortRows(x: Float64Array, start: Uint32Array, height: Float64Array): nu
   for (let r = 0; r < height.length; r++) {
     const from = start[r];
     const to = start[r + 1];
-    if (to - from > 2) x.subarray(from, to).sort();
-    else if (to - from === 2 && x[from] > x[from + 1]) {
-      const right = x[from];
-      x[from] = x[from + 1];
-      x[from + 1] = right;
+    if (to - from > FEW) x.subarray(from, to).sort();
+    else {
+      for (let k = from + 1; k < to; k++) {
+        const one = x[k];
+        let at = k;
+        for (; at > from && x[at - 1] > one; at--) x[at] = x[at - 1];
+        x[at] = one;
+      }
     }
     for (let k = from; k + 1 < to; k += 2) total += height[r] * (x[k + 1] - x[k]);
   }
@@ -51,17 +98,17 @@ function sortRows(x: Float64Array, start: Uint32Array, height: Float64Array): nu
 }
 
 /** The first row at or above each vertex. A row belongs to an edge from its lower end on, upper end excluded: a row through a vertex counts it once. */
-function ranksOf(ring: Float64Array, y: Float64Array): Uint32Array {
+function ranksOf(ring: Float64Array, y: Float64Array, room: Room): Uint32Array {
   const rows = y.length;
   const low = y[0];
   const perRow = rows > 1 ? (rows - 1) / (y[rows - 1] - low) : 0;
   // The first row of each of as many equal steps: from there it is a few rows at most.
-  const first = new Uint32Array(rows + 1);
+  const first = room.places(rows + 1);
   for (let k = 0, r = 0; k <= rows; k++) {
     while (r < rows && (y[r] - low) * perRow < k) r++;
     first[k] = r;
   }
-  const rank = new Uint32Array(ring.length / 2);
+  const rank = room.places(ring.length / 2);
   for (let i = 0; i < rank.length; i++) {
     const level = ring[2 * i + 1];
     let r = first[Math.min(rows, Math.max(0, Math.floor((level - low) * perRow)))];
@@ -73,8 +120,9 @@ function ranksOf(ring: Float64Array, y: Float64Array): Uint32Array {
 }
 
 /** Adds to `start` (where each row's crossings begin) those of one ring. */
-function countCrossings(rank: Uint32Array, start: Uint32Array): void {
-  const steps = new Int32Array(start.length);
+function countCrossings(rank: Uint32Array, start: Uint32Array, room: Room): void {
+  // Below 0 a whole number comes round, and back again.
+  const steps = room.places(start.length).fill(0);
   let last = rank[rank.length - 1];
   for (const next of rank) {
     steps[Math.min(last, next)]++;
@@ -84,7 +132,7 @@ function countCrossings(rank: Uint32Array, start: Uint32Array): void {
   let over = 0;
   let sum = 0;
   for (let r = 0; r + 1 < start.length; r++) {
-    over += steps[r];
+    over = (over + steps[r]) | 0;
     sum += over;
     start[r + 1] += sum;
   }
@@ -110,10 +158,10 @@ function fillCrossings(
 }
 
 /** In the frame whose +y is the direction `angle`, (−sin, cos); to its right (cos, sin). */
-function turnedRing(ring: Points2, angle: number): Float64Array {
+function turnedRing(ring: Points2, angle: number, room: Room): Float64Array {
   const c = Math.cos(angle);
   const s = Math.sin(angle);
-  const out = new Float64Array(ring.length);
+  const out = room.numbers(ring.length);
   for (let i = 0; i < ring.length; i += 2) {
     out[i] = ring[i] * c + ring[i + 1] * s;
     out[i + 1] = -ring[i] * s + ring[i + 1] * c;
@@ -126,12 +174,13 @@ function rowsOver(
   rings: readonly Float64Array[],
   count: number,
   apart: number | undefined,
+  room: Room,
 ): { y: Float64Array; height: Float64Array } {
-  const { low, high, borders } = bordersOf(rings, apart === undefined ? Infinity : count / apart);
+  const { low, high, borders } = bordersOf(rings, apart === undefined ? Infinity : count / apart, room);
   const step = (high - low) / count;
   const most = borders.length + count + 2;
-  const y = new Float64Array(most);
-  const height = new Float64Array(most);
+  const y = room.numbers(most);
+  const height = room.numbers(most);
   let rows = 0;
   let from = low;
   for (const to of borders) {
@@ -152,6 +201,7 @@ const MOST_SLOTS = 1 << 17;
 function bordersOf(
   rings: readonly Float64Array[],
   slots: number,
+  room: Room,
 ): { low: number; high: number; borders: Float64Array } {
   let low = Infinity;
   let high = -Infinity;
@@ -164,9 +214,10 @@ function bordersOf(
     }
   }
   if (slots === Infinity) return { low, high, borders: Float64Array.of(high) };
-  const levels = slots > MOST_SLOTS ? sortedLevels(rings, count) : slottedLevels(rings, low, high, slots);
+  const levels =
+    slots > MOST_SLOTS ? sortedLevels(rings, count, room) : slottedLevels(rings, low, high, slots, room);
   const apart = (high - low) / slots;
-  const borders = new Float64Array(levels.length + 1);
+  const borders = room.numbers(levels.length + 1);
   let kept = 0;
   let border = low;
   for (const level of levels) {
@@ -178,8 +229,8 @@ function bordersOf(
   return { low, high, borders: borders.subarray(0, kept) };
 }
 
-function sortedLevels(rings: readonly Float64Array[], count: number): Float64Array {
-  const levels = new Float64Array(count);
+function sortedLevels(rings: readonly Float64Array[], count: number, room: Room): Float64Array {
+  const levels = room.numbers(count);
   let at = 0;
   for (const ring of rings) for (let i = 1; i < ring.length; i += 2) levels[at++] = ring[i];
   return levels.sort();
@@ -191,8 +242,9 @@ function slottedLevels(
   low: number,
   high: number,
   slots: number,
+  room: Room,
 ): Float64Array {
-  const lowest = new Float64Array(slots).fill(Infinity);
+  const lowest = room.numbers(slots).fill(Infinity);
   const per = slots / (high - low);
   for (const ring of rings) {
     for (let i = 1; i < ring.length; i += 2) {

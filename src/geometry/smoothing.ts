@@ -24,9 +24,8 @@ export function smoothClosed(
   }
   const kernel = flatGaussian(reach, step / sigma);
   for (let i = 0; i < n; i++) {
-    for (let k = -reach; k <= reach; k++) {
-      const j = (i + k + n) % n;
-      const w = kernel[k + reach];
+    for (let k = 0, j = (i - reach + n) % n; k < kernel.length; k++, j = j + 1 === n ? 0 : j + 1) {
+      const w = kernel[k];
       for (let c = 0; c < stride; c++) out[i * stride + c] += w * samples[j * stride + c];
     }
   }

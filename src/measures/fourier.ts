@@ -1,9 +1,9 @@
-import { ellipticFourier, fourierCurve, normalizeFourier } from '../geometry/ellipticFourier.ts';
+import { fourierCurve, normalizeFourier } from '../geometry/ellipticFourier.ts';
 import { nearestOnRing } from '../geometry/polygonDistance.ts';
 import { outlineComponents } from './outlineError.ts';
+import { HARMONICS } from './shared.ts';
 import type { Family } from './types.ts';
 
-export const HARMONICS = 20;
 /** Places on the curve that are compared with the outline. */
 const CHECKED = 240;
 
@@ -32,9 +32,8 @@ export const fourier: Family = {
       power: 1,
     },
   ],
-  compute(model) {
+  compute(model, _settings, { fourier: raw }) {
     const ring = model.outline.outer;
-    const raw = ellipticFourier(ring, HARMONICS);
     const { a, b, c, d } = normalizeFourier(raw, 0, 1);
     const curve = fourierCurve(raw, CHECKED);
     const nearest = nearestOnRing(ring);

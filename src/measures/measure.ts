@@ -30,9 +30,7 @@ const WHY_NOT: Readonly<Record<Need, string>> = {
 /** Fills every row of the catalogue for one model. Pure; the same model and settings give the same result. */
 export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
   const shared = createShared(model, settings);
-  const axis = { error: axisError(model, settings), spread: orientationSpread(model, settings) };
-  const hand = handError(model, settings);
-  const measurements: Measurement[] = [];
+  const found: Record<string, Value> = {};
   const series: Record<string, Series> = {};
   const sections: Section[] = [];
   const humps: Hump[] = [];
@@ -46,8 +44,7 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
     const applies = family.rows.some((row) => has(model, row.needs));
     const result = applies ? family.compute(model, settings, shared, hooks) : { values: {} };
     for (const row of family.rows) {
-      const value = result.values[row.id] ?? edgeOn[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
-      measurements.push(finish(row, value, model, { ...axis, hand }));
+      found[row.id] = result.values[row.id] ?? edgeOn[row.id] ?? { value: null, reason: WHY_NOT[row.needs] };
     }
     Object.assign(series, result.series);
     sections.push(...(result.sections ?? []));
@@ -59,6 +56,14 @@ export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = 
   if (seen !== undefined) series.thickness = seen;
   if (traced.series !== undefined) series.margin = traced.series;
   warnings.push(...doubts(model, shared));
+  const parts = {
+    hand: handError(model, settings),
+    error: axisError(model, settings, shared),
+    spread: orientationSpread(model, settings, shared, found),
+  };
+  const measurements = FAMILIES.flatMap(({ rows }) =>
+    rows.map((row) => finish(row, found[row.id], model, parts)),
+  );
   hooks.progress?.(1, 'measured');
   return {
     measurements,

@@ -1,18 +1,27 @@
+import { turnedFourier } from '../geometry/ellipticFourier.ts';
 import { alignRing, rangeY } from '../geometry/polygonMoments.ts';
-import type { Points3 } from '../geometry/types.ts';
+import type { Points2, Points3 } from '../geometry/types.ts';
 import { traceMidline } from '../trace/midline.ts';
-import { type Frame, type MarginLine, type Model, type ScanQuality, SIDES } from '../trace/types.ts';
+import {
+  type MarginLine,
+  type Midline,
+  type Model,
+  type Outline,
+  type ScanQuality,
+  SIDES,
+} from '../trace/types.ts';
 import { edgeLine } from './edgeLine.ts';
 import { midline } from './midline.ts';
 import { outline } from './outline.ts';
 import { pointError } from './outlineError.ts';
+import { movedPlan } from './outlinePlan.ts';
 import { highestPoint } from './outlineTips.ts';
 import { type PlaneTilt, planeTilt } from './planeTilt.ts';
 import { ratios } from './ratios.ts';
 import { SECTION_STATIONS } from './sectionCuts.ts';
-import { createShared } from './shared.ts';
+import { createShared, type Shared } from './shared.ts';
 import { symmetry } from './symmetry.ts';
-import type { Family, MeasureSettings } from './types.ts';
+import type { Family, FamilyResult, MeasureSettings } from './types.ts';
 
 /** The mirror axis passes through the midline at two places about half a length apart: its turn goes by their errors. */
 const SPAN_OF_AXIS = 0.5;
@@ -28,22 +37,44 @@ const SETTLED = 0.004;
 
 /** Families whose measures need no faces: they can be taken again under another axis at little cost. */
 const PLAN_FAMILIES: readonly Family[] = [outline, midline, symmetry, edgeLine, ratios];
+/** Those of them that change when the axis is moved aside: extents, ends and ratios do not. */
+const ASIDE_FAMILIES: readonly Family[] = [midline, symmetry, edgeLine];
 const AXES = ['mirror', 'principal', 'longest'] as const;
 const ON_AXIS = { angle: 0, x: 0 };
 const CERTAIN: ScanQuality = { meanEdge: 0, noise: 0 };
+
+/** Nearer to it than this (degrees, mm) a line is the chosen axis. */
+const SAME = 1e-9;
 
 /**
  * What the choice of the length axis is worth, a matter of definition and not of error: every axis-dependent measure of outline and margin taken again under each of the
  * three automatic axes, and the standard deviation of the three results. By measure id, in the measure's unit.
  * A measure that has no number under one of them has no entry.
+ *
+ * @param own what was measured under the chosen axis, where that is known
  */
-export function orientationSpread(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
-  return across(
-    model,
-    settings,
-    AXES.map((axis) => model.frame.axes[axis]),
-    standardDeviation,
-  );
+export function orientationSpread(
+  model: Model,
+  settings: MeasureSettings,
+  shared = createShared(model, settings),
+  own?: Values,
+): ReadonlyMap<string, number> {
+  const runs = AXES.map((axis): Values => {
+    const { angle, x } = model.frame.axes[axis];
+    // A margin is parted into sides anew under each axis, by which its measures are compared like with like.
+    const known = model.margin === undefined ? own : undefined;
+    if (known !== undefined && Math.abs(angle) < SAME && Math.abs(x) < SAME) return known;
+    const overlap = known?.[`symmetry.overlap.${axis}`]?.value;
+    return valuesUnder(
+      model,
+      settings,
+      shared,
+      { angle, x },
+      PLAN_FAMILIES,
+      typeof overlap === 'number' ? overlap : undefined,
+    );
+  });
+  return condensed(runs, PLAN_FAMILIES, standardDeviation);
 }
 
 /**
@@ -51,21 +82,36 @@ export function orientationSpread(model: Model, settings: MeasureSettings): Read
  * uncertainty of its direction and of its place, as far as the errors of the outline let it move, and with the margin plane
  * tilted as far as its walls let it tilt; half the differences. By id.
  */
-export function axisError(model: Model, settings: MeasureSettings): ReadonlyMap<string, number> {
+export function axisError(
+  model: Model,
+  settings: MeasureSettings,
+  shared = createShared(model, settings),
+): ReadonlyMap<string, number> {
   const { noise, resolution } = pointError(model.quality);
   const error = OF_A_POINT * Math.hypot(noise, resolution, SETTLED);
   // Middles of two margins each, so that their errors are 1/√2 of a margin's, and the two make √2 of them.
   const turn = (error / (SPAN_OF_AXIS * model.length)) * (180 / Math.PI);
   // Turned and moved one at a time, as they err independently: together they would help or hinder each other by chance.
   const { roll, pitch } = planeTilt(model);
-  const ways = [
+  const ways: readonly AxisLine[] = [
     { angle: turn, x: 0 },
     { angle: 0, x: error / 2 },
     ...(roll > 0 ? [{ ...ON_AXIS, roll, pitch: 0 }] : []),
     ...(pitch > 0 ? [{ ...ON_AXIS, roll: 0, pitch }] : []),
   ];
-  const lines = ways.flatMap((way) => [opposite(way), way]);
-  const errors = across(model, settings, lines, halfDifferences);
+  const halves = ways.map((way) => {
+    const families = isAside(way) ? ASIDE_FAMILIES : PLAN_FAMILIES;
+    const runs = [opposite(way), way].map((line) => valuesUnder(model, settings, shared, line, families));
+    return { families, by: condensed(runs, families, ([one, other]) => (other - one) / 2) };
+  });
+  const errors = new Map<string, number>();
+  for (const family of PLAN_FAMILIES) {
+    const moved = halves.filter(({ families }) => families.includes(family));
+    for (const { id } of family.rows) {
+      const parts = moved.map(({ by }) => by.get(id));
+      if (parts.every((part) => part !== undefined)) errors.set(id, Math.hypot(...parts));
+    }
+  }
   return new Map([...errors, ...sectionWidths(errors)]);
 }
 
@@ -81,35 +127,55 @@ function opposite({ angle, x, roll = 0, pitch = 0 }: AxisLine): AxisLine {
   return { angle: -angle, x: -x, roll: -roll, pitch: -pitch };
 }
 
-/** Root sum of squares of half the differences of pairs. */
-function halfDifferences(values: readonly number[]): number {
-  let sum = 0;
-  for (let i = 0; i < values.length; i += 2) sum += ((values[i + 1] - values[i]) / 2) ** 2;
-  return Math.sqrt(sum);
+function isTilted({ roll = 0, pitch = 0 }: AxisLine): boolean {
+  return roll !== 0 || pitch !== 0;
 }
 
-/** Measures of outline and margin that depend on the axis, taken under several lines as axis and condensed to one number. */
-function across(
+/** Whether a line only lies beside the chosen axis. */
+function isAside(line: AxisLine): boolean {
+  return line.angle === 0 && !isTilted(line);
+}
+
+/** By measure id. */
+type Values = FamilyResult['values'];
+
+/** Measures of outline and margin taken with a line as axis. */
+function valuesUnder(
   model: Model,
   settings: MeasureSettings,
-  lines: readonly AxisLine[],
+  shared: Shared,
+  line: AxisLine,
+  families: readonly Family[],
+  overlap?: number,
+): Values {
+  const plan = isAside(line) ? planAside(model, line.x) : planUnder(model, line);
+  const known = createShared(plan, settings, {
+    ...(isTilted(line) ? {} : { fourier: () => turnedFourier(shared.fourier, (line.angle * Math.PI) / 180) }),
+    ...(overlap === undefined ? {} : { overlap }),
+    ...(isAside(line) ? { plan: () => movedPlan(shared.plan, -line.x) } : {}),
+  });
+  return Object.assign(
+    {},
+    ...families.map(
+      (family) => family.alongAxis?.(plan, settings, known) ?? family.compute(plan, settings, known).values,
+    ),
+  );
+}
+
+/** Several runs of the same measures, those of outline and margin that depend on the axis, condensed to one number each. */
+function condensed(
+  runs: readonly Values[],
+  families: readonly Family[],
   condense: (values: readonly number[]) => number,
 ): ReadonlyMap<string, number> {
-  const runs = lines.map((line) => {
-    const plan = planUnder(model, line);
-    const shared = createShared(plan, settings);
-    return PLAN_FAMILIES.map(
-      (family) => family.alongAxis?.(plan, settings, shared) ?? family.compute(plan, settings, shared).values,
-    );
-  });
   const out = new Map<string, number>();
-  PLAN_FAMILIES.forEach((family, f) => {
-    for (const row of family.rows) {
-      if (!row.axis || row.needs === 'faces') continue;
-      const values = runs.map((run) => run[f][row.id]?.value);
-      if (values.every((value) => typeof value === 'number')) out.set(row.id, condense(values));
+  for (const { rows } of families) {
+    for (const { id, axis, needs } of rows) {
+      if (!axis || needs === 'faces') continue;
+      const values = runs.map((run) => run[id]?.value);
+      if (values.every((value) => typeof value === 'number')) out.set(id, condense(values));
     }
-  });
+  }
   return out;
 }
 
@@ -132,18 +198,48 @@ function planUnder(level: Model, { angle, x, roll = 0, pitch = 0 }: AxisLine): M
   for (const ring of rings) for (let i = 1; i < ring.length; i += 2) ring[i] -= low;
   const plan = { outer: rings[0], inner: rings.slice(1) };
   const length = high - low;
-  const frame: Frame = { ...model.frame, axes: { mirror: ON_AXIS, principal: ON_AXIS, longest: ON_AXIS } };
-  const { margin, scaleUncertainty } = model;
-  // Only values are wanted of it, and what does not err is measured sooner; what is read along a margin goes by its noise.
-  const quality = margin === undefined ? CERTAIN : model.quality;
-  return {
-    frame,
-    outline: plan,
-    midline: traceMidline(plan, length, model.midline.x.length),
+  const { margin } = model;
+  return planOf(
+    model,
+    plan,
+    traceMidline(plan, length, model.midline.x.length),
     length,
-    ...(margin ? { margin: turnedMargin(margin, turn, offset, low, length) } : {}),
-    quality,
-    scaleUncertainty,
+    margin && turnedMargin(margin, turn, offset, low, length),
+  );
+}
+
+/** The same with the axis moved aside to an x, mm: nothing else changes. */
+function planAside(model: Model, x: number): Model {
+  const { outline, midline, margin, length } = model;
+  const aside = (ring: Points2): Points2 => alignRing(ring, 0, x);
+  const leftX = midline.leftX.map((left) => left - x);
+  const rightX = midline.rightX.map((right) => right - x);
+  return planOf(
+    model,
+    { outer: aside(outline.outer), inner: outline.inner.map(aside) },
+    { ...midline, leftX, rightX, x: midline.x.map((middle) => middle - x) },
+    length,
+    margin && turnedMargin(margin, 0, x, 0, length),
+  );
+}
+
+/** What outline and margin are measured by; the line that they lie along is the axis. */
+function planOf(
+  model: Model,
+  outline: Outline,
+  midline: Midline,
+  length: number,
+  margin: MarginLine | undefined,
+): Model {
+  return {
+    frame: { ...model.frame, axes: { mirror: ON_AXIS, principal: ON_AXIS, longest: ON_AXIS } },
+    outline,
+    midline,
+    length,
+    ...(margin ? { margin } : {}),
+    // Only values are wanted of it, and what does not err is measured sooner; what is read along a margin goes by its noise.
+    quality: margin === undefined ? CERTAIN : model.quality,
+    scaleUncertainty: model.scaleUncertainty,
     warnings: [],
   };
 }

@@ -1,3 +1,4 @@
+import { mirrorDifferences } from '../geometry/mirrorAxis.ts';
 import {
   type Chord,
   type ChordIndex,
@@ -20,6 +21,8 @@ export interface Plan {
   readonly outerArea: number;
   /** Longest chord square to the length axis. */
   readonly greatest: Chord;
+  /** Share of the outline's area that its reflection in a line x = `at` (mm) covers, percent. */
+  overlapAt(at: number): number;
   /** What the ends of the outline are worth in the length and in stations; made on first use. */
   readonly lengthError: LengthError;
 }
@@ -28,15 +31,36 @@ export function makePlan(model: Model): Plan {
   const rings = [model.outline.outer, ...model.outline.inner];
   const chords = indexChords(rings);
   let error: LengthError | undefined;
+  let differences: ((offset: number) => number) | undefined;
   return {
     rings,
     chords,
     area: polygonMoments(rings).area,
     outerArea: polygonMoments([model.outline.outer]).area,
     greatest: greatestChord(chords),
+    overlapAt(at) {
+      differences ??= mirrorDifferences(rings, 0);
+      return 100 * (1 - differences(at));
+    },
     get lengthError() {
       error ??= lengthError(model);
       return error;
+    },
+  };
+}
+
+/** The same plan moved by x mm square to the length axis. */
+export function movedPlan(plan: Plan, x: number): Plan {
+  const { chords, area, outerArea, greatest } = plan;
+  const rings = plan.rings.map((ring) => ring.map((v, i) => (i % 2 === 0 ? v + x : v)));
+  return {
+    rings,
+    chords: { ...chords, rings, ends: chords.ends.map((v, i) => (i % 2 === 0 ? v + x : v)) },
+    ...{ area, outerArea },
+    greatest: { ...greatest, left: greatest.left + x, right: greatest.right + x },
+    overlapAt: (at) => plan.overlapAt(at - x),
+    get lengthError() {
+      return plan.lengthError;
     },
   };
 }

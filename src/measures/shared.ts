@@ -1,3 +1,4 @@
+import { type EllipticFourier, ellipticFourier } from '../geometry/ellipticFourier.ts';
 import { heightField } from '../geometry/heightField.ts';
 import { sliceAreas } from '../geometry/slices.ts';
 import type { Model, Surface } from '../trace/types.ts';
@@ -8,9 +9,16 @@ import { makeThicknessField, type ThicknessField } from './thicknessField.ts';
 import { type Body, measureBody } from './thicknessVolume.ts';
 import type { MeasureSettings, ThicknessMap } from './types.ts';
 
+/** Harmonics that an outline is told by. */
+export const HARMONICS = 20;
+
 /** What several families need of one model, made on first use and kept for the length of one measuring run. */
 export interface Shared {
   readonly plan: Plan;
+  /** Share of the outline's area that its reflection in the length axis covers, percent. */
+  readonly overlap: number;
+  /** HARMONICS harmonics of the outer ring. */
+  readonly fourier: EllipticFourier;
   /** Volume and surface; needs a scanned surface. */
   readonly body: Body;
   readonly thicknessMap: ThicknessMap;
@@ -24,8 +32,18 @@ export interface Shared {
   readonly edgeAngles: EdgeAngles;
 }
 
-export function createShared(model: Model, settings: MeasureSettings): Shared {
+/** @param known how to come by what follows from another model that was measured */
+export function createShared(
+  model: Model,
+  settings: MeasureSettings,
+  known: {
+    readonly plan?: () => Plan;
+    readonly fourier?: () => EllipticFourier;
+    readonly overlap?: number;
+  } = {},
+): Shared {
   let plan: Plan | undefined;
+  let fourier: EllipticFourier | undefined;
   let body: Body | undefined;
   let map: ThicknessMap | undefined;
   let field: ThicknessField | undefined;
@@ -34,8 +52,15 @@ export function createShared(model: Model, settings: MeasureSettings): Shared {
   let angles: EdgeAngles | undefined;
   return {
     get plan() {
-      plan ??= makePlan(model);
+      plan ??= known.plan?.() ?? makePlan(model);
       return plan;
+    },
+    get overlap() {
+      return known.overlap ?? this.plan.overlapAt(0);
+    },
+    get fourier() {
+      fourier ??= known.fourier?.() ?? ellipticFourier(model.outline.outer, HARMONICS);
+      return fourier;
     },
     get body() {
       body ??= measureBody(model, settings, this.plan);

@@ -1,18 +1,17 @@
-import { startRingAt } from '../geometry/curvePlanar.ts';
-import { ellipticFourier } from '../geometry/ellipticFourier.ts';
+import { type EllipticFourier, startedAt } from '../geometry/ellipticFourier.ts';
 import type { AxisId, Model, ScanQuality } from '../trace/types.ts';
 import { endRows } from './midline.ts';
 import { type BrokenRows, brokenRows, isBroken } from './outlineBreaks.ts';
 import { independentPoints, outlineComponents, pointError } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
+import type { Shared } from './shared.ts';
 import { type AxisEnds, axisEnds, continuousSymmetry } from './symmetryFold.ts';
-import { mirrorOverlap, overlapAlong } from './symmetryOverlap.ts';
+import { overlapAlong, overlapOfRest } from './symmetryOverlap.ts';
 import type { Family, MeasureRow, Value } from './types.ts';
 import { none } from './values.ts';
 
 const AXES: readonly AxisId[] = ['mirror', 'principal', 'longest', 'tip-base'];
 const PAIRS = 400;
-const HARMONICS = 20;
 
 const AXIS_NAMES: Readonly<Record<AxisId, string>> = {
   mirror: 'mirror axis',
@@ -111,9 +110,9 @@ export const symmetry: Family = {
     const broken = brokenRows(model, settings);
     const half = halfWidths(model, broken);
     const values: Record<string, Value> = {
-      ...overlaps(model, shared.plan, broken, half),
+      ...overlaps(model, shared, broken, half),
       ...differences(model, shared.plan, half),
-      ...folded(model, broken),
+      ...folded(model, shared, broken),
     };
     if (model.surface !== undefined) values['faces.balance'] = shared.body.balance;
     return { values, series: { halfWidths: { ...half } } };
@@ -155,12 +154,13 @@ function falseDifference({ difference }: HalfWidths, quality: ScanQuality): numb
 
 function overlaps(
   model: Model,
-  plan: Plan,
+  shared: Shared,
   broken: readonly BrokenRows[],
   half: HalfWidths,
 ): Record<string, Value> {
   const { quality, length } = model;
-  const current = mirrorOverlap(plan.rings, broken, length);
+  const { plan } = shared;
+  const current = broken.length === 0 ? shared.overlap : overlapOfRest(plan.rings, broken, length);
   if (Number.isNaN(current)) {
     const lost = none('marked breaks cover the whole length');
     const ids = ['overlap', 'difference', ...AXES.map((axis) => `overlap.${axis}`)];
@@ -250,7 +250,7 @@ function nearWorst({ difference, station }: HalfWidths, worst: number, error: nu
   return Math.max(step, station[high] - station[low]) / 2 / Math.sqrt(3);
 }
 
-function folded(model: Model, broken: readonly BrokenRows[]): Record<string, Value> {
+function folded(model: Model, shared: Shared, broken: readonly BrokenRows[]): Record<string, Value> {
   const ids = ['symmetry.continuous', 'symmetry.fourier'] as const;
   const ends = broken.length > 0 ? null : axisEnds(model.outline.outer);
   if (ends === null) {
@@ -260,7 +260,7 @@ function folded(model: Model, broken: readonly BrokenRows[]): Record<string, Val
     return { [ids[0]]: why, [ids[1]]: why };
   }
   const continuous = continuousSymmetry(ends, PAIRS);
-  const fourier = fourierAsymmetry(ends);
+  const fourier = fourierAsymmetry(shared.fourier, ends);
   // Both are shares of squared deviations d²/R²: an error e adds (2de + e²)/R², R the mean radius squared.
   const { noise, resolution } = pointError(model.quality);
   const error = Math.hypot(noise, resolution);
@@ -276,11 +276,11 @@ function folded(model: Model, broken: readonly BrokenRows[]): Record<string, Val
   };
 }
 
-function fourierAsymmetry(ends: AxisEnds): number {
-  const { a, b, c, d } = ellipticFourier(startRingAt(ends.curve, ends.tip), HARMONICS);
+function fourierAsymmetry(fourier: EllipticFourier, { curve, tip }: AxisEnds): number {
+  const { a, b, c, d } = startedAt(fourier, tip / curve.length);
   let all = 0;
   let uneven = 0;
-  for (let i = 0; i < HARMONICS; i++) {
+  for (let i = 0; i < a.length; i++) {
     const odd = a[i] ** 2 + d[i] ** 2;
     uneven += odd;
     all += odd + b[i] ** 2 + c[i] ** 2;

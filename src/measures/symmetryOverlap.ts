@@ -4,20 +4,18 @@ import type { Points2 } from '../geometry/types.ts';
 import type { AxisId, Model } from '../trace/types.ts';
 import type { BrokenRows } from './outlineBreaks.ts';
 
-/** Share of the outline's area that its reflection in the length axis covers, percent; broken rows left out. */
-export function mirrorOverlap(
+/** Share of the outline's area that its reflection in the length axis covers, percent, broken rows left out. */
+export function overlapOfRest(
   rings: readonly Points2[],
   broken: readonly BrokenRows[],
   length: number,
 ): number {
-  let kept = rings;
-  if (broken.length > 0)
-    kept = wholeRows(broken, length).flatMap(({ from, to }) => cutToRows(rings, from, to));
+  const kept = wholeRows(broken, length).flatMap(({ from, to }) => cutToRows(rings, from, to));
   if (kept.length === 0) return NaN;
   return 100 * (1 - mirrorDifference(kept, 0, 0));
 }
 
-/** The same, whole, for an automatic axis of the frame. */
+/** The same of the whole outline for an automatic axis of the frame. */
 export function overlapAlong(
   { frame, length }: Model,
   rings: readonly Points2[],

@@ -235,10 +235,15 @@ function addProducts(
 /** How far each cell lies off a fit. */
 function differ({ terms, tones }: Sample, t: number, fit: Float64Array, into: Float32Array): void {
   const tone = tones[t];
+  const f0 = fit[0];
+  const f1 = fit[1];
+  const f2 = fit[2];
+  const f3 = fit[3];
+  const f4 = fit[4];
+  const f5 = fit[5];
   for (let i = 0, at = 0; i < tone.length; i++, at += TERMS) {
-    let value = 0;
-    for (let r = 0; r < TERMS; r++) value += fit[r] * terms[at + r];
-    into[i] = tone[i] - value;
+    const straight = f0 + f1 * terms[at + 1] + f2 * terms[at + 2];
+    into[i] = tone[i] - (straight + f3 * terms[at + 3] + f4 * terms[at + 4] + f5 * terms[at + 5]);
   }
 }
 

@@ -1,5 +1,4 @@
 import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
-import { medianInPlace } from '../geometry/median.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { EdgeReader, Unrest } from './photoEdge.ts';
 
@@ -88,17 +87,18 @@ function strayOf(
     all += squares[i];
     found++;
   }
-  const about = (i: number): number => {
+  const strays = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
     let sum = 0;
     let count = 0;
-    for (let k = -ABOUT; k <= ABOUT; k++) {
-      const j = (i + k + ABOUT * n) % n;
+    for (let k = 0, j = (i - ABOUT + ABOUT * n) % n; k <= 2 * ABOUT; k++) {
       sum += squares[j];
       count += read[j];
+      if (++j === n) j = 0;
     }
-    return Math.sqrt(sum / count);
-  };
-  return { stray: Math.sqrt(all / found), strays: Float64Array.from(squares, (_, i) => about(i)) };
+    strays[i] = Math.sqrt(sum / count);
+  }
+  return { stray: Math.sqrt(all / found), strays };
 }
 
 /** The ring with points a pixel apart. */
@@ -156,25 +156,34 @@ function readOffsets(
     const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at !== undefined) offsets[i] = at;
   }
-  const kept = new Float64Array(n);
-  const near = new Float64Array(2 * NEIGHBOURS + 1);
+  const kept = new Float64Array(n).fill(NaN);
   let found = 0;
   for (let i = 0; i < n; i++) {
-    kept[i] = Math.abs(offsets[i] - medianNear(offsets, i, near)) <= STRAY ? offsets[i] : NaN;
-    if (!Number.isNaN(kept[i])) found++;
+    if (!isNearMedian(offsets, i)) continue;
+    kept[i] = offsets[i];
+    found++;
   }
   return { offsets: kept, found: found / n };
 }
 
-/** Median of the readings among the neighbours of one; NaN where there are none. `near` is room to sort them in. */
-function medianNear(values: Float64Array, at: number, near: Float64Array): number {
+/** Whether a reading lies within STRAY of the median (the upper of two) of the readings among its neighbours and itself. */
+function isNearMedian(values: Float64Array, at: number): boolean {
   const n = values.length;
+  const low = values[at] - STRAY;
+  const high = values[at] + STRAY;
   let count = 0;
-  for (let k = -NEIGHBOURS; k <= NEIGHBOURS; k++) {
-    const value = values[(at + k + NEIGHBOURS * n) % n];
-    if (!Number.isNaN(value)) near[count++] = value;
+  let below = 0;
+  let upTo = 0;
+  for (let k = 0, i = (at - NEIGHBOURS + NEIGHBOURS * n) % n; k <= 2 * NEIGHBOURS; k++) {
+    const value = values[i];
+    if (++i === n) i = 0;
+    if (Number.isNaN(value)) continue;
+    count++;
+    if (value < low) below++;
+    if (value <= high) upTo++;
   }
-  return medianInPlace(near, count);
+  const rank = count >> 1;
+  return below <= rank && upTo > rank;
 }
 
 /** Gaps filled straight from the last reading to the next one round the ring; 0 everywhere when there is none. */

@@ -44,31 +44,78 @@ export function placeOf({ tiles, index }: LocalColours, x: number, y: number): n
   return index[Math.floor(y / TILE) * tiles + Math.floor(x / TILE)];
 }
 
+/** A rectangle of a picture: its first pixel's place among the codes, codes in a row of the picture, and its size in pixels. */
+export interface Block {
+  readonly rgba: Uint8ClampedArray;
+  readonly first: number;
+  readonly pitch: number;
+  readonly columns: number;
+  readonly rows: number;
+}
+
 /**
- * How much likelier a pixel is of the inside than of the outside: logarithm of the ratio of two normal distributions,
- * limited. A colour that is neither side's near by may be a facet like others of the piece, or a shadow on the outside.
+ * How much likelier each pixel of a block is of the inside than of the outside: logarithm of the ratio of two normal
+ * distributions, limited; into `says`, from `to` on, rows `width` apart. A colour that is neither side's near by may be a facet like others of
+ * the piece, or a shadow on the outside.
  */
-export function likelier(
+export function likelierInto(
   { numbers, whole }: LocalColours,
   place: number,
-  rgba: Uint8ClampedArray,
-  pixel: number,
-): number {
-  const r = rgba[pixel];
-  const g = rgba[pixel + 1];
-  const b = rgba[pixel + 2];
-  const awayIn = awayFrom(numbers, place + IN, r, g, b);
-  const awayOut = awayFrom(numbers, place + OUT, r, g, b);
-  let inside = -awayIn - numbers[place + IN + 9];
-  let outside = -awayOut - numbers[place + OUT + 9];
-  if (awayIn > FOREIGN && awayOut > FOREIGN && !isMixed(numbers, place, r, g, b)) {
-    inside = Math.max(inside, RARE - awayFrom(whole, 0, r, g, b) - whole[9]);
-    outside = Math.max(
-      outside,
-      RARE - awayFrom(numbers, place + SHADED, r, g, b) - numbers[place + SHADED + 9],
-    );
+  { rgba, first, pitch, columns, rows }: Block,
+  says: Float32Array,
+  to: number,
+  width: number,
+): void {
+  // Read once for all pixels of the block.
+  const i = place + IN;
+  const inR = numbers[i];
+  const inG = numbers[i + 1];
+  const inB = numbers[i + 2];
+  const inRR = numbers[i + 3];
+  const inGG = numbers[i + 4];
+  const inBB = numbers[i + 5];
+  const inRG = numbers[i + 6];
+  const inRB = numbers[i + 7];
+  const inGB = numbers[i + 8];
+  const inSpread = numbers[i + 9];
+  const o = place + OUT;
+  const outR = numbers[o];
+  const outG = numbers[o + 1];
+  const outB = numbers[o + 2];
+  const outRR = numbers[o + 3];
+  const outGG = numbers[o + 4];
+  const outBB = numbers[o + 5];
+  const outRG = numbers[o + 6];
+  const outRB = numbers[o + 7];
+  const outGB = numbers[o + 8];
+  const outSpread = numbers[o + 9];
+  for (let row = 0; row < rows; row++) {
+    let pixel = first + row * pitch;
+    for (let at = to + row * width, end = at + columns; at < end; at++, pixel += 4) {
+      const r = rgba[pixel];
+      const g = rgba[pixel + 1];
+      const b = rgba[pixel + 2];
+      // As `awayFrom` has it.
+      let x = r - inR;
+      let y = g - inG;
+      let z = b - inB;
+      const awayIn = x * (inRR * x + inRG * y + inRB * z) + y * (inGG * y + inGB * z) + z * z * inBB;
+      x = r - outR;
+      y = g - outG;
+      z = b - outB;
+      const awayOut = x * (outRR * x + outRG * y + outRB * z) + y * (outGG * y + outGB * z) + z * z * outBB;
+      let inside = -awayIn - inSpread;
+      let outside = -awayOut - outSpread;
+      if (awayIn > FOREIGN && awayOut > FOREIGN && !isMixed(numbers, place, r, g, b)) {
+        inside = Math.max(inside, RARE - awayFrom(whole, 0, r, g, b) - whole[9]);
+        outside = Math.max(
+          outside,
+          RARE - awayFrom(numbers, place + SHADED, r, g, b) - numbers[place + SHADED + 9],
+        );
+      }
+      says[at] = Math.max(-MOST_SAY, Math.min(MOST_SAY, inside - outside));
+    }
   }
-  return Math.max(-MOST_SAY, Math.min(MOST_SAY, inside - outside));
 }
 
 /** Whether a colour lies between the two sides', as where blur runs them into one. */
@@ -213,30 +260,47 @@ function addTile(
       const inside = mask[i] === 1;
       const unsure = mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1);
       const set = to + ((inside ? SURE_IN : SURE_OUT) + (unsure ? OTHERS : 0)) * SUMS;
-      for (let k = 0; k < 4; k++) {
-        const u = Math.min(fine.width - 1, (left + x) * ratio + first + (k & 1) * apart);
-        const v = Math.min(fine.height - 1, (top + y) * ratio + first + (k >> 1) * apart);
-        const pixel = 4 * (v * fine.width + u);
-        add(sums, set, rgba, pixel);
-      }
+      const u0 = Math.min(fine.width - 1, (left + x) * ratio + first);
+      const u1 = Math.min(fine.width - 1, (left + x) * ratio + first + apart);
+      const v0 = Math.min(fine.height - 1, (top + y) * ratio + first) * fine.width;
+      const v1 = Math.min(fine.height - 1, (top + y) * ratio + first + apart) * fine.width;
+      addFour(sums, set, rgba, 4 * (v0 + u0), 4 * (v0 + u1), 4 * (v1 + u0), 4 * (v1 + u1));
     }
   }
 }
 
-function add(sums: Uint32Array, at: number, rgba: Uint8ClampedArray, pixel: number): void {
-  const r = rgba[pixel];
-  const g = rgba[pixel + 1];
-  const b = rgba[pixel + 2];
-  sums[at]++;
-  sums[at + 1] += r;
-  sums[at + 2] += g;
-  sums[at + 3] += b;
-  sums[at + 4] += r * r;
-  sums[at + 5] += g * g;
-  sums[at + 6] += b * b;
-  sums[at + 7] += r * g;
-  sums[at + 8] += r * b;
-  sums[at + 9] += g * b;
+/** Adds the colours of four pixels to the sums of a set. */
+function addFour(
+  sums: Uint32Array,
+  at: number,
+  rgba: Uint8ClampedArray,
+  i: number,
+  j: number,
+  k: number,
+  l: number,
+): void {
+  const r0 = rgba[i];
+  const r1 = rgba[j];
+  const r2 = rgba[k];
+  const r3 = rgba[l];
+  const g0 = rgba[i + 1];
+  const g1 = rgba[j + 1];
+  const g2 = rgba[k + 1];
+  const g3 = rgba[l + 1];
+  const b0 = rgba[i + 2];
+  const b1 = rgba[j + 2];
+  const b2 = rgba[k + 2];
+  const b3 = rgba[l + 2];
+  sums[at] += 4;
+  sums[at + 1] += r0 + r1 + r2 + r3;
+  sums[at + 2] += g0 + g1 + g2 + g3;
+  sums[at + 3] += b0 + b1 + b2 + b3;
+  sums[at + 4] += r0 * r0 + r1 * r1 + r2 * r2 + r3 * r3;
+  sums[at + 5] += g0 * g0 + g1 * g1 + g2 * g2 + g3 * g3;
+  sums[at + 6] += b0 * b0 + b1 * b1 + b2 * b2 + b3 * b3;
+  sums[at + 7] += r0 * g0 + r1 * g1 + r2 * g2 + r3 * g3;
+  sums[at + 8] += r0 * b0 + r1 * b1 + r2 * b2 + r3 * b3;
+  sums[at + 9] += g0 * b0 + g1 * b1 + g2 * b2 + g3 * b3;
 }
 
 /** Sums of the nearest sure cells of a side; where there are too few far and wide, of all of its cells. */

@@ -1,6 +1,5 @@
 import { solveSymmetric } from '../geometry/leastSquares.ts';
-import { maskInside } from '../geometry/polygonMask.ts';
-import type { Points2 } from '../geometry/types.ts';
+import { maskInside, maskOfBands, type PlaneGrid, type RingBands } from '../geometry/polygonMask.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { linearOf } from '../intake/scaleLight.ts';
 
@@ -59,21 +58,20 @@ const PIXEL = 1 / 12;
  * @param blur standard deviation of the bell over the picture's edges, pixels
  */
 export function fitCorner(
-  ring: Points2,
+  ring: RingBands,
   corner: CutCorner,
   picture: Pixels,
   blur: number,
 ): CornerFit | undefined {
-  const colours = coverOf(ring, corner, picture);
-  if (colours === undefined) return undefined;
-  const { cover, noise } = colours;
+  const cover = coverOf(ring, corner, picture);
+  if (cover === undefined) return undefined;
   const bell = bellOf(Math.sqrt(Math.max(0.01, blur * blur - PIXEL)));
   const reach = COMPARED + bell.length / 4;
   const window = windowOf([...corner.cut, corner.meet], picture, Math.ceil(reach) + (bell.length >> 1));
-  const near = nearCells(window, [...corner.cut, corner.meet], reach);
-  const seen = Float64Array.from(near, (cell) => cover(window, cell));
+  const near = placesOf(nearTo(window, [...corner.cut, corner.meet], reach));
+  const seen = sharesOf(lightsOf(picture, window, near), cover);
   const parts = blur > SMOOTHED ? 1 : PARTS;
-  const mask = finely(ring, window, parts);
+  const mask = maskOfBands(ring, finely(window, parts));
   const shown = (inside: Uint8Array): Float64Array => {
     return blurredAt(near, coverIn(inside, window, parts), window, bell);
   };
@@ -83,7 +81,7 @@ export function fitCorner(
   const least = Math.min(...misfits);
   const better = least < misfit(seen, now);
   const model = better ? models[misfits.indexOf(least)] : now;
-  const foreign = foreignCells(seen, model, Math.max(FOREIGN, FOREIGN_NOISES * noise));
+  const foreign = foreignCells(seen, model, Math.max(FOREIGN, FOREIGN_NOISES * cover.noise));
   return { share: better ? leastOf(misfits) : 0, foreign };
 }
 
@@ -135,25 +133,36 @@ function windowOf(points: readonly Pair[], picture: Pixels, rim: number): Window
   return { left, top, width: Math.max(0, width), height: Math.max(0, height) };
 }
 
-/** Places in a window of the cells within `reach` of some points. */
-function nearCells(
-  { left, top, width, height }: Window,
-  points: readonly Pair[],
-  reach: number,
-): Uint32Array {
-  const flat = Float64Array.from(points.flat());
-  const cells: number[] = [];
-  for (let v = 0, i = 0; v < height; v++) {
-    for (let u = 0; u < width; u++, i++) if (nearest(flat, left + u, top + v) <= reach) cells.push(i);
+/** 1 at the cells of a window within `reach` of some points. */
+function nearTo({ left, top, width, height }: Window, points: readonly Pair[], reach: number): Uint8Array {
+  const near = new Uint8Array(width * height);
+  const square = reach * reach;
+  for (const point of points) {
+    const x = point[0] - left;
+    const y = point[1] - top;
+    const first = Math.max(0, Math.ceil(x - reach));
+    const last = Math.min(width - 1, Math.floor(x + reach));
+    const lowest = Math.min(height - 1, Math.floor(y + reach));
+    for (let v = Math.max(0, Math.ceil(y - reach)); v <= lowest; v++) {
+      const rest = square - (v - y) * (v - y);
+      for (let u = first; u <= last; u++) if ((u - x) * (u - x) <= rest) near[v * width + u] = 1;
+    }
   }
-  return Uint32Array.from(cells);
+  return near;
 }
 
-/** 1 in the parts of a window's pixels that lie within a ring (even-odd). */
-function finely(ring: Points2, { left, top, width, height }: Window, parts: number): Uint8Array {
+/** Places of the cells that are marked. */
+function placesOf(marks: Uint8Array): Uint32Array {
+  const places = new Uint32Array(marks.length);
+  let count = 0;
+  for (let i = 0; i < marks.length; i++) if (marks[i] === 1) places[count++] = i;
+  return places.slice(0, count);
+}
+
+/** The parts of a window's pixels. */
+function finely({ left, top, width, height }: Window, parts: number): PlaneGrid {
   const [first, cell] = [0.5 / parts - 0.5, 1 / parts];
-  const [columns, rows] = [width * parts, height * parts];
-  return maskInside([ring], { x0: left + first, y0: top + first, cell, columns, rows });
+  return { x0: left + first, y0: top + first, cell, columns: width * parts, rows: height * parts };
 }
 
 /** The same with straight sides to a corner at a share of the way: what lies between these and the ring changes sides. */
@@ -166,7 +175,7 @@ function withCorner(
 ): Uint8Array {
   const { cut, now, meet } = corner;
   const end: Pair = [now[0] + share * (meet[0] - now[0]), now[1] + share * (meet[1] - now[1])];
-  const changed = finely(Float64Array.from([...cut, end].flat()), window, parts);
+  const changed = maskInside([Float64Array.from([...cut, end].flat())], finely(window, parts));
   for (let i = 0; i < mask.length; i++) changed[i] ^= mask[i];
   return changed;
 }
@@ -202,7 +211,10 @@ function blurredAt(
   bell: Float64Array,
 ): Float64Array {
   const across = new Float64Array(cells.length);
-  for (let v = 0; v < height; v++) blurLine(cells, v * width, 1, width, bell, across);
+  for (let v = 0; v < height; v++) {
+    // Rows beyond the piece stay empty.
+    if (holdsAny(cells, v * width, (v + 1) * width)) blurLine(cells, v * width, 1, width, bell, across);
+  }
   const reach = bell.length >> 1;
   const out = new Float64Array(chosen.length);
   for (let k = 0; k < chosen.length; k++) {
@@ -215,6 +227,11 @@ function blurredAt(
     out[k] = sum;
   }
   return out;
+}
+
+function holdsAny(cells: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (cells[i] !== 0) return true;
+  return false;
 }
 
 function blurLine(
@@ -235,76 +252,84 @@ function blurLine(
   }
 }
 
-/** Distance to the nearest of some points (x y pairs). */
-function nearest(points: Float64Array, x: number, y: number): number {
-  let least = Infinity;
-  for (let i = 0; i < points.length; i += 2) {
-    const dx = points[i] - x;
-    const dy = points[i + 1] - y;
-    least = Math.min(least, dx * dx + dy * dy);
-  }
-  return Math.sqrt(least);
+/** Tells how much of the piece a light shows, along the direction of colour that tells its two sides apart best. */
+interface Cover {
+  /** Light of what shows nothing of it, and weights of the differences from it, three channels each. */
+  readonly none: Float64Array;
+  readonly weights: Float64Array;
+  /** Standard deviation of a share. */
+  readonly noise: number;
 }
 
-type Triple = readonly [number, number, number];
-
-/** Tells how much of the piece a cell of a window shows, from the colours to either side of the corner. */
-function coverOf(
-  ring: Points2,
-  { around, cut, meet }: CutCorner,
-  picture: Pixels,
-): { readonly cover: (window: Window, cell: number) => number; readonly noise: number } | undefined {
+/** By the colours to either side of the corner; undefined where they can't be told apart. */
+function coverOf(ring: RingBands, { around, cut, meet }: CutCorner, picture: Pixels): Cover | undefined {
   const window = windowOf([...cut, meet], picture, READ);
   const { left, top, width, height } = window;
-  const inside = maskInside([ring], { x0: left, y0: top, cell: 1, columns: width, rows: height });
-  const sides: [number[], number[]] = [[], []];
-  const cornered = Float64Array.from([...cut, meet].flat());
-  const all = Float64Array.from([...around, meet].flat());
-  for (let v = 0, i = 0; v < height; v++) {
-    for (let u = 0; u < width; u++, i++) {
-      if (nearest(cornered, left + u, top + v) > READ || nearest(all, left + u, top + v) < CLEAR) continue;
-      sides[inside[i]].push(i);
-    }
-  }
+  const inside = maskOfBands(ring, { x0: left, y0: top, cell: 1, columns: width, rows: height });
+  const read = nearTo(window, [...cut, meet], READ);
+  const mixed = nearTo(window, [...around, meet], CLEAR);
+  const sides = [0, 1].map((side) =>
+    placesOf(read.map((one, i) => (one > mixed[i] && inside[i] === side ? 1 : 0))),
+  );
   if (Math.min(sides[0].length, sides[1].length) < FEWEST) return undefined;
-  const light = ({ left, top, width }: Window, i: number): Triple => {
-    const k = 4 * ((top + Math.floor(i / width)) * picture.width + left + (i % width));
-    return [linearOf(picture.rgba[k]), linearOf(picture.rgba[k + 1]), linearOf(picture.rgba[k + 2])];
-  };
-  const [outer, inner] = sides.map((cells) => cells.map((cell) => light(window, cell)));
-  const colours = coverBy(outer, inner);
-  return colours && { ...colours, cover: (window, cell) => colours.cover(light(window, cell)) };
+  return coverBy(lightsOf(picture, window, sides[0]), lightsOf(picture, window, sides[1]));
 }
 
-/** How much of the piece a light shows, 0…1, and the standard deviation of that, along the direction of colour that tells its two sides apart best. */
-function coverBy(
-  outside: readonly Triple[],
-  inside: readonly Triple[],
-): { readonly cover: (light: Triple) => number; readonly noise: number } | undefined {
-  const means = [outside, inside].map((side) =>
-    [0, 1, 2].map((c) => side.reduce((sum, light) => sum + light[c], 0) / side.length),
-  );
+/** Linear light of some cells of a window, three channels each. */
+function lightsOf({ rgba, width }: Pixels, window: Window, cells: Uint32Array): Float64Array {
+  const lights = new Float64Array(3 * cells.length);
+  for (let i = 0; i < cells.length; i++) {
+    const v = Math.floor(cells[i] / window.width);
+    const k = 4 * ((window.top + v) * width + window.left + cells[i] - v * window.width);
+    for (let c = 0; c < 3; c++) lights[3 * i + c] = linearOf(rgba[k + c]);
+  }
+  return lights;
+}
+
+/** From lights outside and inside of the piece. */
+function coverBy(outside: Float64Array, inside: Float64Array): Cover | undefined {
+  const none = meanOf(outside);
+  const all = meanOf(inside);
   const spread = new Float64Array(9);
-  [outside, inside].forEach((side, s) => {
-    for (const light of side) {
-      for (let r = 0; r < 3; r++) {
-        for (let c = 0; c < 3; c++) {
-          spread[3 * r + c] += ((light[r] - means[s][r]) * (light[c] - means[s][c])) / side.length / 2;
-        }
+  addSpread(spread, outside, none);
+  addSpread(spread, inside, all);
+  for (let c = 0; c < 9; c += 4) spread[c] += LEAST_VARIANCE;
+  const difference = all.map((v, c) => v - none[c]);
+  const weights = solveSymmetric(spread, difference.slice());
+  if (weights === undefined) return undefined;
+  const contrast = difference[0] * weights[0] + difference[1] * weights[1] + difference[2] * weights[2];
+  if (!(contrast > CONTRAST * CONTRAST)) return undefined;
+  return { none, weights: weights.map((weight) => weight / contrast), noise: 1 / Math.sqrt(contrast) };
+}
+
+function meanOf(lights: Float64Array): Float64Array {
+  const mean = new Float64Array(3);
+  for (let i = 0; i < lights.length; i++) mean[i % 3] += lights[i];
+  return mean.map((sum) => (3 * sum) / lights.length);
+}
+
+/** Adds half the covariance of the channels of some lights, 3 × 3. */
+function addSpread(spread: Float64Array, lights: Float64Array, mean: Float64Array): void {
+  const share = 3 / lights.length / 2;
+  for (let i = 0; i < lights.length; i += 3) {
+    for (let r = 0; r < 3; r++) {
+      for (let c = 0; c < 3; c++) {
+        spread[3 * r + c] += (lights[i + r] - mean[r]) * (lights[i + c] - mean[c]) * share;
       }
     }
-  });
-  for (let c = 0; c < 9; c += 4) spread[c] += LEAST_VARIANCE;
-  const difference = means[1].map((v, c) => v - means[0][c]);
-  const weights = solveSymmetric(spread, Float64Array.from(difference));
-  if (weights === undefined) return undefined;
-  const contrast = difference.reduce((sum, d, c) => sum + d * weights[c], 0);
-  if (!(contrast > CONTRAST * CONTRAST)) return undefined;
-  const noise = 1 / Math.sqrt(contrast);
+  }
+}
+
+/** How much of the piece lights show: 0…1, but for some noise. */
+function sharesOf(lights: Float64Array, { none, weights, noise }: Cover): Float64Array {
   const slack = NOISES * noise;
-  const cover = (light: Triple): number => {
-    const share = light.reduce((sum, v, c) => sum + (v - means[0][c]) * weights[c], 0) / contrast;
-    return Math.min(1 + slack, Math.max(-slack, share));
-  };
-  return { cover, noise };
+  const shares = new Float64Array(lights.length / 3);
+  for (let i = 0, k = 0; i < shares.length; i++, k += 3) {
+    const share =
+      (lights[k] - none[0]) * weights[0] +
+      (lights[k + 1] - none[1]) * weights[1] +
+      (lights[k + 2] - none[2]) * weights[2];
+    shares[i] = Math.min(1 + slack, Math.max(-slack, share));
+  }
+  return shares;
 }

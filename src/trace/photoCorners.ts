@@ -1,4 +1,5 @@
 import { solveSymmetric } from '../geometry/leastSquares.ts';
+import { type RingBands, ringBands } from '../geometry/polygonMask.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { type CutCorner, fitCorner, type Pair } from './photoCornerFit.ts';
@@ -22,6 +23,9 @@ const LEAST_FOREIGN = 5;
 /** Steps of a quarter of a pixel that a side is carried on; and what holds it straight: a little against noise, or all the way. */
 const STEPS = 4 * (2 * FARTHEST + 2 * ROUNDED);
 const STIFF = [0.02, 1e6];
+/** The ring is looked up by bands so high, pixels. */
+const BAND = 8;
+
 /**
  * Where corners are that a ring cuts, because readings to either side of a corner see both of its edges: on the way to where
  * their sides meet, as far as the light there says. The ring: one point about every pixel, either sense.
@@ -30,12 +34,14 @@ const STIFF = [0.02, 1e6];
  */
 export function cutCorners(ring: Points2, picture: Pixels, blur: number): NewEnd[] {
   if (ring.length < 16 * (ROUNDED + SIDE)) return [];
+  const bands = ringBands(ring, BAND);
   return cornersOf(ring, CORNER)
-    .map((at) => cornerAt(ring, at, picture, blur))
+    .map((at) => cornerAt(bands, at, picture, blur))
     .filter((corner) => corner !== undefined);
 }
 
-function cornerAt(ring: Points2, at: number, picture: Pixels, blur: number): NewEnd | undefined {
+function cornerAt(bands: RingBands, at: number, picture: Pixels, blur: number): NewEnd | undefined {
+  const { ring } = bands;
   const n = ring.length / 2;
   const point = (k: number): Pair => {
     const i = (at + k + 4 * n) % n;
@@ -63,7 +69,7 @@ function cornerAt(ring: Points2, at: number, picture: Pixels, blur: number): New
   if (angleAt(meet, sides[0][0], sides[1][0]) < TIP) return undefined;
   const around = Array.from({ length: 2 * (reach + READ) + 1 }, (_, k) => point(k - reach - READ));
   const corner: CutCorner = { around, cut: around.slice(READ, READ + 2 * reach + 1), now, meet };
-  const fit = fitCorner(ring, corner, picture, blur);
+  const fit = fitCorner(bands, corner, picture, blur);
   if (fit === undefined) return undefined;
   const error = fit.foreign < LEAST_FOREIGN ? 0 : Math.sqrt(fit.foreign / 3);
   if (fit.share < SOME) return error > 0 ? { at, reach: 1, end: now, error } : undefined;

@@ -172,15 +172,8 @@ function oddLooks(out: Float64Array, count: number): Uint8Array {
     const values = Float64Array.from({ length: count }, (_, k) => toneOf(out, 3 * k, tone));
     const reach = Math.min(count >> 2, tone === 0 ? LIGHT_REACH : COLOUR_REACH);
     const apart = Math.max(1, Math.floor(reach / 20));
-    const near = new Float64Array(Math.floor((2 * reach) / apart) + 1);
-    const away = values.map((value, k) => {
-      for (let m = 0, at = (k - reach + count) % count; m < near.length; m++) {
-        near[m] = values[at];
-        at += apart;
-        if (at >= count) at -= count;
-      }
-      return value - medianInPlace(near);
-    });
+    const medians = mediansAbout(values, reach, apart);
+    const away = values.map((value, k) => value - medians[k]);
     const spread = Math.max(LEAST_SPREAD[tone], 1.4826 * medianInPlace(away.map(Math.abs)));
     for (let k = 0; k < count; k++) if (Math.abs(away[k]) > ODD * spread) odd[k] = 1;
   }
@@ -193,6 +186,42 @@ function oddLooks(out: Float64Array, count: number): Uint8Array {
     else if (run > RUN) runs[k % count] = 1;
   }
   return runs;
+}
+
+/**
+ * By place of a closed row of values: the median of those `reach` places to either side and of every so many (`apart`)
+ * between. Values that are `apart` places from each other share all but one of theirs: these are kept in order.
+ */
+function mediansAbout(values: Float64Array, reach: number, apart: number): Float64Array {
+  const count = values.length;
+  const size = Math.floor((2 * reach) / apart) + 1;
+  const medians = new Float64Array(count);
+  const near = new Float64Array(size);
+  for (let first = 0; first < apart; first++) {
+    let oldest = (first - reach + count) % count;
+    let newest = oldest;
+    for (let m = 0; m < size; m++) {
+      near[m] = values[newest];
+      newest = (newest + apart) % count;
+    }
+    near.sort();
+    for (let k = first; k < count; k += apart) {
+      medians[k] = near[size >> 1];
+      exchange(near, values[oldest], values[newest]);
+      oldest = (oldest + apart) % count;
+      newest = (newest + apart) % count;
+    }
+  }
+  return medians;
+}
+
+/** Puts one value in the place of another (which is among them) in values that are in order, and leaves them so. */
+function exchange(ordered: Float64Array, out: number, put: number): void {
+  let at = 0;
+  while (ordered[at] < out) at++;
+  for (; at + 1 < ordered.length && ordered[at + 1] < put; at++) ordered[at] = ordered[at + 1];
+  for (; at > 0 && ordered[at - 1] > put; at--) ordered[at] = ordered[at - 1];
+  ordered[at] = put;
 }
 
 /** Logarithm of brightness, or of red or blue over green. */

@@ -1,6 +1,6 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { lightAlong } from '../intake/scaleLight.ts';
+import { lightAlong, type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 
 /**
  * How the colours of either side change within a reading, at each point of a ring: six mean products of their differences,
@@ -50,13 +50,14 @@ const SQUARES = [0, 3, 5] as const;
  * are known, the direction of colour is the one in which they say least.
  */
 export function colourEdges(picture: Pixels): EdgeReader {
+  const whole = wholePixels(picture);
   const samples = new Float64Array(CHANNELS * MOST_STEPS);
   const [rise, sums, weights] = [0, 1, 2].map(() => new Float64Array(CHANNELS));
   const read: EdgeReader = (x, y, dx, dy, reach, unrest, point = 0) => {
     const steps = Math.min(MOST_STEPS, Math.max(16, 4 * Math.ceil(reach)));
     const step = (2 * reach) / steps;
     const from = step / 2 - reach;
-    lightAlong(picture, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
+    lightAlong(whole, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
     for (let c = 0; c < CHANNELS; c++) weights[c] = readSides(samples, c, steps, rise, sums);
     if (product(rise, weights) < CONTRAST * CONTRAST) return undefined;
     if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * point, rise, weights);
@@ -64,7 +65,7 @@ export function colourEdges(picture: Pixels): EdgeReader {
     const at = reach - (product(sums, weights) * step) / product(rise, weights);
     return Math.abs(at) <= reach / 2 ? at : undefined;
   };
-  read.unrestAlong = (ring, normals) => unrestAlong(picture, ring, normals);
+  read.unrestAlong = (ring, normals) => unrestAlong(whole, ring, normals);
   return read;
 }
 
@@ -126,7 +127,7 @@ function product(a: Float64Array, b: Float64Array): number {
 }
 
 /** Means over the points about each; positive definite, for even a plain side has its variance. */
-function unrestAlong(picture: Pixels, ring: Points2, normals: Points2): Unrest {
+function unrestAlong(picture: WholePixels, ring: Points2, normals: Points2): Unrest {
   const n = ring.length / 2;
   const products = productsAlong(picture, ring, normals);
   const reach = Math.min(TOGETHER, Math.floor((n - 1) / 2));
@@ -148,7 +149,7 @@ function unrestAlong(picture: Pixels, ring: Points2, normals: Points2): Unrest {
 }
 
 /** At each point of a ring the products of what colours change by between BEFORE and BEYOND, both sides summed. */
-function productsAlong(picture: Pixels, ring: Points2, normals: Points2): Float64Array {
+function productsAlong(picture: WholePixels, ring: Points2, normals: Points2): Float64Array {
   const n = ring.length / 2;
   const products = new Float64Array(PRODUCTS * n);
   const line = new Float64Array(CHANNELS * ACROSS);

@@ -260,13 +260,15 @@ function toPiece(
   const whole = inWhole(calm, factor);
   const errorOf = (stray: number): number =>
     factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
-  const strays = Float64Array.from(tipped.from, (i) => fine.strays[i]);
+  const strays = new Float64Array(tipped.from.length);
+  for (let k = 0; k < strays.length; k++) strays[k] = fine.strays[tipped.from[k]];
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
   const beyond =
     looked === undefined ? [] : [...beyondCorners(calm, picture, looked.blur), ...spursBeyond(calm, picture)];
   // Lines of a backdrop are odd by themselves.
   const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
-  const errors = Float64Array.from(drawn.from, (i, k) => Math.max(errorOf(strays[i]), hidden(k)));
+  const errors = new Float64Array(drawn.from.length);
+  for (let k = 0; k < errors.length; k++) errors[k] = Math.max(errorOf(strays[drawn.from[k]]), hidden(k));
   const hem = wideAlong(calm, factor, coarse?.grid, coarse?.hem);
   const hemmed = hem.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / hem.length;
   const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
@@ -367,8 +369,10 @@ function liesUnder(ring: Points2, ends: Float64Array | undefined): boolean {
 function isCard(ring: Points2, cv: Cv): boolean {
   const made: CvMat[] = [];
   try {
-    const contour = cv.matFromArray(ring.length / 2, 1, cv.CV_32SC2, Array.from(ring, Math.round));
+    const contour = new cv.Mat(ring.length / 2, 1, cv.CV_32SC2);
     made.push(contour);
+    const { data32S } = contour;
+    for (let i = 0; i < ring.length; i++) data32S[i] = Math.round(ring[i]);
     const quad = new cv.Mat();
     made.push(quad);
     cv.approxPolyDP(contour, quad, 0.02 * cv.arcLength(contour, true), true);

@@ -1,5 +1,5 @@
 import type { Pixels } from '../intake/photoTypes.ts';
-import { type LocalColours, likelier, localColours, MOST_SAY, placeOf } from './photoColours.ts';
+import { type LocalColours, likelierInto, localColours, MOST_SAY, placeOf } from './photoColours.ts';
 
 /** A rectangle of cells with 1 inside a piece; cell (0, 0) of it is cell (left, top) of the picture. */
 export interface Region {
@@ -106,13 +106,7 @@ function decide(band: Band, fine: Pixels, into: Region, ratio: number): Uint8Arr
       if (undecided[row + u] === 1) {
         const to = Math.min(width, from + ratio);
         let count = 0;
-        for (let y = y0; y < y1; y++) {
-          for (let x = from; x < to; x++) {
-            if (around(says, x, y, width, height, 3 * ratio) <= 0) continue;
-            mask[y * width + x] = 1;
-            count++;
-          }
-        }
+        for (let y = y0; y < y1; y++) count += decideRow(says, from, to, y, width, height, 3 * ratio, mask);
         again[row + u] = count >= INSIDE * ratio * ratio ? 1 : 0;
         u++;
         continue;
@@ -144,37 +138,49 @@ function sayRow(
     if (undecided[cell] === 0 && near[cell] === 0) continue;
     const x0 = u * ratio;
     const x1 = Math.min(width, x0 + ratio);
-    const side = (2 * window.mask[cell] - 1) * MOST_SAY;
-    const place = undecided[cell] === 1 ? placeOf(colours, u, v) : -1;
-    for (let row = 0; row < rows; row++) {
-      const to = strip + row * width;
-      let pixel = 4 * ((top + v * ratio + row) * pictureWidth + left + x0);
-      for (let x = x0; x < x1; x++, pixel += 4) {
-        says[to + x] = place < 0 ? side : likelier(colours, place, rgba, pixel);
-      }
+    if (undecided[cell] === 1) {
+      const first = 4 * ((top + v * ratio) * pictureWidth + left + x0);
+      const block = { rgba, first, pitch: 4 * pictureWidth, columns: x1 - x0, rows };
+      likelierInto(colours, placeOf(colours, u, v), block, says, strip + x0, width);
+      continue;
     }
+    const side = (2 * window.mask[cell] - 1) * MOST_SAY;
+    for (let row = 0; row < rows; row++) says.fill(side, strip + row * width + x0, strip + row * width + x1);
   }
 }
 
-/** Sum of a pixel's say and its neighbours'; rows come round every `cycle`. */
-function around(
+/** Marks the pixels of a row for which their own say and that of their neighbours is for the inside; how many. Rows of says come round every `cycle`. */
+function decideRow(
   says: Float32Array,
-  x: number,
+  from: number,
+  to: number,
   y: number,
   width: number,
   height: number,
   cycle: number,
+  mask: Uint8Array,
 ): number {
-  const x0 = x > 0 ? x - 1 : 0;
-  const x1 = x + 1 < width ? x + 1 : x;
-  const y0 = y > 0 ? y - 1 : 0;
-  const y1 = y + 1 < height ? y + 1 : y;
-  let sum = 0;
-  for (let b = y0; b <= y1; b++) {
-    const row = (b % cycle) * width;
-    for (let a = row + x0; a <= row + x1; a++) sum += says[a];
+  const row = (y % cycle) * width;
+  const above = y > 0 ? ((y - 1) % cycle) * width : -1;
+  const below = y + 1 < height ? ((y + 1) % cycle) * width : -1;
+  let left = from > 0 ? columnOf(says, above, row, below, from - 1) : 0;
+  let here = columnOf(says, above, row, below, from);
+  let count = 0;
+  for (let x = from; x < to; x++) {
+    const right = x + 1 < width ? columnOf(says, above, row, below, x + 1) : 0;
+    if (left + here + right > 0) {
+      mask[y * width + x] = 1;
+      count++;
+    }
+    left = here;
+    here = right;
   }
-  return sum;
+  return count;
+}
+
+/** Sum of three says one above the other; the picture may end above (−1) or below. */
+function columnOf(says: Float32Array, above: number, row: number, below: number, x: number): number {
+  return (above < 0 ? 0 : says[above + x]) + says[row + x] + (below < 0 ? 0 : says[below + x]);
 }
 
 /** Whether a cell changed sides next to one that was not decided anew and keeps the side that it left. */

@@ -40,7 +40,8 @@ export function sharpEdges(off: OffBackdrop, grid: Pixels, mask: Uint8Array, cv:
   const strength = strengthsOf(tones[0], tones[1], tones[2], width, height, unrest);
   const beside = changed(mask, width, height, 'MORPH_DILATE', cv, 2 * ASIDE + 1);
   const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
-  const edges = Uint8Array.from(strength, (one) => (one > weakest ? 1 : 0));
+  const edges = new Uint8Array(strength.length);
+  for (let i = 0; i < edges.length; i++) if (strength[i] > weakest) edges[i] = 1;
   return { edges: withoutSpecks(edges, mask, width), unrest };
 }
 

@@ -39,14 +39,17 @@ export function withEnds(ring: Points2, ends: readonly NewEnd[]): Redrawn {
     for (let k = -reach + 1; k < reach; k++) skipped[(at + k + n) % n] = 1;
     placed.set(at, end);
   }
-  const [out, from]: [number[], number[]] = [[], []];
+  const out = new Float64Array(2 * n);
+  const from = new Uint32Array(n);
+  let count = 0;
   for (let i = 0; i < n; i++) {
-    const end = placed.get(i);
+    const end = skipped[i] === 1 ? placed.get(i) : undefined;
     if (end === undefined && skipped[i] === 1) continue;
-    out.push(...(end ?? [ring[2 * i], ring[2 * i + 1]]));
-    from.push(i);
+    out[2 * count] = end === undefined ? ring[2 * i] : end[0];
+    out[2 * count + 1] = end === undefined ? ring[2 * i + 1] : end[1];
+    from[count++] = i;
   }
-  return { ring: Float64Array.from(out), from: Uint32Array.from(from) };
+  return { ring: out.slice(0, 2 * count), from: from.slice(0, count) };
 }
 
 /**
@@ -64,25 +67,27 @@ export function tipsOf(ring: Points2, picture: Pixels): NewEnd[] {
 /** Points at which the ring turns most sharply, to less than `most` degrees, as seen from `arm` points to either side. */
 export function cornersOf(ring: Points2, most: number, arm = ARM): number[] {
   const n = ring.length / 2;
-  const angles = Float64Array.from({ length: n }, (_, i) => {
+  // The cosine of an angle is the greater the sharper it is.
+  const least = Math.cos((most * Math.PI) / 180);
+  const cosines = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
     const a = (i + n - arm) % n;
     const b = (i + arm) % n;
     const ax = ring[2 * a] - ring[2 * i];
     const ay = ring[2 * a + 1] - ring[2 * i + 1];
     const bx = ring[2 * b] - ring[2 * i];
     const by = ring[2 * b + 1] - ring[2 * i + 1];
-    const cosine = (ax * bx + ay * by) / (Math.sqrt((ax * ax + ay * ay) * (bx * bx + by * by)) || 1);
-    return (Math.acos(Math.max(-1, Math.min(1, cosine))) * 180) / Math.PI;
-  });
+    cosines[i] = (ax * bx + ay * by) / (Math.sqrt((ax * ax + ay * ay) * (bx * bx + by * by)) || 1);
+  }
   const corners: number[] = [];
   for (let i = 0; i < n; i++) {
-    if (angles[i] >= most) continue;
-    let least = true;
-    for (let k = -arm; k <= arm && least; k++) {
-      const other = angles[(i + k + n) % n];
-      if (other < angles[i] || (other === angles[i] && k < 0)) least = false;
+    if (cosines[i] <= least) continue;
+    let sharpest = true;
+    for (let k = -arm; k <= arm && sharpest; k++) {
+      const other = cosines[(i + k + n) % n];
+      if (other > cosines[i] || (other === cosines[i] && k < 0)) sharpest = false;
     }
-    if (least) corners.push(i);
+    if (sharpest) corners.push(i);
   }
   return corners;
 }

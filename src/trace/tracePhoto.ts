@@ -187,8 +187,12 @@ function runsClockwise(ring: Points2): boolean {
 }
 
 function reversed(ring: Points2): Points2 {
-  const n = ring.length / 2;
-  return Float64Array.from(ring, (_, i) => ring[2 * (n - 1 - (i >> 1)) + (i & 1)]);
+  const out = new Float64Array(ring.length);
+  for (let i = 0, from = ring.length - 2; from >= 0; i += 2, from -= 2) {
+    out[i] = ring[from];
+    out[i + 1] = ring[from + 1];
+  }
+  return out;
 }
 
 /** Half the thickness, told or by the usual share of the width; needed only where the camera's height is known. */

@@ -1,6 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ellipticFourier, fourierCurve, normalizeFourier } from '../../src/geometry/ellipticFourier.ts';
+import { planarCurve, startRingAt } from '../../src/geometry/curvePlanar.ts';
+import {
+  ellipticFourier,
+  fourierCurve,
+  normalizeFourier,
+  startedAt,
+  turnedFourier,
+} from '../../src/geometry/ellipticFourier.ts';
+import { alignRing } from '../../src/geometry/polygonMoments.ts';
 
 /** A circle's points are evenly spaced in arc length: coefficients are those of the parametrisation itself. */
 const circle = (r: number, n: number, phase = 0, x = 0, y = 0): Float64Array =>
@@ -34,6 +42,27 @@ describe('ellipticFourier', () => {
       expect(f.a[h - 1]).toBeCloseTo(k * (-(cos(0.5) - cos(0.25)) + (cos(1) - cos(0.75))), 12);
       expect(f.b[h - 1]).toBeCloseTo(k * (-(sin(0.5) - sin(0.25)) + (sin(1) - sin(0.75))), 12);
     }
+  });
+
+  it('of a curve begun elsewhere or turned: follows from its own', () => {
+    const ring = circle(10, 37, 0.3, 4, -7).map((v, i) => (i % 2 === 0 ? v * 2 : v + Math.sin(v)));
+    const own = ellipticFourier(ring, 12);
+    const curve = planarCurve(ring);
+    const parts = ['a', 'b', 'c', 'd'] as const;
+    for (const share of [0, 0.013, 0.4, 0.99]) {
+      const found = startedAt(own, share);
+      const other = ellipticFourier(startRingAt(curve, share * curve.length), 12);
+      for (const part of parts) {
+        for (let h = 0; h < 12; h++) expect(found[part][h]).toBeCloseTo(other[part][h], 10);
+      }
+    }
+    const found = turnedFourier(own, 0.7);
+    const other = ellipticFourier(alignRing(ring, 0.7, 0), 12);
+    for (const part of parts) {
+      for (let h = 0; h < 12; h++) expect(found[part][h]).toBeCloseTo(other[part][h], 10);
+    }
+    expect(found.a0).toBeCloseTo(other.a0, 10);
+    expect(found.c0).toBeCloseTo(other.c0, 10);
   });
 
   it('gives the curve back, ever closer as harmonics grow', () => {

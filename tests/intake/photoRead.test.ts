@@ -1,10 +1,12 @@
 import sharp, { type Sharp } from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { decodeInNode } from '../../src/intake/photoNode.ts';
-import { readPhoto, reduce } from '../../src/intake/photoRead.ts';
+import { meansOfCells, readPhoto, reduce } from '../../src/intake/photoRead.ts';
+import { meansByVectors } from '../../src/intake/photoReduceSimd.ts';
 import { decodeTiff } from '../../src/intake/photoTiffDecode.ts';
 import type { Photo, PhotoHeader } from '../../src/intake/photoTypes.ts';
 import { DEFAULT_PHOTO_LIMITS } from '../../src/intake/settings.ts';
+import { createRandom } from '../pieces/random.ts';
 
 const [WIDTH, HEIGHT] = [46, 31];
 
@@ -183,5 +185,35 @@ describe('the decoder of TIFF for browsers, against libvips', () => {
     const bytes = await make(source()).toBuffer();
     const { rgba } = decodeTiff(bytes, { ...header, alpha: name === 'with alpha' });
     expect(greatest(rgba, await bySharp(bytes))).toBeLessThanOrEqual(apart);
+  });
+});
+
+describe('means of cells by vectors', () => {
+  const random = createRandom(7);
+  for (const [width, height, columns, rows] of [
+    [46, 31, 2, 2],
+    [101, 67, 3, 3],
+    [50, 50, 7, 7],
+    [33, 9, 4, 1],
+    [640, 480, 5, 5],
+    [300, 300, 64, 64],
+  ]) {
+    it(`are those of one pixel after another: ${width} × ${height} by ${columns} × ${rows}, seed 7`, () => {
+      // Codes of few kinds, so that many means lie half-way between two.
+      const rgba = Uint8ClampedArray.from(
+        { length: 4 * width * height },
+        () => 85 * Math.floor(4 * random.next()),
+      );
+      const cells = [Math.floor(width / columns), Math.floor(height / rows), columns, rows] as const;
+      const means = meansByVectors(rgba, width, ...cells);
+      expect(means).toBeDefined();
+      expect(means).toEqual(meansOfCells(rgba, width, ...cells));
+    });
+  }
+
+  it('are left to others where sums would not hold', () => {
+    const rgba = new Uint8ClampedArray(4 * 300 * 300);
+    expect(meansByVectors(rgba, 300, 1, 1, 1, 258)).toBeUndefined();
+    expect(meansByVectors(rgba, 300, 1, 1, 100, 100)).toBeUndefined();
   });
 });
