@@ -1,6 +1,12 @@
 import { project } from '../geometry/homography.ts';
 import type { Points2 } from '../geometry/types.ts';
-import type { PhotoScale, PlaneMap, RadialTerm } from './photoTypes.ts';
+import type { CameraStand, PlaneMap, RadialTerm } from './photoTypes.ts';
+
+/** What of a photograph's scale tells where things are. */
+export interface SeenPlane {
+  readonly map: PlaneMap;
+  readonly camera?: Pick<CameraStand, 'height' | 'footX' | 'footY'>;
+}
 
 /** Rounds of the inverse of the radial term; each gains at least one decimal for |k| ≤ 0.3. */
 const ROUNDS = 20;
@@ -10,11 +16,7 @@ const ROUNDS = 20;
  * stand; with a camera their parallax is taken out by similar triangles: a point at height h over P is seen on the
  * plane at foot + (P − foot)·Z/(Z − h). Without a camera `height` changes nothing.
  */
-export function imageToPlane(
-  { map, camera }: Pick<PhotoScale, 'map' | 'camera'>,
-  image: Points2,
-  height = 0,
-): Points2 {
+export function imageToPlane({ map, camera }: SeenPlane, image: Points2, height = 0): Points2 {
   const plane = straighten(map.radial, image);
   project(map.toPlane, plane);
   if (camera !== undefined && height !== 0) {
@@ -24,11 +26,7 @@ export function imageToPlane(
 }
 
 /** Plane points (mm) at `height` over the plane → image points (pixels): the inverse of `imageToPlane`. */
-export function planeToImage(
-  { map, camera }: Pick<PhotoScale, 'map' | 'camera'>,
-  plane: Points2,
-  height = 0,
-): Points2 {
+export function planeToImage({ map, camera }: SeenPlane, plane: Points2, height = 0): Points2 {
   const image = Float64Array.from(plane);
   if (camera !== undefined && height !== 0) {
     scaleAbout(image, camera.footX, camera.footY, camera.height / (camera.height - height));
@@ -39,7 +37,7 @@ export function planeToImage(
 }
 
 /** Pixels in one millimetre round an image point: the square root of the pixels that one mm² covers. */
-export function localPxPerMm(scale: Pick<PhotoScale, 'map' | 'camera'>, x: number, y: number): number {
+export function localPxPerMm(scale: SeenPlane, x: number, y: number): number {
   const [px, py, qx, qy, rx, ry] = imageToPlane(scale, Float64Array.of(x, y, x + 1, y, x, y + 1));
   const area = Math.abs((qx - px) * (ry - py) - (rx - px) * (qy - py));
   return 1 / Math.sqrt(area);

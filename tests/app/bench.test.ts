@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { createBench, type Engine } from '../../src/app/state/bench.ts';
 import { createPieces, type Piece } from '../../src/app/state/pieces.ts';
+import { evenMap } from '../../src/intake/scaleMap.ts';
+import type { PhotoSource } from '../../src/record/schema.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { toRecord } from '../../src/record/toRecord.ts';
 import type { BenchEvents, BenchJob, MeasuredPiece, Outcome, TracedPiece } from '../../workers/messages.ts';
@@ -197,5 +199,51 @@ describe('the bench', () => {
     await settle();
     expect(bench.getState().refused).toBeNull();
     expect(jobs[3].job.settings.photo?.corrections).toBeUndefined();
+  });
+
+  test('ends placed in a photograph are told anew once its scale is found to be another, in the same step', async () => {
+    const { engine, jobs } = heldEngine();
+    const kept: (readonly number[] | undefined)[] = [];
+    const bench = createBench(
+      engine,
+      () => undefined,
+      (_, { present }) => kept.push(present.trace.tip),
+    );
+    /** Read at so many pixels in a millimetre. */
+    const at = (pxPerMm: number): MeasuredPiece => {
+      const piece = measured();
+      const { toPlane, radial } = evenMap(pxPerMm, 4000, 3000);
+      const scale = { toPlane: [...toPlane], radial, marginHeight: { value: 0, u: 0 } };
+      const source = { ...piece.record.source, kind: 'photo', scale } as unknown as PhotoSource;
+      return { ...piece, record: { ...piece.record, source } };
+    };
+    const answer = async (k: number, pxPerMm: number): Promise<void> => {
+      jobs[k].answer({ ok: true, run: jobs[k].job.run, piece: at(pxPerMm) });
+      await settle();
+    };
+    bench.open(twoPieces()[0]);
+    await settle();
+    await answer(0, 10);
+    bench.change('trace', { axis: 'tip-base', tip: [40, -20, 0], base: [40, -120, 0] });
+    await settle();
+    await answer(1, 10);
+    expect(jobs).toHaveLength(2);
+    bench.change('photo', { method: 'typed', pxPerMm: 20 });
+    await settle();
+    await answer(2, 20);
+    expect(jobs).toHaveLength(4);
+    expect(jobs[3].job.settings.trace.tip).toEqual([20, -10, 0]);
+    expect(jobs[3].job.settings.trace.base).toEqual([20, -60, 0]);
+    await answer(3, 20);
+    expect(jobs).toHaveLength(4);
+    expect(bench.getState().phase).toBe('ready');
+    expect(kept.at(-1)).toEqual([20, -10, 0]);
+    // One step back is the scale of before with the places of before.
+    expect(bench.getState().history.past).toHaveLength(2);
+    bench.undo();
+    await settle();
+    await answer(4, 10);
+    expect(jobs).toHaveLength(5);
+    expect(bench.getState().history.present.trace.tip).toEqual([40, -20, 0]);
   });
 });

@@ -1,9 +1,12 @@
 import { beforeAll, describe, expect, test } from 'vitest';
-import { keptNudges, keptStretches } from '../../src/app/state/onStone.ts';
+import { keptNudges, keptStretches, onStone, placedAnew } from '../../src/app/state/onStone.ts';
 import { pointAt } from '../../src/geometry/closedCurve.ts';
+import { invert3 } from '../../src/geometry/homography.ts';
 import type { Matrix4 } from '../../src/geometry/types.ts';
+import type { PhotoScale } from '../../src/intake/photoTypes.ts';
+import { evenMap, planeToImage } from '../../src/intake/scaleMap.ts';
 import { measureScan } from '../../src/record/measureScan.ts';
-import type { SpecimenRecord } from '../../src/record/schema.ts';
+import type { PhotoSource, SpecimenRecord } from '../../src/record/schema.ts';
 import { type AllSettings, DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import type { Model, TraceSettings } from '../../src/trace/types.ts';
 import { smallScan } from '../cli/run.ts';
@@ -116,4 +119,107 @@ test.each([
 test('a nudge that is asked for with a swap is what was asked for', () => {
   const asked = { ...before, flipFace: true, nudgeAngle: 2, nudgeShift: -1 };
   expect(keptNudges(before, asked)).toEqual(asked);
+});
+
+describe('a scan that is read in another unit', () => {
+  const m = (): Matrix4 => model.frame.rigid;
+  const given = (): AllSettings => ({
+    ...WITH_STRETCHES,
+    trace: { ...before, ...placed(inFile(m(), [2, model.length - 1, 0]), inFile(m(), [-1, 1, 0])) },
+  });
+  const read = (settings: AllSettings, unit: 'cm' | 'in'): AllSettings => ({
+    ...settings,
+    scan: { ...settings.scan, unit },
+  });
+
+  test('has breaks, what is left out, placed ends and the shift of the axis where they were on the stone', async () => {
+    const settings = given();
+    const first = await measureScan(bytes, 'ovate.ply', settings);
+    const after = onStone(first.record, settings, read(settings, 'cm'));
+    const again = await measureScan(bytes, 'ovate.ply', after);
+    const ends = ({ measure: { breaks, excluded } }: AllSettings): number[] => [
+      ...breaks[0],
+      excluded?.[0].from ?? NaN,
+      excluded?.[0].to ?? NaN,
+    ];
+    const places = ends(after);
+    for (const [k, s] of ends(settings).entries()) {
+      const was = placeOn(first.model, s).map((v) => 10 * v);
+      expect(apart(was, placeOn(again.model, places[k]))).toBeLessThan(0.2);
+    }
+    expect(after.measure.excluded?.[0].reason).toBe('residue');
+    // The axis is the same line on the stone, whose length is all that changed.
+    expect(again.model.length / first.model.length).toBeCloseTo(10, 4);
+    const origins = [first, again].map(({ model: { frame } }) => inFile(frame.rigid, [0, 0, 0]));
+    expect(
+      apart(
+        origins[0].map((v) => 10 * v),
+        origins[1],
+      ),
+    ).toBeLessThan(0.02);
+  });
+
+  test('and in a third before it was measured in the second, and back', () => {
+    const settings = given();
+    const second = onStone(record, settings, read(settings, 'cm'));
+    const third = onStone(record, second, read(second, 'in'));
+    expect(third.measure.breaks[0][0]).toBeCloseTo(25.4 * STRETCH.from, 9);
+    expect(third.trace.nudgeShift).toBeCloseTo(25.4 * before.nudgeShift, 9);
+    expect(third.trace.nudgeAngle).toBe(before.nudgeAngle);
+    const back = onStone(record, third, { ...third, scan: { ...third.scan, unit: 'mm' } });
+    expect(back.measure).toEqual(settings.measure);
+    expect(back.trace.nudgeShift).toBe(before.nudgeShift);
+  });
+
+  test('ends swapped while it is still being measured in that unit: marks stay as well', () => {
+    const inCm = onStone(record, WITH_STRETCHES, read(WITH_STRETCHES, 'cm'));
+    const over = { ...inCm, trace: { ...inCm.trace, flipTip: true } };
+    const swapped = onStone(record, inCm, over);
+    const inMm = keptStretches(record, WITH_STRETCHES.measure, before, { ...before, flipTip: true });
+    expect(swapped.measure.breaks[0][0]).toBeCloseTo(10 * inMm.breaks[0][0], 8);
+    expect(swapped.measure.breaks[0][1]).toBeCloseTo(10 * inMm.breaks[0][1], 8);
+  });
+
+  test('what the change itself speaks of is what was asked for', () => {
+    const asked = read(WITH_STRETCHES, 'cm');
+    const nudged = { ...asked, trace: { ...asked.trace, nudgeShift: 3 } };
+    expect(onStone(record, WITH_STRETCHES, nudged).trace.nudgeShift).toBe(3);
+  });
+});
+
+describe('a photograph whose scale is found to be another', () => {
+  const even = evenMap(12, 4000, 3000);
+  const source = {
+    kind: 'photo',
+    sha256: 'a'.repeat(64),
+    scale: { toPlane: [...even.toPlane], radial: even.radial, marginHeight: { value: 0, u: 0 } },
+  } as unknown as PhotoSource;
+  /** A mat, seen at a slant by a camera at the height given, mm. */
+  const mat = {
+    ...source,
+    scale: {
+      ...source.scale,
+      toPlane: [0.1, 0.004, -190, 0.003, -0.1, 160, 2e-6, 5e-6, 1],
+      radial: { ...even.radial, k: -0.03 },
+      camera: { height: 600, footX: 12, footY: -8, tilt: 4 },
+      marginHeight: { value: 9, u: 1 },
+    },
+  } as unknown as PhotoSource;
+  const trace = { ...before, ...placed([110, -30, 0], [100, -140, 0]) };
+
+  test('has its placed ends at the same pixels', () => {
+    const after = placedAnew({ ...record, source }, { ...record, source: mat }, trace);
+    const scale = (of: PhotoSource): PhotoScale =>
+      ({
+        map: { toImage: invert3(Float64Array.from(of.scale.toPlane)), radial: of.scale.radial },
+        camera: of.scale.camera,
+      }) as PhotoScale;
+    for (const end of ['tip', 'base'] as const) {
+      const was = planeToImage(scale(source), Float64Array.from(trace[end] ?? []).subarray(0, 2));
+      const is = planeToImage(scale(mat), Float64Array.from(after?.[end] ?? []).subarray(0, 2), 9);
+      expect(apart([...is], [...was])).toBeLessThan(1e-6);
+    }
+    expect(placedAnew({ ...record, source: mat }, { ...record, source: mat }, trace)).toBeUndefined();
+    expect(placedAnew({ ...record, source }, { ...record, source: mat }, before)).toBeUndefined();
+  });
 });

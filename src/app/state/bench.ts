@@ -10,7 +10,6 @@ import type {
   PhotoNews,
 } from '../../../workers/messages.ts';
 import type { MeshKind } from '../../record/meshFile.ts';
-import type { SpecimenRecord } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { ViewName } from '../../trace/types.ts';
 import {
@@ -25,7 +24,7 @@ import {
 import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
 import { filesOf } from './jobFiles.ts';
-import { keptNudges, keptStretches } from './onStone.ts';
+import { onStone, placedAnew } from './onStone.ts';
 import { answers, type Piece } from './pieces.ts';
 import {
   type Asked,
@@ -54,11 +53,7 @@ export interface Engine extends Measurer {
 
 export type BenchStore = ReturnType<typeof createBench>;
 
-/** New settings with what was marked by hand staying where it is on the stone. */
-function onStone(record: SpecimenRecord, before: AllSettings, after: AllSettings): AllSettings {
-  const trace = keptNudges(before.trace, after.trace);
-  return { ...after, trace, measure: keptStretches(record, after.measure, before.trace, trace) };
-}
+const isSame = (a: object, b: object): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** Of what was kept: no run of this page has drawn it. */
 const NO_RUN = 0;
@@ -171,6 +166,18 @@ export function createBench(
       ...(before === null ? { station: thickestAt(measured.record) } : {}),
     });
     onMeasured(piece, measured, drawingOf(getState()));
+    if (before !== null && isSame(answered.present.trace, settled.present.trace)) {
+      const trace = placedAnew(before.record, measured.record, settled.present.trace);
+      // The scale of a photograph is known once it is measured: only then can be told where on it the ends were placed.
+      if (trace !== undefined) correct(piece, { ...settled, present: { ...settled.present, trace } });
+    }
+  }
+
+  /** Another way to say what was asked for, which is no change of its own. */
+  function correct(piece: Piece, history: SettingsHistory): void {
+    setState({ history });
+    onChanged(piece, history);
+    void run(piece);
   }
 
   /** A correction of the outline that can not be is left out again by itself; nothing else that was said is. */

@@ -1,11 +1,98 @@
+import { invert3 } from '../../geometry/homography.ts';
 import { alignRing } from '../../geometry/polygonMoments.ts';
-import { MM_PER_UNIT } from '../../intake/types.ts';
+import { imageToPlane, planeToImage, type SeenPlane } from '../../intake/scaleMap.ts';
+import { MM_PER_UNIT, type ScanSettings } from '../../intake/types.ts';
 import type { MeasureSettings } from '../../measures/types.ts';
-import type { SpecimenRecord } from '../../record/schema.ts';
+import type { PhotoSource, SpecimenRecord } from '../../record/schema.ts';
+import type { AllSettings } from '../../record/settings.ts';
 import { endAreas } from '../../trace/planFrame.ts';
 import type { TraceSettings } from '../../trace/types.ts';
 
-/** What was marked by hand is said along the piece as it lies; when the piece is laid otherwise, it is said otherwise. */
+/**
+ * What was marked by hand is said along the piece as it lies, in millimetres; when the piece is laid otherwise, or its
+ * file is read in another unit, it is said otherwise.
+ */
+
+/** Settings after a change, with marks that the change does not speak of at the same places of the stone. */
+export function onStone(record: SpecimenRecord, before: AllSettings, after: AllSettings): AllSettings {
+  const was = scaleOver(record, before.scan);
+  const is = scaleOver(record, after.scan);
+  const trace = keptNudges(before.trace, keptPlaces(before.trace, after.trace, is / was));
+  const marked = scaledStretches(after.measure, 1 / was);
+  const kept = keptStretches(record, marked, before.trace, trace);
+  const measure = kept === marked && is === was ? after.measure : scaledStretches(kept, is);
+  return { ...after, trace, measure };
+}
+
+/**
+ * Placed ends of a photographed piece at the same pixels, after its scale was found to be another; undefined where
+ * nothing is to be moved. Told to the plane of the scale at the height of the margin, mm.
+ */
+export function placedAnew(
+  before: SpecimenRecord,
+  after: SpecimenRecord,
+  trace: TraceSettings,
+): TraceSettings | undefined {
+  const [from, to] = [before.source, after.source];
+  if (from.kind !== 'photo' || to.kind !== 'photo' || from.sha256 !== to.sha256) return undefined;
+  const ends = (['base', 'tip'] as const).filter((end) => trace[end] !== undefined);
+  if (ends.length === 0 || JSON.stringify(from.scale) === JSON.stringify(to.scale)) return undefined;
+  const moved = ends.map((end) => {
+    const pixel = planeToImage(
+      scaleOf(from),
+      Float64Array.from(trace[end] ?? []).subarray(0, 2),
+      from.scale.marginHeight.value,
+    );
+    const [x, y] = imageToPlane(scaleOf(to), pixel, to.scale.marginHeight.value);
+    return [end, [withoutDust(x), withoutDust(y), 0]];
+  });
+  return { ...trace, ...Object.fromEntries(moved) };
+}
+
+function scaleOf({ scale: { toPlane, radial, camera } }: PhotoSource): SeenPlane {
+  const map = Float64Array.from(toPlane);
+  return { map: { toPlane: map, toImage: invert3(map), radial }, ...(camera && { camera }) };
+}
+
+/** How much larger than in the record the piece is as settings read its file. */
+function scaleOver({ source }: SpecimenRecord, { unit }: ScanSettings): number {
+  if (source.kind !== 'scan') return 1;
+  return MM_PER_UNIT[unit ?? source.unit] / MM_PER_UNIT[source.unit];
+}
+
+const scaled = (length: number, factor: number): number =>
+  factor === 1 ? length : withoutDust(length * factor);
+
+/** Without the digits that only arithmetic brought in: people read it. */
+const withoutDust = (length: number): number => Number(length.toPrecision(12));
+
+/** Placed ends and a shift of the axis, where the piece became larger by a factor. */
+function keptPlaces(before: TraceSettings, after: TraceSettings, factor: number): TraceSettings {
+  const place = (end: 'base' | 'tip'): Partial<TraceSettings> => {
+    const at = after[end];
+    if (at === undefined || at !== before[end]) return {};
+    return { [end]: at.map((length) => scaled(length, factor)) };
+  };
+  if (factor === 1) return after;
+  const shift = after.nudgeShift === before.nudgeShift ? scaled(after.nudgeShift, factor) : after.nudgeShift;
+  return { ...after, nudgeShift: shift, ...place('base'), ...place('tip') };
+}
+
+function scaledStretches(measure: MeasureSettings, factor: number): MeasureSettings {
+  const { breaks, excluded } = measure;
+  if (factor === 1 || (breaks.length === 0 && excluded === undefined)) return measure;
+  return {
+    ...measure,
+    breaks: breaks.map(([from, to]) => [scaled(from, factor), scaled(to, factor)]),
+    ...(excluded && {
+      excluded: excluded.map((one) => ({
+        ...one,
+        from: scaled(one.from, factor),
+        to: scaled(one.to, factor),
+      })),
+    }),
+  };
+}
 
 /**
  * Nudges of the axis after a change of the other settings: they are as seen on Face A with the tip up, so that swapping
