@@ -1,12 +1,20 @@
 import { type DragEvent, type ReactNode, useState } from 'react';
 import { useWorkbench } from '../workbench.ts';
+import { droppedFiles } from './droppedFiles.ts';
 
 /** The whole page takes files. While some hang over it, it says what will happen to them. */
 export function DropAnywhere({ children }: { children: ReactNode }) {
-  const { take } = useWorkbench();
+  const { take, queue, goTo } = useWorkbench();
   const [over, setOver] = useState(false);
 
   const carriesFiles = (event: DragEvent): boolean => event.dataTransfer.types.includes('Files');
+
+  const drop = async (what: DataTransfer): Promise<void> => {
+    const { files, refused } = await droppedFiles(what);
+    take(files);
+    for (const { name, why } of refused) queue.refuse(name, why);
+    if (files.length === 0) goTo({ place: 'drawer' });
+  };
 
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: dropping has its keyboard way in the file button
@@ -25,7 +33,7 @@ export function DropAnywhere({ children }: { children: ReactNode }) {
         if (!carriesFiles(event)) return;
         event.preventDefault();
         setOver(false);
-        take([...event.dataTransfer.files]);
+        void drop(event.dataTransfer);
       }}
     >
       {children}
@@ -33,8 +41,8 @@ export function DropAnywhere({ children }: { children: ReactNode }) {
         <div className="drop-over" aria-hidden="true">
           <p>Let go to measure.</p>
           <p className="soft">
-            Scans (PLY, STL, OBJ, glTF, GLB) or photographs with a scale (JPEG, PNG, TIFF, WebP), one or many.
-            They stay on this computer.
+            Scans (PLY, STL, OBJ, glTF, GLB) or photographs with a scale (JPEG, PNG, TIFF, WebP), one or many,
+            or a folder of them; drawers and records as well. They stay on this computer.
           </p>
         </div>
       )}

@@ -14,6 +14,13 @@ const ARCHIVE = /\.zip$/i;
 const RECORD = /\.specimen\.json$/i;
 const TABLE = /\.(csv|tsv)$/i;
 
+const PIECE = /\.(ply|stl|obj|gltf|glb|jpe?g|png|tiff?|webp)$/i;
+
+/** Its name says that it is of a kind that is read here. */
+export function isKnownFile(name: string): boolean {
+  return [PIECE, ARCHIVE, RECORD, TABLE].some((kind) => kind.test(name));
+}
+
 /** Sorts files by their names' endings; what is nothing else is tried as a scan or a photograph. */
 export function sortFiles(files: readonly File[]): SortedFiles {
   const ending = (kind: RegExp): File[] => files.filter(({ name }) => kind.test(name));
