@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { askPython } from '../outside/python.ts';
 import { barIn } from '../plate/printedBar.ts';
+import { keepMany } from './manyPieces.ts';
 import { openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
 let workbench: Workbench;
@@ -124,3 +125,69 @@ test('a plate of the piece on the bench is seen, changed, and saved as SVG, PDF 
   await visit.close();
   rmSync(folder, { recursive: true });
 }, 150_000);
+
+const MANY = 1000;
+
+test(`of ${MANY} pieces to draw only the rows near what is seen are there; keys, words and ticks reach all of them`, async () => {
+  const visit = await workbench.visit();
+  const { page } = visit;
+  await keepMany(page, MANY);
+  await page.goto(`${workbench.origin}/?many#/bench/qt-41-18-small-point`);
+  await untilMeasured(page);
+  await page.getByRole('link', { name: 'Plate' }).click();
+  const boxes = page.locator('[aria-label="Pieces to draw"] input');
+  const focused = (): Promise<string> =>
+    page.evaluate(() => (document.activeElement as HTMLInputElement).labels?.[0]?.textContent?.trim() ?? '');
+  await page.locator('.plate-preview[aria-busy="false"] img').waitFor();
+  await visit.shoot('plate-many');
+  expect(await boxes.count()).toBeLessThan(120);
+
+  // One stop of the tabulator: the piece that is drawn.
+  await page.getByLabel('Find among the pieces').focus();
+  await page.keyboard.press('Tab');
+  expect(await focused()).toContain('QT 41/18');
+  await page.keyboard.press('Home');
+  expect(await focused()).toMatch(new RegExp(`^GEN ${MANY} `));
+  for (let k = 0; k < 60; k++) await page.keyboard.press('ArrowDown');
+  expect(await focused()).toMatch(new RegExp(`^GEN ${MANY - 60} `));
+  expect(
+    await page.evaluate(() => document.activeElement?.closest('li')?.getAttribute('aria-posinset')),
+  ).toBe('61');
+  // The row is seen in its box, which is not the window.
+  expect(
+    await page.evaluate(() => {
+      const row = document.activeElement?.getBoundingClientRect();
+      const box = document.querySelector('.plate-pieces')?.getBoundingClientRect();
+      return row !== undefined && box !== undefined && row.top >= box.top && row.bottom <= box.bottom;
+    }),
+  ).toBe(true);
+  await page.keyboard.press('End');
+  await expect.poll(focused).toContain('QT 41/');
+  await page.keyboard.press('Tab');
+  expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('All');
+
+  // By the wheel one sees other rows, each in its place.
+  const box = page.locator('.plate-pieces').first();
+  await box.evaluate((element) => element.scrollTo(0, element.scrollHeight / 2));
+  const seen = (): Promise<string> =>
+    box.evaluate((element) => {
+      const { left, top, height } = element.getBoundingClientRect();
+      return document.elementFromPoint(left + 40, top + height / 2)?.closest('li')?.textContent ?? '';
+    });
+  await expect.poll(seen).toMatch(/GEN (4[89]\d|5[0-4]\d) /);
+  expect(await boxes.count()).toBeLessThan(120);
+
+  // Words narrow the list; what was chosen before stays.
+  await page.getByLabel('Find among the pieces').fill('qt 41');
+  await expect.poll(() => boxes.count()).toBeLessThan(15);
+  await page.getByRole('button', { name: 'None of these' }).click();
+  await page.getByText(/0 of \d+ chosen/).waitFor();
+  await page.getByLabel('Find among the pieces').fill('qt 41/18');
+  await expect.poll(() => boxes.count()).toBe(1);
+  await boxes.first().focus();
+  await page.keyboard.press('Space');
+  await page.locator('.plate-preview[aria-busy="false"] img[alt]').waitFor();
+  await page.getByText(/1 found, 1 of \d+ chosen/).waitFor();
+  expect(visit.complaints).toEqual([]);
+  await visit.close();
+}, 60_000);

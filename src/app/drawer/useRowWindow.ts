@@ -4,11 +4,11 @@ import { type RowHeights, rowsAcross, rowsLaidOut, rowTracks } from './rowWindow
 
 /** Cards above and below what is seen that are there before one scrolls to them; so small drawers are there as a whole. */
 const SPARE = 24;
-/** Height of a row before any was laid out, CSS px. */
-const FIRST_ESTIMATE = 400;
 
 /** What is known of a grid that was laid out. Kept while one is elsewhere: everything is then found in its place again. */
 export interface LaidOut extends RowHeights {
+  /** Height of a row before any was laid out, CSS px. */
+  readonly firstEstimate: number;
   /** Cards in a row; 0 before the first layout. */
   columns: number;
   gap: number;
@@ -16,8 +16,8 @@ export interface LaidOut extends RowHeights {
   readonly known: Map<number, number>;
 }
 
-export function neverLaidOut(): LaidOut {
-  return { columns: 0, gap: 0, estimate: FIRST_ESTIMATE, known: new Map() };
+export function neverLaidOut(firstEstimate: number): LaidOut {
+  return { firstEstimate, columns: 0, gap: 0, estimate: firstEstimate, known: new Map() };
 }
 
 interface RowWindow {
@@ -36,12 +36,14 @@ interface RowWindow {
  *
  * @param count cards in all
  * @param held place of the card that has, or had, the focus; null where none has
+ * @param box what scrolls over the grid; the window where there is none
  */
 export function useRowWindow(
   grid: RefObject<HTMLElement | null>,
   laidOut: LaidOut,
   count: number,
   held: number | null,
+  box?: RefObject<HTMLElement | null>,
 ): RowWindow {
   const [seen, setSeen] = useState({ columns: laidOut.columns, estimate: laidOut.estimate, from: 0, to: 0 });
   const [printing, setPrinting] = useState(false);
@@ -50,16 +52,17 @@ export function useRowWindow(
     if (grid.current === null) return;
     layOut(grid.current, laidOut);
     const { columns, estimate } = laidOut;
-    const top = -grid.current.getBoundingClientRect().top;
+    const start = grid.current.getBoundingClientRect().top;
+    const shown = box?.current?.getBoundingClientRect() ?? { top: 0, bottom: window.innerHeight };
     const rows = Math.ceil(count / columns);
     const spare = Math.ceil(SPARE / columns) * (estimate + laidOut.gap);
-    const { from, to } = rowsAcross(laidOut, rows, top - spare, top + window.innerHeight + spare);
+    const { from, to } = rowsAcross(laidOut, rows, shown.top - start - spare, shown.bottom - start + spare);
     setSeen((before) =>
       before.columns === columns && before.estimate === estimate && before.from === from && before.to === to
         ? before
         : { columns, estimate, from, to },
     );
-  }, [grid, laidOut, count]);
+  }, [grid, box, laidOut, count]);
 
   // After every drawing: what was drawn is measured, and may leave room in the window.
   useLayoutEffect(look);
@@ -68,11 +71,12 @@ export function useRowWindow(
     if (grid.current !== null) observer.observe(grid.current);
     // What stands above the grid moves it.
     observer.observe(document.body);
-    window.addEventListener('scroll', look, { passive: true });
+    // On its way down, for what scrolls inside the page tells only itself.
+    window.addEventListener('scroll', look, { passive: true, capture: true });
     window.addEventListener('resize', look);
     return () => {
       observer.disconnect();
-      window.removeEventListener('scroll', look);
+      window.removeEventListener('scroll', look, { capture: true });
       window.removeEventListener('resize', look);
     };
   }, [grid, look]);
@@ -104,8 +108,9 @@ function layOut(grid: HTMLElement, laidOut: LaidOut): void {
   const columns = gridTemplateColumns.split(' ').length;
   if (columns !== laidOut.columns) {
     laidOut.columns = columns;
-    laidOut.gap = Number.parseFloat(rowGap);
-    laidOut.estimate = FIRST_ESTIMATE;
+    // `normal` is none.
+    laidOut.gap = Number.parseFloat(rowGap) || 0;
+    laidOut.estimate = laidOut.firstEstimate;
     laidOut.known.clear();
   }
   // Until it is drawn in these columns, its cards stand in rows that are no more.

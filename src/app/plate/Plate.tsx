@@ -1,3 +1,4 @@
+import { useMemo } from 'react';
 import { useStore } from 'zustand';
 import { useBench, usePieces } from '../workbench.ts';
 import { PieceChoice, piecesToDraw } from './PieceChoice.tsx';
@@ -13,10 +14,14 @@ export function Plate({ store }: { store: PlateStore }) {
   const pieces = usePieces((state) => state.pieces);
   const onBench = useBench((state) => state.piece?.id);
   const { ids: chosen, order, page, style } = useStore(store);
-  const here = chosen?.filter((id) => pieces.some((piece) => piece.id === id));
-  const measured = pieces.filter(({ seen }) => seen !== undefined);
-  const ids = here ?? [(measured.find(({ id }) => id === onBench) ?? measured[0] ?? pieces[0])?.id ?? ''];
-  const drawn = piecesToDraw(pieces, ids, order);
+  const ids = useMemo(() => {
+    const there = new Set(pieces.map(({ id }) => id));
+    if (chosen !== null) return chosen.filter((id) => there.has(id));
+    const measured = pieces.filter(({ seen }) => seen !== undefined);
+    const first = measured.find(({ id }) => id === onBench) ?? measured[0] ?? pieces[0];
+    return first === undefined ? [] : [first.id];
+  }, [pieces, chosen, onBench]);
+  const drawn = useMemo(() => piecesToDraw(pieces, ids, order), [pieces, ids, order]);
   const view = useDrawn(drawn, style, page);
   return (
     <div className="plate-place">

@@ -61,11 +61,16 @@ export function isNarrowed({ text, warnings, condition, material, collection }: 
 
 /** The pieces that fit, in the order that is asked for. Pieces that have no such number come last either way. */
 export function findPieces(pieces: readonly Piece[], asked: FindingState): readonly Piece[] {
-  const words = asked.text.toLowerCase().split(/\s+/).filter(Boolean);
   return sortPieces(
-    pieces.filter((piece) => fits(piece, asked) && holds(piece, words)),
+    withWords(pieces, asked.text).filter((piece) => fits(piece, asked)),
     asked,
   );
+}
+
+/** The pieces of which every word of the text is written somewhere, as they stand. */
+export function withWords(pieces: readonly Piece[], text: string): readonly Piece[] {
+  const words = text.toLowerCase().split(/\s+/).filter(Boolean);
+  return words.length === 0 ? pieces : pieces.filter((piece) => holds(piece, words));
 }
 
 function fits({ seen, catalogue }: Piece, asked: FindingState): boolean {
@@ -80,7 +85,6 @@ function fits({ seen, catalogue }: Piece, asked: FindingState): boolean {
 
 /** Every word stands somewhere in what is written of the piece. */
 function holds(piece: Piece, words: readonly string[]): boolean {
-  if (words.length === 0) return true;
   const { number, title, fileName, catalogue } = piece;
   const { notes, collection, material, observer } = catalogue;
   const written = [number, title, fileName, notes, collection, material, observer].join('\n').toLowerCase();
