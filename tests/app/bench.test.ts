@@ -164,6 +164,15 @@ describe('the bench', () => {
     expect(bench.getState().station).toBe(0);
   });
 
+  test('ends are placed on Face A, whichever photograph was spoken of', () => {
+    const bench = createBench(heldEngine().engine, () => undefined);
+    bench.takeInHand('B');
+    bench.takeUp('paint-in');
+    expect(bench.getState()).toMatchObject({ inHand: 'B', tool: 'paint-in' });
+    bench.takeUp('tip');
+    expect(bench.getState()).toMatchObject({ inHand: 'A', tool: 'tip' });
+  });
+
   test('a correction of the outline that can not be is left out again, and nothing else', async () => {
     const { engine, jobs } = heldEngine();
     const changes: number[] = [];

@@ -270,8 +270,12 @@ describe('a photograph', () => {
     const { page } = visit;
     await put(page, 'two pieces.png', png);
     await page.waitForSelector('.scale-amiss');
-    await page.getByLabel('Scale from').selectOption('points');
-    await page.getByRole('button', { name: 'Click two points' }).click();
+    // A way that is asked for is ready at once: the field has the cursor, the picture waits for clicks.
+    await page.getByRole('button', { name: 'There is a bar in the picture' }).click();
+    const field = page.getByLabel('Length of one block, mm');
+    await expect.poll(() => field.evaluate((input) => input === document.activeElement)).toBe(true);
+    await page.getByLabel('Scale from').selectOption('auto');
+    await page.getByRole('button', { name: 'I know a length in it' }).click();
     const half = (BLOCK * BLOCKS) / 2;
     for (const x of [45 - half, 45 + half]) {
       await page.mouse.click(...(await onScreen(page, ...made.camera.toImage(x, -52, 0))));
@@ -281,6 +285,20 @@ describe('a photograph', () => {
     // A click is true to a pixel of the screen, of which there are about 200 between the points.
     const length = await measuredLength(page);
     expect(Math.abs(length / lengthOf(point) - 1)).toBeLessThan(0.01);
+
+    // The piece alone, as large as it can be seen; and the whole picture again, for what follows.
+    const traced = page.locator('.photo-layer .photo-outline');
+    const height = async (): Promise<number> => (await traced.boundingBox())?.height ?? 0;
+    const before = await height();
+    await page.getByRole('button', { name: 'The piece', exact: true }).click();
+    await expect.poll(height).toBeGreaterThan(1.1 * before);
+    const pane = await page.locator('.photo-fill').boundingBox();
+    const ring = await traced.boundingBox();
+    if (pane === null || ring === null) throw new Error('nothing is drawn');
+    expect(ring.y).toBeGreaterThan(pane.y);
+    expect(ring.y + ring.height).toBeLessThan(pane.y + pane.height);
+    await page.getByRole('button', { name: 'Whole picture' }).click();
+    await expect.poll(height).toBeLessThan(1.01 * before);
 
     // An end is dragged farther out: the piece becomes smaller.
     const [x, y] = await onScreen(page, ...made.camera.toImage(45 + half, -52, 0));

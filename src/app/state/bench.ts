@@ -301,7 +301,8 @@ export function createBench(
     pointAt: (station: number): void =>
       setState({ station: Math.min(100, Math.max(0, Math.round(station * 10) / 10)) }),
     takeUp(tool: Tool | null): void {
-      setState({ tool });
+      // Ends are placed on Face A, whichever photograph was spoken of.
+      setState(tool === 'base' || tool === 'tip' ? { tool, inHand: 'A' } : { tool });
       if (tool !== null) void prepare();
     },
     /** Draws what a measure comes from, and points all views at its place. */

@@ -21,7 +21,7 @@ export function PhotoTools({ moves }: { moves?: Moves }) {
   const { candidates } = photograph;
   return (
     <div className="panel-tools">
-      {moves && <ZoomButtons moves={moves} />}
+      {moves && <ZoomButtons moves={moves} ring={candidates[chosen - 1]?.ring} />}
       {candidates.length > 1 && (
         <label>
           <span>Measured</span>
@@ -48,7 +48,7 @@ export function PhotoTools({ moves }: { moves?: Moves }) {
   );
 }
 
-function ZoomButtons({ moves }: { moves: Moves }) {
+function ZoomButtons({ moves, ring }: { moves: Moves; ring: Float32Array | undefined }) {
   return (
     <>
       <button type="button" className="button" aria-label="Zoom out" onClick={() => moves.zoom(1 / 1.6)}>
@@ -60,6 +60,16 @@ function ZoomButtons({ moves }: { moves: Moves }) {
       <button type="button" className="button" onClick={moves.fit}>
         Whole picture
       </button>
+      {ring !== undefined && (
+        <button
+          type="button"
+          className="button"
+          title="As large as the whole piece can be seen"
+          onClick={() => moves.frame(ring)}
+        >
+          The piece
+        </button>
+      )}
     </>
   );
 }

@@ -37,6 +37,9 @@ interface ScaleToolProps {
 export function ScaleTool({ points, onPoints }: ScaleToolProps) {
   const { view, photograph, told, change } = usePhotoTarget();
   const measured = useBench((state) => state.measured);
+  const { bench } = useWorkbench();
+  /** A way was asked for with its button: what is to be told comes next. */
+  const [asked, setAsked] = useState(false);
   const [method, setMethod] = useState<Method>(told.method ?? 'same');
   // biome-ignore lint/correctness/useExhaustiveDependencies: another photograph has a way of its own
   useEffect(() => setMethod(told.method ?? 'same'), [told.method, view]);
@@ -58,7 +61,16 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
       {scale === null && (method === 'auto' || method === 'same') && (
         <div className="scale-ways">
           {BY_HAND.map(([id, name]) => (
-            <button key={id} type="button" className="button" onClick={() => pick(id)}>
+            <button
+              key={id}
+              type="button"
+              className="button"
+              onClick={() => {
+                setAsked(true);
+                pick(id);
+                if (id === 'points') bench.takeUp('scale');
+              }}
+            >
               {name}
             </button>
           ))}
@@ -67,7 +79,13 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
       <div className="scale-fields">
         <label className="number-field">
           <span>Scale from</span>
-          <select value={method} onChange={({ currentTarget }) => pick(currentTarget.value as Method)}>
+          <select
+            value={method}
+            onChange={({ currentTarget }) => {
+              setAsked(false);
+              pick(currentTarget.value as Method);
+            }}
+          >
             {[...(view === 'A' ? [] : [AS_FACE_A]), ...METHODS].map(([id, name]) => (
               <option key={id} value={id}>
                 {name}
@@ -82,12 +100,13 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
             onSettled={(printedBar) => change({ printedBar })}
           />
         )}
-        {method === 'bar' && <BarFields key={view} />}
+        {method === 'bar' && <BarFields key={view} autoFocus={asked} />}
         {method === 'points' && <PointFields points={points} onPoints={onPoints} />}
         {method === 'typed' && (
           <LengthField
             label="Pixels in a millimetre"
             value={told.pxPerMm}
+            autoFocus={asked}
             onSettled={(pxPerMm) => pxPerMm !== undefined && change({ method, pxPerMm })}
           />
         )}
@@ -154,9 +173,10 @@ function WhatIsAmiss() {
   );
 }
 
-function BarFields() {
+function BarFields({ autoFocus }: { autoFocus: boolean }) {
   const { told: photo, change } = usePhotoTarget();
   const [whole, setWhole] = useState(photo.length !== undefined && photo.block === undefined);
+  const [choosing, setChoosing] = useState(false);
   const tell = (length: number | undefined): void => {
     if (length === undefined) return;
     change(
@@ -171,7 +191,10 @@ function BarFields() {
         <span>Known of it</span>
         <select
           value={whole ? 'whole' : 'block'}
-          onChange={({ currentTarget }) => setWhole(currentTarget.value === 'whole')}
+          onChange={({ currentTarget }) => {
+            setChoosing(true);
+            setWhole(currentTarget.value === 'whole');
+          }}
         >
           <option value="block">one block</option>
           <option value="whole">the whole bar</option>
@@ -181,6 +204,7 @@ function BarFields() {
         key={String(whole)}
         label={whole ? 'Length of the bar, mm' : 'Length of one block, mm'}
         value={whole ? photo.length : photo.block}
+        autoFocus={autoFocus && !choosing}
         onSettled={tell}
       />
     </>

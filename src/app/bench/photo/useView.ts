@@ -16,6 +16,8 @@ export interface Moves {
   /** By screen pixels. */
   pan(dx: number, dy: number): void;
   fit(): void;
+  /** As large as it can be seen whole: what lies about these places, x y pairs, pixels. */
+  frame(points: ArrayLike<number>): void;
 }
 
 interface Look {
@@ -28,6 +30,8 @@ interface Look {
 
 const MOST = 60;
 const RIM = 12;
+/** What is framed has some of the picture round it, as a factor of its size. */
+const ROUND = 1.15;
 
 /** A photograph of so many pixels in an element: wholly seen at first, then as one zooms and moves it. */
 export function useView(
@@ -67,6 +71,14 @@ export function useView(
         return inside({ ...before, x: before.x - dx / at, y: before.y - dy / at });
       }),
     fit: () => setLook(whole),
+    frame: (points) => {
+      const [xs, ys] = [0, 1].map((axis) => Array.from(points).filter((_, i) => i % 2 === axis));
+      const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+      const [across, down] = [right - left, bottom - top].map((side) => Math.max(1, ROUND * side));
+      const fits = Math.min((size.width - RIM) / across, (size.height - RIM) / down);
+      const zoom = Math.min(MOST, Math.max(1, fits / fitting));
+      setLook(inside({ zoom, x: (left + right) / 2, y: (top + bottom) / 2 }));
+    },
   };
   useWheel(element, moves);
   return { view, moves };

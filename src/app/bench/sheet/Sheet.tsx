@@ -22,8 +22,9 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const face = measured.reliefB === undefined ? 'A' : chosen;
   const [wanted, setAlone] = useState(false);
   const showing = useBench((state) => state.shown !== null);
-  // What a measure comes from is drawn on the plan.
-  const alone = wanted && !showing;
+  const placing = useBench(({ tool }) => tool === 'base' || tool === 'tip');
+  // What a measure comes from is drawn on the plan, ends are placed on it.
+  const alone = wanted && !showing && !placing;
   const layout = useMemo(() => layOut(record, size, alone), [record, size, alone]);
   const station = useBench((state) => state.station);
   const spoken = [
