@@ -1,3 +1,4 @@
+import { useLayoutEffect, useRef } from 'react';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { MEMORY_SHORT } from '../state/fault.ts';
 import { type Printed, printMeasurement } from '../words/values.ts';
@@ -25,6 +26,13 @@ export function Heading() {
   const photograph = useBench((state) => state.photograph);
   const changed = useBench((state) => state.settled !== state.history);
   const { bench } = useWorkbench();
+  const check = useRef<HTMLButtonElement>(null);
+  const checked = useRef(checking);
+  // What led into the hand check has the keys again once it is left.
+  useLayoutEffect(() => {
+    if (checked.current && !checking) check.current?.focus({ preventScroll: true });
+    checked.current = checking;
+  }, [checking]);
   if (piece === null) return null;
   // Of a scan, whose button has its place before there is anything to check.
   const checkable = measured === null ? photograph === null : measured.record.source.kind === 'scan';
@@ -42,6 +50,7 @@ export function Heading() {
         </div>
         {checkable && !checking && (
           <button
+            ref={check}
             type="button"
             className="button heading-check"
             disabled={measured === null}

@@ -32,6 +32,7 @@ export function HandCheckPanel({ record, guess }: HandCheckPanelProps) {
           <li>Close the two cross jaws on both ends: the length.</li>
           <li>Close the two long jaws on both margins: the width.</li>
           <li>Put the mark on the tallest hump of either face, or say that there is none.</li>
+          <li className="soft">Drag them, or use the arrow keys: with Shift ten times as far.</li>
         </ol>
       )}
       <table className="hand-check-table">

@@ -6,7 +6,7 @@ interface HandleProps {
   readonly spoken: string;
   readonly least: number;
   readonly most: number;
-  /** Of an arrow key; Page up and down take ten of them. */
+  /** Of an arrow key; Page up and down, and Shift, take ten of them. */
   readonly step: number;
   readonly onMove: (value: number) => void;
   /** The value under the pointer, px in the drawing. */
@@ -15,6 +15,8 @@ interface HandleProps {
   readonly children: ReactNode;
 }
 
+/** So many steps an arrow key takes with Shift. */
+const FAR = 10;
 const KEYS: Readonly<Record<string, number>> = {
   ArrowUp: 1,
   ArrowRight: 1,
@@ -38,7 +40,8 @@ export function Handle(props: HandleProps) {
     const steps = KEYS[event.key];
     if (steps === undefined) return;
     event.preventDefault();
-    move(Math.round((value + steps * step) / step) * step);
+    const far = event.shiftKey && event.key.startsWith('Arrow') ? FAR : 1;
+    move(Math.round((value + far * steps * step) / step) * step);
   };
   return (
     <g
