@@ -75,3 +75,47 @@ test.each(SCREENS)('every place at $width × $height, $colorScheme', async ({ co
   await visit.close();
   expect(visit.complaints).toEqual([]);
 });
+
+test('where the system sets the colours, what is pressed and which place one is in still show', async () => {
+  const visit = await workbench.visit({ forcedColors: 'active' });
+  const { page } = visit;
+  const grounds = (locator: string): Promise<string[]> =>
+    page
+      .locator(locator)
+      .evaluateAll((all) => [...new Set(all.map((one) => getComputedStyle(one).backgroundColor))]);
+  await page.goto(`${workbench.origin}/#/bench/qt-41-18-small-point`);
+  await untilMeasured(page);
+  await visit.shoot('bench-forced-colours');
+  for (const [marked, others] of [
+    ['.stage button[aria-pressed="true"]', '.stage button[aria-pressed="false"]'],
+    ['.top-bar nav a[aria-current]', '.top-bar nav a:not([aria-current])'],
+  ]) {
+    const [marks, rest] = [await grounds(marked), await grounds(others)];
+    expect(marks).toHaveLength(1);
+    expect(rest).not.toContain(marks[0]);
+  }
+  await visit.close();
+});
+
+test('at twice the size, as the browser zooms, nothing sticks out sideways and all views have their room', async () => {
+  // 1440 × 900 at 200 %.
+  const visit = await workbench.visit({ viewport: { width: 720, height: 450 }, deviceScaleFactor: 2 });
+  const { page } = visit;
+  const places = ['drawer', 'bench/qt-41-18-small-point', 'bench/qt-41-4-photo', 'plate', 'lineup/scatter'];
+  for (const place of places) {
+    await page.goto(`${workbench.origin}/#/${place}`);
+    if (place.startsWith('bench')) await untilMeasured(page);
+    else await page.locator('main h1').waitFor();
+    await visit.shoot(`twice-${place.replaceAll('/', '-')}`);
+    const overhang = await page.evaluate(
+      () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    );
+    expect(overhang, place).toBe(0);
+    const panels = await page
+      .locator('.panel')
+      .evaluateAll((all) => all.map((panel) => panel.getBoundingClientRect().height));
+    // A view of less is nothing to work with.
+    for (const height of panels) expect(height, place).toBeGreaterThan(100);
+  }
+  await visit.close();
+});
