@@ -50,7 +50,7 @@ export function App({ lineup, plate }: AppProps) {
     <DropAnywhere>
       <TopBar route={route} />
       <main id="place">
-        <Mishap key={hash}>
+        <Mishap key={route.place === 'bench' ? hash : route.place}>
           {route.place === 'drawer' && <Drawer />}
           {route.place === 'bench' && <Bench />}
           {route.place === 'plate' && <Plate store={plate} />}

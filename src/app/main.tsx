@@ -14,6 +14,8 @@ import './lineup/chart.css';
 import './plate/plate.css';
 import './bench/byHand/byHand.css';
 import './bench/fields/fields.css';
+import './style/narrow.css';
+import './style/forced.css';
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { App } from './App.tsx';
@@ -21,14 +23,17 @@ import { hasGraphics } from './bench/stage/graphics.ts';
 import { demoPieces } from './demo/demoDrawer.ts';
 import { createDrawerPlace } from './drawer/place.ts';
 import { FileEngine, queueLanes } from './engine/fileEngine.ts';
+import { keepFocus } from './frame/focusHeir.ts';
 import { restoreTheme } from './frame/theme.ts';
 import { whenIdle } from './idle.ts';
+import { openDatabase } from './keep/database.ts';
 import { ENGINE_MARK } from './keep/engineMark.ts';
 import { createKeeper } from './keep/keeper.ts';
 import { keepForOffline } from './keep/keepForOffline.ts';
 import { createMeasuredStore } from './keep/measuredStore.ts';
+import { followOtherTabs, joinTabs } from './keep/otherTabs.ts';
 import { checkScans, createDrawings, keepMeasured, recallMeasured } from './keep/recall.ts';
-import { furtherOf, photosAtHand, restoreDrawer, toKept } from './keep/restore.ts';
+import { photosAtHand, restoreDrawer, toKept } from './keep/restore.ts';
 import { createLineup } from './lineup/state.ts';
 import { createPlate } from './plate/state.ts';
 import { createBench } from './state/bench.ts';
@@ -45,12 +50,7 @@ restoreTheme();
 whenIdle(hasGraphics);
 
 const measured = createMeasuredStore();
-const keeper = createKeeper((kept) => {
-  const { id, title, history, catalogue, hand } = kept;
-  pieces.adopt(id, { title, history, catalogue, hand, further: furtherOf(keeper, kept) });
-  const piece = pieces.find(id);
-  if (piece !== undefined) bench.adopt(piece);
-}, measured.makeRoom);
+const keeper = createKeeper((kept) => follow(kept), measured.makeRoom, openDatabase, joinTabs);
 const pieces = createPieces(
   demoPieces(),
   (piece, removed) => void keeper.put(toKept(piece, removed), piece.file, photosAtHand(piece)),
@@ -67,6 +67,7 @@ const bench = createBench(
   (piece, history) => pieces.edit(piece.id, { history }),
   drawings.recall,
 );
+const follow = followOtherTabs({ keeper, pieces, bench, measured });
 // The queue and the cards have workers of their own, so that laying a piece on the bench never waits for them.
 const queue = createQueue(
   Array.from({ length: queueLanes() }, () => new FileEngine()),
@@ -109,6 +110,7 @@ keepForOffline();
 await letters;
 const root = document.getElementById('app');
 if (root === null) throw new Error('index.html has no #app');
+keepFocus(root, 'place');
 createRoot(root).render(
   <StrictMode>
     <WorkbenchContext value={workbench}>

@@ -1,5 +1,7 @@
-import { readFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
 import { keepMany } from './manyPieces.ts';
@@ -105,6 +107,89 @@ test('the drawer is searched, filtered and put in order, and comes back so from 
   await expect.poll(shown).toHaveLength(all.length);
 });
 
+/** What has the focus: its label or its text. */
+const focusedName = (page: Page): Promise<string> =>
+  page.evaluate(() => {
+    const at = document.activeElement;
+    return (at?.getAttribute('aria-label') ?? at?.textContent ?? '').trim();
+  });
+
+test('what is taken away hands the focus on: to the next card, to what was put back, to the search', async () => {
+  const { page } = visit;
+  const card = (k: number) => page.locator('.card').nth(k);
+  const third = await card(2).locator('.card-number').textContent();
+  await card(1).getByRole('button').focus();
+  const second = await card(1).locator('.card-number').textContent();
+  await page.keyboard.press('Enter');
+  await expect.poll(() => focusedName(page)).toContain(third ?? 'none');
+  expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('A');
+  // It is said, in a region that was there before.
+  expect(await page.locator('.drawer > [role="status"]').textContent()).toContain(
+    `${second} was taken out of the drawer.`,
+  );
+  await page.getByRole('button', { name: 'Put back' }).focus();
+  await page.keyboard.press('Enter');
+  await expect.poll(() => focusedName(page)).toContain(second ?? 'none');
+  expect(
+    await card(1)
+      .locator('a')
+      .evaluate((link) => link === document.activeElement),
+  ).toBe(true);
+  // The last one of the drawer leaves it to the one before.
+  const cards = await page.locator('.card').count();
+  await card(cards - 1)
+    .getByRole('button')
+    .focus();
+  await page.keyboard.press('Enter');
+  await expect.poll(() => page.locator('.card').count()).toBe(cards - 1);
+  expect(
+    await page.evaluate(
+      () => document.activeElement?.closest('.card') === [...document.querySelectorAll('.card')].at(-1),
+    ),
+  ).toBe(true);
+
+  // On the bench it is at the head of the place; coming back, at the card that was left.
+  await card(3).locator('a').focus();
+  const left = await focusedName(page);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('.bench');
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe('place');
+  await page.goBack();
+  await page.waitForSelector('.drawer');
+  await expect.poll(() => focusedName(page)).toBe(left);
+
+  await page.getByRole('searchbox', { name: 'Find a piece' }).fill('notched');
+  await page.getByRole('button', { name: 'Show all', exact: true }).focus();
+  await page.keyboard.press('Enter');
+  await expect.poll(() => focusedName(page)).toBe('Find a piece');
+});
+
+test('a folder is taken with what is in it; what is no scan and no photograph is told', async () => {
+  const { page } = visit;
+  const folder = mkdtempSync(join(tmpdir(), 'knapgauge-folder-'));
+  mkdirSync(join(folder, 'inner'));
+  writeFileSync(join(folder, 'one.ply'), scan);
+  writeFileSync(join(folder, 'inner', 'two.PLY'), scan);
+  writeFileSync(join(folder, 'inner', 'letter.doc'), 'Dear colleague');
+  writeFileSync(join(folder, '.hidden'), '');
+  const session = await page.context().newCDPSession(page);
+  const data = { items: [], files: [folder], dragOperationsMask: 1 };
+  for (const type of ['dragEnter', 'dragOver', 'drop'] as const) {
+    await session.send('Input.dispatchDragEvent', { type, x: 400, y: 400, data });
+  }
+  await page.getByRole('heading', { name: '2 of 2 measured' }).waitFor({ timeout: 60_000 });
+  expect(await page.locator(`${own} h3`).allTextContents()).toEqual(['one', 'two']);
+  expect(await page.locator('.queue-what').allTextContents()).toEqual([
+    'One file of this folder is neither scan nor photograph, and was left out.',
+  ]);
+  // Keys in the queue: the line that goes hands the focus on.
+  await page.getByRole('button', { name: /^Dismiss/ }).focus();
+  await page.keyboard.press('Enter');
+  await page.locator('.queue-line').waitFor({ state: 'detached' });
+  expect(await page.evaluate(() => document.activeElement !== document.body)).toBe(true);
+  rmSync(folder, { recursive: true });
+});
+
 const MANY = 1000;
 
 test(`of ${MANY} pieces only the cards near what is seen are there, and all are reached`, async () => {
@@ -177,6 +262,12 @@ test(`of ${MANY} pieces only the cards near what is seen are there, and all are 
   await page.keyboard.press('Shift+Tab');
   expect(await focused()).toBe('GEN 1');
   await expect.poll(() => ownCards.last().getAttribute('aria-posinset')).toBe(String(MANY));
+
+  // The search stays in sight, as the browser's own does not see far.
+  await page.evaluate(() => window.scrollTo(0, 30_000));
+  const search = page.getByRole('searchbox', { name: 'Find a piece' });
+  await expect.poll(async () => (await search.boundingBox())?.y ?? -1).toBeGreaterThanOrEqual(0);
+  expect((await search.boundingBox())?.y).toBeLessThan(100);
 
   // Elsewhere and back: the same cards in the same place.
   await page.evaluate(() => window.scrollTo(0, 50_000));

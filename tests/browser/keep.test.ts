@@ -3,8 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type BrowserContext, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { DATABASE } from '../../src/app/keep/database.ts';
 import { findChromium, ROOT } from '../../src/cli/ensure.mjs';
 import { bringMeasuredDemo } from './measuredDemo.ts';
+import { humpedPiece, toPly } from './scans.ts';
 import { ARGUMENTS, NO_GRAPHICS, OUTPUT, openWorkbench, untilMeasured, type Workbench } from './workbench.ts';
 
 const SCAN = join(ROOT, 'sample-scans/qt-41-18-small-point.stl');
@@ -249,6 +251,43 @@ describe('the drawer is kept on this computer', () => {
     await other.getByLabel('Raw material').waitFor();
     await expect.poll(() => other.getByLabel('Raw material').inputValue()).toBe('chert');
     await expect.poll(() => other.getByLabel('Notes').inputValue()).toBe('seen in both');
+    // What one tab puts into the drawer or takes out of it, the other has as well, with its numbers.
+    await other.goto(`${workbench.origin}/#/drawer`);
+    const cardOf = (tab: Page) => tab.locator('.card', { hasText: 'from-one-tab' });
+    await page.goto(`${workbench.origin}/#/drawer`);
+    const put = toPly(humpedPiece(6_000));
+    await page.setInputFiles('input[aria-label="Scan files"]', [
+      { name: 'from-one-tab.ply', mimeType: '', buffer: put },
+      { name: 'broken.ply', mimeType: '', buffer: Buffer.from('ply') },
+    ]);
+    await cardOf(page).locator('.card-size').waitFor({ timeout: 60_000 });
+    await cardOf(other).locator('.card-size').waitFor({ timeout: 60_000 });
+    await expect.poll(() => other.locator('.card', { hasText: 'broken' }).count()).toBe(0);
+    await cardOf(page).getByRole('button').click();
+    await cardOf(other).waitFor({ state: 'detached' });
+    // A tab that is opened now clears nothing away that can still be put back.
+    await other.reload();
+    await other.locator('.card').first().waitFor();
+    const scansKept = await other.evaluate(
+      (name) =>
+        new Promise<number>((resolve) => {
+          const asked = indexedDB.open(name);
+          asked.onsuccess = () => {
+            const count = asked.result.transaction('scans').objectStore('scans').count();
+            count.onsuccess = () => {
+              asked.result.close();
+              resolve(count.result);
+            };
+          };
+        }),
+      DATABASE,
+    );
+    expect(scansKept).toBe(1);
+    await page.getByRole('button', { name: 'Put back' }).click();
+    await cardOf(other).locator('a').click();
+    await untilMeasured(other);
+    await page.locator('.card a').first().click();
+    await page.getByLabel('Notes').waitFor();
     await other.close();
 
     // The browser's space is full: kept numbers, which can be measured again, make room for what can't be had again.

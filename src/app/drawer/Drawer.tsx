@@ -7,7 +7,7 @@ import { useFinding, usePieces, useQueue, useWorkbench } from '../workbench.ts';
 import { ArchiveTools } from './ArchiveTools.tsx';
 import { Cards } from './Cards.tsx';
 import { FindBar } from './FindBar.tsx';
-import { useScrolledPlace } from './place.ts';
+import { type DrawerPlace, useScrolledPlace } from './place.ts';
 import { QueueList } from './QueueList.tsx';
 
 /** The collection: a person's own scans first, then the demo pieces. */
@@ -41,7 +41,7 @@ export function Drawer() {
         <ArchiveTools />
       </header>
       <QueueList />
-      <TakenOut />
+      <TakenOut place={place} />
       {pieces.length > 0 && <FindBar pieces={pieces} fitting={found.length} />}
       {pieces.length > 0 && found.length === 0 && (
         <div className="nothing-found">
@@ -54,14 +54,14 @@ export function Drawer() {
       {own.length > 0 && (
         <section aria-labelledby="own-pieces">
           <h2 id="own-pieces">Opened here</h2>
-          <Cards pieces={own} laidOut={place.own} />
+          <Cards pieces={own} laidOut={place.own} place={place} />
         </section>
       )}
       {demos.length > 0 && (
         <section aria-labelledby="demo-pieces">
           <h2 id="demo-pieces">{story?.title ?? 'Demo drawer'}</h2>
           {story && <p className="soft">{story.story}</p>}
-          <Cards pieces={demos} laidOut={place.demos} />
+          <Cards pieces={demos} laidOut={place.demos} place={place} />
         </section>
       )}
       {pieces.length === 0 && <p className="soft">The drawer is empty.</p>}
@@ -82,27 +82,39 @@ function useLaidOut(): readonly Piece[] {
 }
 
 /** What was taken out, and the way back. */
-function TakenOut() {
+function TakenOut({ place }: { place: DrawerPlace }) {
   const takenOut = usePieces((state) => state.takenOut);
   const { pieces } = useWorkbench();
   const last = takenOut.at(-1);
-  if (last === undefined) return null;
+  const name = last && (last.number || last.title);
+  const words =
+    takenOut.length > 1
+      ? `${takenOut.length} pieces were taken out of the drawer, ${name} last.`
+      : last && `${name} was taken out of the drawer.`;
+  const putBack = (all: boolean): void => {
+    place.wanted = last === undefined ? null : { piece: last.id, scroll: true };
+    pieces.putBack(all);
+  };
   return (
-    <div className="taken-out" role="status">
-      <p>
-        {takenOut.length === 1
-          ? `${last.number || last.title} was taken out of the drawer.`
-          : `${takenOut.length} pieces were taken out of the drawer, ${last.number || last.title} last.`}{' '}
-        {takenOut.some(({ demo }) => !demo) && 'Scans are cleared away when this page is closed.'}
+    <>
+      <p className="unseen" role="status">
+        {words} {last && 'It can be put back with a button above the pieces.'}
       </p>
-      <button type="button" className="button" onClick={() => pieces.putBack()}>
-        Put back
-      </button>
-      {takenOut.length > 1 && (
-        <button type="button" className="button" onClick={() => pieces.putBack(true)}>
-          Put all back
-        </button>
+      {last !== undefined && (
+        <div className="taken-out">
+          <p>
+            {words} {takenOut.some(({ demo }) => !demo) && 'Scans are cleared away when this page is closed.'}
+          </p>
+          <button type="button" className="button" onClick={() => putBack(false)}>
+            Put back
+          </button>
+          {takenOut.length > 1 && (
+            <button type="button" className="button" onClick={() => putBack(true)}>
+              Put all back
+            </button>
+          )}
+        </div>
       )}
-    </div>
+    </>
   );
 }

@@ -1,4 +1,4 @@
-import { useMemo } from 'react';
+import { useId, useMemo, useRef } from 'react';
 import { isNarrowed, SORTS, type SortId, wordsIn } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { useFinding, useWorkbench } from '../workbench.ts';
@@ -28,17 +28,24 @@ interface FindBarProps {
   readonly fitting: number;
 }
 
+/** In longer drawers cards far off are not there for the browser's own search: this one stays in sight. */
+const LONG = 60;
+
 /** Search, filters and order of the drawer. */
 export function FindBar({ pieces, fitting }: FindBarProps) {
   const { finding } = useWorkbench();
   const asked = useFinding();
   const { sort, rising } = asked;
+  const field = useRef<HTMLInputElement>(null);
+  const reach = useId();
   return (
-    <search className="find-bar">
+    <search className="find-bar" data-long={pieces.length > LONG}>
       <input
+        ref={field}
         type="search"
         className="find-text"
         placeholder="Number, title, notes, raw material"
+        aria-describedby={pieces.length > LONG ? reach : undefined}
         aria-label="Find a piece"
         value={asked.text}
         onChange={({ currentTarget }) => finding.set({ text: currentTarget.value })}
@@ -82,11 +89,23 @@ export function FindBar({ pieces, fitting }: FindBarProps) {
           {rising ? '↑' : '↓'} {directionOf(sort, rising)}
         </button>
       </span>
+      {pieces.length > LONG && (
+        <p id={reach} className="find-reach soft">
+          This finds any of them; the browser’s own search only sees cards near by.
+        </p>
+      )}
       <p className="find-count soft" role="status">
         {isNarrowed(asked) ? `${fitting} of ${pieces.length} pieces` : `${pieces.length} pieces`}
       </p>
       {isNarrowed(asked) && (
-        <button type="button" className="button" onClick={() => finding.clear()}>
+        <button
+          type="button"
+          className="button"
+          onClick={() => {
+            finding.clear();
+            field.current?.focus();
+          }}
+        >
           Show all
         </button>
       )}

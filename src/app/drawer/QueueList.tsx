@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'react';
 import { MemoryWays } from '../bench/MemoryWays.tsx';
 import { MEMORY_SHORT } from '../state/fault.ts';
 import { type Queued, queueCounts } from '../state/queue.ts';
@@ -7,13 +8,19 @@ import { useQueue, useWorkbench } from '../workbench.ts';
 
 /** Files that were put in together: how far each is, what went wrong with it, and the way to leave it out. */
 export function QueueList() {
-  const { queue } = useWorkbench();
+  const { queue, drawerPlace } = useWorkbench();
   const entries = useQueue((state) => state.entries);
+  const list = useRef<HTMLElement>(null);
+  // Who drops files looks at where they went, however far down the drawer that was.
+  useEffect(() => {
+    if (entries.length > drawerPlace.queued) list.current?.scrollIntoView({ block: 'nearest' });
+    drawerPlace.queued = entries.length;
+  }, [entries.length, drawerPlace]);
   if (entries.length === 0) return null;
   const { all, measured, toDo } = queueCounts(entries);
   const listed = entries.filter(({ state }) => state !== 'measured').toSorted(byUrgency);
   return (
-    <section className="queue" aria-labelledby="queue-title">
+    <section ref={list} className="queue" aria-labelledby="queue-title">
       <header className="queue-head">
         <h2 id="queue-title">
           {toDo > 0 ? `Measuring, ${measured} of ${all} done` : `${measured} of ${all} measured`}

@@ -9,10 +9,26 @@ export interface DrawerPlace {
   readonly demos: LaidOut;
   /** CSS px. */
   scrolledTo: number;
+  /** Files of the queue that were shown. */
+  queued: number;
+  /** The piece whose card has, or had, the focus. */
+  focused: string | null;
+  /** The piece whose card is to have the focus as soon as it is there, and whether it is to be scrolled to. */
+  wanted: { readonly piece: string; readonly scroll: boolean } | null;
 }
 
+/** A card with its picture, as a first guess, CSS px. */
+const CARD = 400;
+
 export function createDrawerPlace(): DrawerPlace {
-  return { own: neverLaidOut(), demos: neverLaidOut(), scrolledTo: 0 };
+  return {
+    own: neverLaidOut(CARD),
+    demos: neverLaidOut(CARD),
+    scrolledTo: 0,
+    queued: 0,
+    focused: null,
+    wanted: null,
+  };
 }
 
 /**
@@ -28,7 +44,10 @@ export function useScrolledPlace(): DrawerPlace {
       if (parseRoute(location.hash).place === 'drawer') place.scrolledTo = window.scrollY;
     };
     window.addEventListener('scroll', remember, { passive: true });
-    return () => window.removeEventListener('scroll', remember);
+    return () => {
+      window.removeEventListener('scroll', remember);
+      place.wanted = place.focused === null ? null : { piece: place.focused, scroll: false };
+    };
   }, [place]);
   return place;
 }

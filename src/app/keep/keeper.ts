@@ -12,6 +12,9 @@ export interface Loaded {
   readonly scan: () => Promise<Blob>;
 }
 
+/** Pieces that are read in one go. */
+const AT_ONCE = 250;
+
 export type Keeper = ReturnType<typeof createKeeper>;
 
 /** What a tab tells the others after it has changed a piece. */
@@ -23,12 +26,13 @@ interface Told {
  * Keeps pieces in the browser's own database, each change in one transaction that is flushed to the disk before it
  * counts as kept. Changes are made one after another, in order. A change of a piece that another tab has changed in the
  * meantime is refused: `elsewhere` is then told the piece as that tab left it. Where the browser's space is full, `makeRoom`
- * is asked for some, once, before a change counts as not kept.
+ * is asked for some, once, before a change counts as not kept. `isAlone` says whether no other tab shows this drawer.
  */
 export function createKeeper(
   elsewhere: (piece: KeptPiece) => void,
   makeRoom: () => Promise<void> = async () => undefined,
   open = openDatabase,
+  isAlone: () => Promise<boolean> = async () => true,
 ) {
   const store = createStore<Keeping>(() => ({ state: 'kept' }));
   const revisions = new Map<string, number>();
@@ -85,13 +89,17 @@ export function createKeeper(
     /** Everything that is kept, scans on demand. Scans of pieces that were taken out before are cleared away. */
     async load(): Promise<readonly Loaded[]> {
       const there = await opened();
-      const all = await there.getAll('pieces');
-      const gone = all.filter(({ removed, demo }) => removed && !demo);
+      const all = await allPieces(there);
+      // Another tab may still put back what was taken out there.
+      const alone = await isAlone();
+      const gone = all.filter(({ removed, demo }) => removed && !demo && alone);
       for (const { id } of gone) await forget(there, id);
       const pieces = all.filter((piece) => !gone.includes(piece));
       for (const { id, revision } of pieces) revisions.set(id, revision);
       return pieces.map((piece) => ({ piece, scan: () => scanOf(piece.id) }));
     },
+    /** What a piece is measured from, as it was kept. */
+    scan: (piece: string): Promise<Blob> => scanOf(piece),
     /** A further photograph of a piece, as it was kept. */
     photo: (piece: string, id: string): Promise<Blob> => scanOf(furtherKey(piece, id)),
     /** Keeps a piece as it is now; and `scan`, the file that it is measured from, and `further` photographs, unless they are kept already. */
@@ -134,6 +142,18 @@ export function createKeeper(
     const scan = await (await opened()).get('scans', id);
     if (scan === undefined) throw new Error('the scan is not kept any more');
     return scan;
+  }
+}
+
+/** Some at a time: reading thousands at once would hold up the page. */
+async function allPieces(there: Database): Promise<readonly KeptPiece[]> {
+  const all: KeptPiece[] = [];
+  for (let after: IDBKeyRange | undefined; ; ) {
+    const some = await there.getAll('pieces', after, AT_ONCE);
+    all.push(...some);
+    const last = some.at(-1);
+    if (last === undefined || some.length < AT_ONCE) return all;
+    after = IDBKeyRange.lowerBound(last.id, true);
   }
 }
 

@@ -78,19 +78,9 @@ export async function recallMeasured(
   async function recall(ids: readonly string[]): Promise<void> {
     const found: Recalled[] = [];
     // One after another: what is read is unpacked by the page itself.
-    for (const id of ids) found.push(await lookUp(id));
+    for (const id of ids) found.push(await lookUp(store, engine, pieces, id));
     pieces.recall(found);
     recalled.push(...found.flatMap(({ id, seen }) => (seen === undefined ? [] : [id])));
-  }
-
-  async function lookUp(id: string): Promise<Recalled> {
-    const there = await store.get(id);
-    const piece = pieces.find(id);
-    if (there === undefined || piece === undefined) return { id };
-    const anew = whyAnew(there, { engine, mark: piece.mark ?? '', settings: piece.history.present });
-    if (anew === null) return { id, seen: fromKeptMeasured(there) };
-    // Another program sees the same face; other settings, or another scan, show another.
-    return anew === 'program' ? { id, anew, picture: there.pictures.reliefA } : { id, anew };
   }
 
   if (first !== null && kept.has(first)) await recall([first]);
@@ -99,6 +89,22 @@ export async function recallMeasured(
     for (let k = 0; k < rest.length; k += AT_ONCE) await recall(rest.slice(k, k + AT_ONCE));
     return recalled;
   };
+}
+
+/** What is kept of one piece, where it answers what is asked of it. */
+export async function lookUp(
+  store: MeasuredStore,
+  engine: string,
+  pieces: PiecesStore,
+  id: string,
+): Promise<Recalled> {
+  const there = await store.get(id);
+  const piece = pieces.find(id);
+  if (there === undefined || piece === undefined) return { id };
+  const anew = whyAnew(there, { engine, mark: piece.mark ?? '', settings: piece.history.present });
+  if (anew === null) return { id, seen: fromKeptMeasured(there) };
+  // Another program sees the same face; other settings, or another scan, show another.
+  return anew === 'program' ? { id, anew, picture: there.pictures.reliefA } : { id, anew };
 }
 
 /**

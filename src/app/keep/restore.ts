@@ -1,4 +1,4 @@
-import { furtherInUse, type Piece, type PiecesStore } from '../state/pieces.ts';
+import { furtherInUse, type Piece, type PiecesStore, type Restored } from '../state/pieces.ts';
 import type { FurtherPhoto } from '../state/views.ts';
 import type { KeptPiece } from './database.ts';
 import type { Keeper } from './keeper.ts';
@@ -20,21 +20,17 @@ export function furtherOf(keeper: Keeper, { id: piece, further = [] }: KeptPiece
   return further.map(({ id, fileName }) => ({ id, fileName, open: () => keeper.photo(piece, id) }));
 }
 
+/** A kept piece as the drawer has it; its files are read when they are needed. */
+export function fromKept(keeper: Keeper, piece: KeptPiece, open: () => Promise<Blob>): Restored {
+  const { revision: _, ...kept } = piece;
+  return { ...kept, number: piece.catalogue.number ?? '', further: furtherOf(keeper, piece), open };
+}
+
 /** Puts what was kept back into the drawer. A browser that keeps nothing is no reason not to work. */
 export async function restoreDrawer(keeper: Keeper, pieces: PiecesStore): Promise<void> {
   try {
     const loaded = await keeper.load();
-    pieces.restore(
-      loaded.map(({ piece, scan }) => {
-        const { revision: _, ...kept } = piece;
-        return {
-          ...kept,
-          number: piece.catalogue.number ?? '',
-          further: furtherOf(keeper, piece),
-          open: scan,
-        };
-      }),
-    );
+    pieces.restore(loaded.map(({ piece, scan }) => fromKept(keeper, piece, scan)));
   } catch (error) {
     keeper.refuse(error);
   }

@@ -2,6 +2,7 @@ import { type ComponentType, useEffect } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
 import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
 import { FileButton } from '../frame/FileButton.tsx';
+import { Mishap } from '../frame/Mishap.tsx';
 import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
 import { ContinuumView } from './ContinuumView.tsx';
 import { DistributionView } from './DistributionView.tsx';
@@ -35,7 +36,9 @@ export function Lineup({ view, store }: { view: LineupViewId; store: LineupStore
     <LineupContext value={store}>
       <div className="lineup">
         <Head view={view} />
-        <Body view={view} />
+        <Mishap key={view}>
+          <Body view={view} />
+        </Mishap>
       </div>
     </LineupContext>
   );

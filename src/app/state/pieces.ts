@@ -183,6 +183,22 @@ export function createPieces(
         ),
       );
     },
+    /** Takes in a piece that another tab has put into the drawer, or lets go of one that it has taken out. */
+    follow({ removed, ...facts }: Restored): void {
+      const { id, demo } = facts;
+      const back = getState().takenOut.find((piece) => piece.id === id);
+      // Which demo pieces there are is for the page to say.
+      const piece = back ?? find(id) ?? (demo ? undefined : { look: '', ...facts });
+      if (piece === undefined) return;
+      setState(({ pieces, takenOut, recalling }) => ({
+        pieces: removed
+          ? pieces.filter((other) => other.id !== id)
+          : inOrder([...pieces.filter((other) => other.id !== id), piece]),
+        // Of a person's own piece the other tab has the way back, which may have been none at all.
+        takenOut: [...takenOut.filter((other) => other.id !== id), ...(removed && demo ? [piece] : [])],
+        recalling: removed ? recalling : new Set([...recalling, id]),
+      }));
+    },
     /** Takes over a change that was made in another tab. */
     adopt(id: string, { further = [], ...edit }: Edit): void {
       const there = find(id)?.further ?? [];
