@@ -12,7 +12,7 @@ import { Plate } from './plate/Plate.tsx';
 import type { PlateStore } from './plate/state.ts';
 import { faultFromCode } from './state/fault.ts';
 import { parseRoute, type Route } from './state/route.ts';
-import { useWorkbench } from './workbench.ts';
+import { usePieces, useWorkbench } from './workbench.ts';
 
 const TITLES = { drawer: 'Drawer', bench: 'Bench', plate: 'Plate', lineup: 'Lineup' } as const;
 
@@ -29,22 +29,25 @@ export function App({ lineup, plate }: AppProps) {
   const route: Route = parseRoute(hash);
   const pieceId = route.place === 'bench' ? route.piece : null;
 
+  const title = usePieces(({ pieces }) => pieces.find(({ id }) => id === pieceId)?.title);
+  useEffect(() => {
+    document.title = `${title ?? TITLES[route.place]} · Knapgauge`;
+  }, [title, route.place]);
+
   useEffect(() => {
     if (pieceId === null) {
-      document.title = `${TITLES[route.place]} · Knapgauge`;
       queue.start();
       return;
     }
     queue.stop();
     const piece = pieces.find(pieceId);
-    document.title = `${piece?.title ?? 'Bench'} · Knapgauge`;
     if (piece !== undefined) bench.open(piece);
     else {
       const what =
         'This link is to a scan that was opened from a computer’s own disk and is no longer in the drawer.';
       bench.refuse(faultFromCode('file-missing', what));
     }
-  }, [pieceId, route.place, queue, pieces, bench]);
+  }, [pieceId, queue, pieces, bench]);
 
   return (
     <DropAnywhere>

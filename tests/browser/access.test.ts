@@ -66,7 +66,9 @@ test.each(SCREENS)('every place at $width × $height, $colorScheme', async ({ co
   await check('fault');
   for (const place of ['plate', 'lineup/table', 'lineup/scatter', 'lineup/continuum']) {
     await page.goto(`${workbench.origin}/#/${place}`);
-    await page.waitForSelector('main h1');
+    // Until it is drawn the place before stands there.
+    const [, view] = place.split('/');
+    await page.waitForSelector(view === undefined ? '.plate-preview' : `.lineup-view[data-view="${view}"]`);
     await check(place.replace('/', '-'));
   }
   // Letters as pale as their ground would be found, though only under the pointer.

@@ -2,7 +2,7 @@ import { useLayoutEffect, useRef } from 'react';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { MEMORY_SHORT } from '../state/fault.ts';
 import { type Printed, printMeasurement } from '../words/values.ts';
-import { useBench, useWorkbench } from '../workbench.ts';
+import { useBench, usePieces, useWorkbench } from '../workbench.ts';
 import { Controls } from './Controls.tsx';
 import { MemoryWays } from './MemoryWays.tsx';
 import { ProgressLine } from './Waiting.tsx';
@@ -18,7 +18,10 @@ const MAIN: readonly (readonly [id: string, name: string])[] = [
 ];
 
 export function Heading() {
-  const piece = useBench((state) => state.piece);
+  const laid = useBench((state) => state.piece);
+  // What it is called may be written anew while it lies there.
+  const kept = usePieces(({ pieces }) => pieces.find(({ id }) => id === laid?.id));
+  const piece = kept ?? laid;
   const measured = useBench((state) => state.measured);
   const phase = useBench((state) => state.phase);
   const fault = useBench((state) => state.fault);

@@ -90,10 +90,9 @@ export function createKeeper(
     async load(): Promise<readonly Loaded[]> {
       const there = await opened();
       const all = await allPieces(there);
+      const gone = all.filter(({ removed, demo }) => removed && !demo);
       // Another tab may still put back what was taken out there.
-      const alone = await isAlone();
-      const gone = all.filter(({ removed, demo }) => removed && !demo && alone);
-      for (const { id } of gone) await forget(there, id);
+      if (await isAlone()) for (const { id } of gone) await forget(there, id);
       const pieces = all.filter((piece) => !gone.includes(piece));
       for (const { id, revision } of pieces) revisions.set(id, revision);
       return pieces.map((piece) => ({ piece, scan: () => scanOf(piece.id) }));
