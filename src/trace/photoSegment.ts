@@ -5,7 +5,7 @@ import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
 import { type RightCells, setRight } from './photoRims.ts';
-import { DEEPEST, withoutShadows } from './photoShadows.ts';
+import { COLOURED, DEEPEST, withoutShadows } from './photoShadows.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
 export interface CoarsePieces {
@@ -43,8 +43,10 @@ const BACK = 3.5;
  */
 const SHADOW_COLOUR = 0.09;
 const GREYED = 0.1;
-/** Between these distances from grey (logarithms) a backdrop gets coloured: black stone on it is of another colour, and a deep shadow is not. */
-const [GREYISH, COLOURED] = [0.25, 0.5];
+/** From this distance from grey (logarithms) to COLOURED a backdrop gets coloured. */
+const GREYISH = 0.25;
+/** Light is about this power of its code: steps of codes are worth more where it is darker. */
+const GAMMA = 2.2;
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
 const SURE = 6;
 const BRIGHTER = 0.12;
@@ -126,10 +128,11 @@ function surely(
   const ofRed = red / spread[1];
   const ofBlue = blue / spread[2];
   const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
+  const dark = Math.max(0, -light);
   if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
   const coloured = Math.min(1, Math.max(0, (ofBackdrop - GREYISH) / (COLOURED - GREYISH)));
   const stone =
-    (away > SURE && colour > SHADOW_COLOUR + GREYED * coloured * Math.max(0, -light)) ||
+    (away > SURE * Math.exp(dark / GAMMA) && colour > SHADOW_COLOUR + GREYED * coloured * dark) ||
     (light > SURE * spread[0] && light > BRIGHTER) ||
     (light < -SURE * spread[0] && light < DEEPEST && coloured < 1);
   return stone ? STONE : UNKNOWN;

@@ -7,10 +7,15 @@ import type { OffBackdrop } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
 
 /**
- * Cells to either side of one between which codes rise at a sharp edge, and farther out, where a part's far side may be near; how
- * much of the rise is within the nearer ones; and the share of its seam with the stone at which an edge parts it.
+ * Codes rise at a sharp edge between cells next to one, by shares of what they rise by between cells farther out: nearer, where a
+ * part's far side may be near, and farther, for the coarse colours of JPEG. And the share of its seam with the stone at which an
+ * edge parts a part from it.
  */
-const [NEAR, CLOSE, PARTED] = [1, 2, 0.75];
+const NEAR = 1;
+const AWAY = [
+  [2, 0.75],
+  [3, 0.5],
+] as const;
 export const PARTS = 0.5;
 /** The seam of a part may be so many cells out: those that the edge itself crosses are a little of both. */
 const OUT = 2;
@@ -18,7 +23,7 @@ const OUT = 2;
 const ASIDE = 5;
 /** A shadow leaves the colour within this (logarithms), and this share of how much darker it is (scattered light), and cells no more uneven than so many times the backdrop's. */
 const [OF_BACKDROP, DARKENED, UNEVEN] = [0.08, 0.1, 2];
-/** Single cells, which are noisier, stay within so many times that. */
+/** Single cells, which are noisier, stay within so many times that, or within a third of the way to the colour of most of the stone. */
 const NOISY = 1.5;
 /** Stone is of another colour than a part from this difference on (logarithms), and from so many times what the part's is off the backdrop's. */
 const [UNLIKE, APART] = [0.08, 3];
@@ -26,6 +31,8 @@ const [UNLIKE, APART] = [0.08, 3];
 const [MOSTLY, HALF] = [0.8, 0.5];
 /** A shadow leaves at least this share of the light on a grey backdrop (logarithm). */
 export const DEEPEST = Math.log(0.25);
+/** From this distance from grey on (logarithms) a backdrop is coloured: black stone on it is of another colour, and a deep shadow is not. */
+export const COLOURED = 0.5;
 /** Cells that hardly differ in light from the backdrop are its texture. */
 const DARKER = 0.15;
 const BACK = 3.5;
@@ -62,14 +69,16 @@ export function withoutShadows(
   eachPart(mask, width, 4, (region) => {
     if (region.length < LEAST_PART) return;
     const [ofRed, ofBlue] = [red, blue].map((tone) => medianOf(region.map((cell) => tone[cell])));
-    const half = (ofRed * ofRed + ofBlue * ofBlue) / 2;
+    const square = ofRed * ofRed + ofBlue * ofBlue;
+    const third = Math.sqrt(square) / 3;
     for (const i of region) {
       if (light[i] > -BACK * spread[0]) continue;
       // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
-      if (sure[i] === 1 && light[i] < DEEPEST) continue;
+      if (sure[i] === 1 && light[i] < DEEPEST && off.colour < COLOURED) continue;
       // Nearer to the backdrop's colour than to that of the stone.
-      if (red[i] * ofRed + blue[i] * ofBlue > half) continue;
-      if (Math.sqrt(red[i] * red[i] + blue[i] * blue[i]) >= NOISY * tolerance(light[i])) continue;
+      if (red[i] * ofRed + blue[i] * ofBlue > square / 2) continue;
+      const most = Math.max(third, NOISY * tolerance(light[i]));
+      if (Math.sqrt(red[i] * red[i] + blue[i] * blue[i]) >= most) continue;
       may[i] = 1;
       if (light[i] < -DARKER) rather[i] = 1;
     }
@@ -92,7 +101,8 @@ export function withoutShadows(
     }
     // A shadow lies along the rim or fills a notch; a band of the stone’s own runs across it.
     if (seam < LEAST_SEAM || open < ALONG * seam || parted < PARTS * seam) return;
-    if (!isOfBackdrop(off, part)) return;
+    // Scattered light tints some shadows more than others: how unlike the stone is tells more.
+    if (!isOfBackdrop(off, part, NOISY)) return;
     const unlike = unlikeShare(off, part, mask, inside);
     if (unlike < HALF) return;
     const wide = part.length / Math.max(seam, open);
@@ -152,15 +162,15 @@ export function colourBeside(off: OffBackdrop, cells: readonly number[], mask: U
   return reds.length === 0 ? 0 : Math.hypot(medianOf(reds), medianOf(blues));
 }
 
-/** Whether cells are of the backdrop's colour and darker. */
-function isOfBackdrop({ tones }: OffBackdrop, cells: readonly number[]): boolean {
+/** Whether cells are of the backdrop's colour, within so many times the tolerance, and darker. */
+function isOfBackdrop({ tones }: OffBackdrop, cells: readonly number[], times = 1): boolean {
   const [light, red, blue] = tones.map((tone) => medianOf(cells.map((cell) => tone[cell])));
-  return light <= 0 && Math.hypot(red, blue) <= tolerance(light);
+  return light <= 0 && Math.hypot(red, blue) <= times * tolerance(light);
 }
 
 /** Whether hardly any stone next to some cells, which are of the backdrop's colour, is of that too. */
 export function isUnlikeStone(off: OffBackdrop, cells: readonly number[], mask: Uint8Array): boolean {
-  return isOfBackdrop(off, cells) && unlikeShare(off, cells, mask) > MOSTLY;
+  return isOfBackdrop(off, cells, NOISY) && unlikeShare(off, cells, mask) > MOSTLY;
 }
 
 /** Share of the stone next to some cells that is of another colour than they are. */
@@ -199,18 +209,21 @@ export function isShadow(off: OffBackdrop, cells: readonly number[], unrest: num
 
 /** Whether codes change at a cell or close by as at a sharp edge: not much farther out than next to it. */
 export function isParted({ rgba, width }: Pixels, cell: number): boolean {
-  let [near, far] = [0, 0];
+  let [near, at, along] = [0, 0, 4];
   for (const step of [4, 4 * width]) {
     for (let middle = 4 * cell - OUT * step; middle <= 4 * cell + OUT * step; middle += step) {
-      let [close, away] = [0, 0];
-      for (let k = middle; k < middle + 3; k++) {
-        close += Math.abs(rgba[k + NEAR * step] - rgba[k - NEAR * step]);
-        away += Math.abs(rgba[k + CLOSE * step] - rgba[k - CLOSE * step]);
-      }
-      if (close > near) [near, far] = [close, away];
+      const rise = riseAt(rgba, middle, NEAR * step);
+      if (rise > near) [near, at, along] = [rise, middle, step];
     }
   }
-  return near > PARTED * far;
+  return AWAY.some(([far, share]) => near > share * riseAt(rgba, at, far * along));
+}
+
+/** What the three codes together change by between `step` to either side. */
+function riseAt(rgba: Uint8ClampedArray, middle: number, step: number): number {
+  let sum = 0;
+  for (let k = middle; k < middle + 3; k++) sum += Math.abs(rgba[k + step] - rgba[k - step]);
+  return sum;
 }
 
 function medianOf(values: readonly number[]): number {

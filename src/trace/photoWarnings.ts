@@ -85,7 +85,7 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
   if (piece.beyond !== undefined) {
     warnings.push({
       code: 'corner-hidden',
-      text: `A corner may go on up to ${Math.ceil(piece.beyond)} pixels beyond the outline, where the picture shows something nearly as light as the backdrop: look at the corners, and draw on with the brush where stone is left out.`,
+      text: `A corner or a thin spur may go on up to ${Math.ceil(piece.beyond)} pixels beyond the outline, where the picture shows something else than backdrop: look at the corners, and draw on with the brush where stone is left out.`,
     });
   }
   if (piece.lined === true) {
