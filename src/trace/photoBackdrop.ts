@@ -18,6 +18,8 @@ export interface Toned {
 export interface OffBackdrop extends Toned {
   /** Standard deviation of the backdrop's own texture in each tone. */
   readonly spread: readonly [number, number, number];
+  /** What of that the rounding of its codes may make. */
+  readonly rounding: readonly [number, number, number];
   /** How far its colour is from grey, logarithms. */
   readonly colour: number;
 }
@@ -80,7 +82,8 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
   }
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   const colour = Math.hypot(fits[1][0], fits[2][0]);
-  return { width, height, tones: [off[0], off[1], off[2]], spread, colour };
+  const rounding = [rounded(fits, 0), rounded(fits, 1), rounded(fits, 2)] as const;
+  return { width, height, tones: [off[0], off[1], off[2]], spread, rounding, colour };
 }
 
 /** What the rounding of codes does to a tone of a backdrop, by its colour in the middle of the picture. */

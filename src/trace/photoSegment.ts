@@ -118,24 +118,31 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
 }
 
 /** What a cell of these differences from the backdrop surely is. */
-function surely(
-  light: number,
-  red: number,
-  blue: number,
-  { spread, colour: ofBackdrop }: OffBackdrop,
-): number {
-  const colour = Math.sqrt(red * red + blue * blue);
+function surely(light: number, red: number, blue: number, off: OffBackdrop): number {
+  const { spread, colour: ofBackdrop } = off;
   const ofRed = red / spread[1];
   const ofBlue = blue / spread[2];
   const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
-  const dark = Math.max(0, -light);
   if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
-  const coloured = Math.min(1, Math.max(0, (ofBackdrop - GREYISH) / (COLOURED - GREYISH)));
-  const stone =
-    (away > SURE * Math.exp(dark / GAMMA) && colour > SHADOW_COLOUR + GREYED * coloured * dark) ||
-    (light > SURE * spread[0] && light > BRIGHTER) ||
-    (light < -SURE * spread[0] && light < DEEPEST && coloured < 1);
-  return stone ? STONE : UNKNOWN;
+  if ((light > SURE * spread[0] && light > BRIGHTER) || isOtherColour(light, red, blue, off)) return STONE;
+  const black = light < -SURE * spread[0] && light < DEEPEST && ofBackdrop < COLOURED;
+  return black ? STONE : UNKNOWN;
+}
+
+/** Whether a cell is of a colour that no shadow on the backdrop has, for sure. */
+function isOtherColour(
+  light: number,
+  red: number,
+  blue: number,
+  { spread, rounding, colour }: OffBackdrop,
+): boolean {
+  const coloured = Math.min(1, Math.max(0, (colour - GREYISH) / (COLOURED - GREYISH)));
+  const dark = Math.max(0, -light);
+  if (Math.sqrt(red * red + blue * blue) <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
+  const more = Math.exp(dark / GAMMA) - 1;
+  const ofRed = red / (spread[1] + more * rounding[1]);
+  const ofBlue = blue / (spread[2] + more * rounding[2]);
+  return ofRed * ofRed + ofBlue * ofBlue > SURE * SURE;
 }
 
 /** What stands off the backdrop with hardly any sure stone in it (black on black) is taken for stone as a whole. */

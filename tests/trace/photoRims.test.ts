@@ -37,7 +37,13 @@ function right(grid: Pixels, mask: Uint8Array) {
   const { tones, ...size } = tonesOf(grid);
   const back = tonesOf({ width: 1, height: 1, rgba: Uint8ClampedArray.of(BACK, BACK, BACK, 255) }).tones;
   const off = tones.map((tone, t) => tone.map((v) => v - back[t][0])) as unknown as typeof tones;
-  return setRight({ ...size, tones: off, spread: [0.02, 0.012, 0.012], colour: 0 }, grid, mask, mask, cv);
+  return setRight(
+    { ...size, tones: off, spread: [0.02, 0.012, 0.012], rounding: [0.01, 0.01, 0.01], colour: 0 },
+    grid,
+    mask,
+    mask,
+    cv,
+  );
 }
 
 const share = (mask: Uint8Array, of: Uint8Array): number =>

@@ -42,7 +42,13 @@ function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false) {
     Uint8Array.from({ length: WIDTH * HEIGHT }, (_, i) => (inside(i % WIDTH, Math.floor(i / WIDTH)) ? 1 : 0));
   const mask = cells((u, v) => isStone(u, v) || isShade(u, v));
   const sure = new Uint8Array(mask.length);
-  const all = { ...size, tones: off, spread: [0.02, 0.012, 0.012] as const, colour: 0 };
+  const all = {
+    ...size,
+    tones: off,
+    spread: [0.02, 0.012, 0.012] as const,
+    rounding: [0.01, 0.01, 0.01] as const,
+    colour: 0,
+  };
   const found = withoutShadows(all, grid, mask, sure, cv);
   const count = (of: Uint8Array): number => of.reduce((sum, one) => sum + one, 0);
   const share = (of: Uint8Array): number => count(of.map((one, i) => one & found.mask[i])) / count(of);
