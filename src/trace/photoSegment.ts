@@ -44,7 +44,7 @@ const BACK = 3.5;
 const SHADOW_COLOUR = 0.09;
 const GREYED = 0.1;
 /** From this distance from grey (logarithms) to COLOURED a backdrop gets coloured. */
-const GREYISH = 0.25;
+const GREYISH = 0.3;
 /** Light is about this power of its code: steps of codes are worth more where it is darker. */
 const GAMMA = 2.2;
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
@@ -139,7 +139,8 @@ function isOtherColour(
   const coloured = Math.min(1, Math.max(0, (colour - GREYISH) / (COLOURED - GREYISH)));
   const dark = Math.max(0, -light);
   if (Math.sqrt(red * red + blue * blue) <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
-  const more = Math.exp(dark / GAMMA) - 1;
+  // Of a coloured backdrop one code at least is low, and lower in shadow.
+  const more = coloured * (Math.exp(dark / GAMMA) - 1);
   const ofRed = red / (spread[1] + more * rounding[1]);
   const ofBlue = blue / (spread[2] + more * rounding[2]);
   return ofRed * ofRed + ofBlue * ofBlue > SURE * SURE;
