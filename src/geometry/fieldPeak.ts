@@ -31,7 +31,9 @@ export interface Peak extends Calmed {
 
 /** Standard errors that two discs may lie apart before the wider one is refused: of its bend a smaller one hardly tells, and what they lie apart leans one way. */
 const WIDEN = 1.5;
-/** The same for the sample itself, which may be one of many that was chosen for being high. */
+/** A disc that is as wide as it may be is wrong by up to as much as would have had it refused, besides its noise. */
+const BENT = Math.hypot(1, WIDEN);
+/** Standard errors that a disc may lie off the sample itself, which may be one of many that was chosen for being high. */
 const OUTLIER = 3;
 /**
  * Of its bend over the length of a facet's edge, a top that is sampled off facets lacks this much: 0.03 where it is a crest,
@@ -44,8 +46,10 @@ const RADII = [1.5, 2.1, 3, 4];
 const MOST_PER_GRAIN = 16;
 /** Directions of the lines that part a disc into halves. */
 const DIRECTIONS = 8;
-/** Of what a disc a grain in radius takes off a sharp top, facets take off this share. */
-const CUT_OFF = 0.5;
+/** Of what a disc a grain in radius takes off a sharp top, facets take off this share, and fits that take noise off as much again. */
+const CUT_OFF = { facets: 0.5, fits: 0.5 } as const;
+/** Radius of the moving mean, grains. */
+const CALMING = 1.5;
 /** Cells along a grain that sharpness is judged by at most. */
 const CELLS_PER_REACH = 5;
 
@@ -83,7 +87,7 @@ export class CalmField {
       const side: Side = [Math.cos(angle), Math.sin(angle)];
       return [within(side), within([-side[0], -side[1]])] as const;
     });
-    this.calming = sigma > 0 ? 1.5 * perCell : 0;
+    this.calming = sigma > 0 ? CALMING * perCell : 0;
     this.tops = new FieldTops(grid, sigma, this.calming);
   }
 
@@ -111,7 +115,8 @@ export class CalmField {
       if (fused !== undefined) creased.push(fused);
     }
     // Some disc was refused: the last that was not may bend with what the next one met, and its halves less.
-    return surest(creased) ?? whole;
+    const { value, error } = surest(creased) ?? whole;
+    return { value, error: BENT * error };
   }
 
   /** The estimate by the widest disc that agrees with all narrower ones and with the sample itself. */
@@ -209,7 +214,7 @@ export class CalmField {
       }
       mean = Math.max(mean, sum / count);
     }
-    return CUT_OFF * Math.max(0, top - mean);
+    return (CUT_OFF.facets + (this.sigma > 0 ? CUT_OFF.fits : 0)) * Math.max(0, top - mean);
   }
 
   /** The greatest value within rows, both included; undefined where they hold none. Of a single row it is looked for once. */
@@ -225,8 +230,9 @@ export class CalmField {
     const { columns } = this.grid;
     let best: Peak | undefined;
     for (const { k, value } of this.tops.highest(from, to)) {
-      // The mean takes height off crests, but not that much.
-      if (best !== undefined && value + CONFIDENCE * this.sigma < best.value) continue;
+      // The mean takes height off crests, where the sample itself tells more.
+      const likely = Math.max(value, this.grid.values[k]);
+      if (best !== undefined && likely + CONFIDENCE * this.sigma < best.value) continue;
       const column = k % columns;
       const row = (k - column) / columns;
       const calmed = this.at(column, row);
@@ -242,7 +248,7 @@ export class CalmField {
    * one is as high anywhere near its place.
    */
   private climb(top: Peak, fromRow: number, toRow: number): Peak {
-    if (this.isSmooth(top.column, top.row)) return top;
+    if (this.isSmoothAbout(top)) return top;
     const reach = Math.ceil(this.calming);
     let best = top;
     for (let step = Math.max(1, Math.round(this.calming / 3)); step >= 1; step >>= 1) {
@@ -283,6 +289,21 @@ export class CalmField {
       error: Math.sqrt(variance),
       sag: (1 - trust) * top.sag,
     };
+  }
+
+  /**
+   * Nothing is creased at a place, nor a grain away from it: beside a step the mean is highest off a crease, where a disc may
+   * hold nothing but its flank.
+   */
+  private isSmoothAbout({ column, row }: Peak): boolean {
+    const step = Math.max(1, Math.round(this.calming / CALMING));
+    for (let i = 0; i < 9; i++) {
+      const c = column + step * ((i % 3) - 1);
+      const r = row + step * (Math.floor(i / 3) - 1);
+      if (c < 0 || r < 0 || c >= this.grid.columns || r >= this.grid.rows) continue;
+      if (!Number.isNaN(this.grid.values[r * this.grid.columns + c]) && !this.isSmooth(c, r)) return false;
+    }
+    return true;
   }
 
   /** No disc is refused: nothing here is creased. */

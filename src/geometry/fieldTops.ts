@@ -5,13 +5,16 @@ const CANDIDATES = 6;
 /** Samples further below the best calmed one than this many sigmas are no candidates. */
 const HOPELESS = 4;
 
-/** A cell and the mean round it. */
+/** A sample that stands above the mean round it by more than so many sigmas stands on a crest, of which the mean loses height. */
+const BEYOND_NOISE = 3;
+
+/** A cell and about how high it is: the mean round it, or more where its sample is higher than noise explains. */
 export interface Top {
   readonly k: number;
   readonly value: number;
 }
 
-/** Looks for the tops of a noisy field under a moving mean, which noise does not raise one by one. */
+/** Looks for the tops of a noisy field: under a moving mean, which noise does not raise one by one, and on crests. */
 export class FieldTops {
   private readonly grid: Grid;
   private readonly sigma: number;
@@ -25,7 +28,7 @@ export class FieldTops {
     this.calming = calming;
   }
 
-  /** Cells of the highest separate tops of the field under a moving mean. */
+  /** Cells of the highest separate tops of the field. */
   highest(fromRow: number, toRow: number): Top[] {
     const { values, columns } = this.grid;
     const reach = Math.floor(this.calming);
@@ -36,7 +39,8 @@ export class FieldTops {
         if (Number.isNaN(values[k])) continue;
         const least = tops.length === CANDIDATES ? tops[CANDIDATES - 1].value : -Infinity;
         if (values[k] + HOPELESS * this.sigma < least) continue;
-        keepTop(tops, k, this.mean(column, row), reach, columns);
+        const value = Math.max(this.mean(column, row), values[k] - BEYOND_NOISE * this.sigma);
+        keepTop(tops, k, value, reach, columns);
       }
     }
     return tops;

@@ -36,7 +36,7 @@ const SAG_LAYERS = 100;
  */
 const HOLLOW_SHARE = 0.2;
 /** Noise of σ turns the edges of even triangles so that hollows read this much times σ and the area too large. */
-const NOISY_HOLLOW = 0.2;
+const NOISY_HOLLOW = 0.24;
 
 export function measureBody(model: Model, settings: MeasureSettings, plan: Plan): Body {
   const { surface, quality } = model;
