@@ -1,6 +1,7 @@
 import { nextCorner } from './meshCorner.ts';
 import { triangulateRing } from './meshEarCut.ts';
 import type { Hole } from './meshHoles.ts';
+import { edgeAcross } from './rimFolds.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 
 /** Longer rims get a fan: cutting triangles between their vertices takes time with the square of the length. */
@@ -14,11 +15,12 @@ export interface TwinnedMesh {
 
 /**
  * Closes holes: with triangles between the vertices of the rim where it can be seen flat without crossing itself, else
- * with a fan to its mean point. Either way the patch stays within the rim's convex hull. Returns new arrays; the inputs
- * stay untouched.
+ * with a fan to its mean point. A sharp edge that runs into a hole on both sides goes straight on across it, and either side
+ * of it is closed by itself: one patch from face to face would cut the edge away. In any case the patch stays within the
+ * rim's convex hull. Returns new arrays; the inputs stay untouched.
  */
 export function closeHoles({ mesh, twins }: TwinnedMesh, holes: readonly Hole[]): TwinnedMesh {
-  const patches = holes.filter(({ rim }) => rim.length > 2).map((hole) => patchFor(mesh, hole));
+  const patches = holes.filter(({ rim }) => rim.length > 2).map((hole) => patchFor(mesh, twins, hole));
   const numAdded = patches.reduce((sum, { corners }) => sum + corners.length, 0);
   const numFans = patches.filter(({ middle }) => middle !== undefined).length;
   const positions = new Float64Array(mesh.positions.length + 3 * numFans);
@@ -52,7 +54,10 @@ interface Patch {
   readonly middle: readonly number[] | undefined;
 }
 
-function patchFor({ positions, triangles }: TriangleMesh, { rim }: Hole): Patch {
+function patchFor(mesh: TriangleMesh, twins: Twins, { rim }: Hole): Patch {
+  const { positions, triangles } = mesh;
+  const folded = rim.length <= LONGEST_FLAT ? foldedPatch(mesh, twins, rim) : undefined;
+  if (folded !== undefined) return { rim, corners: folded, middle: undefined };
   // The surface runs along the rim one way, so the patch must run the other.
   const ring = Uint32Array.from(rim, (h) => triangles[h]).reverse();
   const flat = ring.length <= LONGEST_FLAT ? triangulateRing(positions, ring) : null;
@@ -64,6 +69,21 @@ function patchFor({ positions, triangles }: TriangleMesh, { rim }: Hole): Patch 
     for (let axis = 0; axis < 3; axis++) middle[axis] += positions[3 * v + axis] / ring.length;
   });
   return { rim, corners, middle };
+}
+
+/** Two flat patches that meet in the line from where a sharp edge runs into the hole to where it comes out again. */
+function foldedPatch(mesh: TriangleMesh, twins: Twins, rim: Uint32Array): Uint32Array | undefined {
+  const across = edgeAcross(mesh, twins, rim);
+  if (across === undefined) return undefined;
+  const [a, b] = across;
+  const ring = Uint32Array.from(rim, (h) => mesh.triangles[h]);
+  const sides = [ring.slice(a, b + 1), Uint32Array.of(...ring.slice(b), ...ring.slice(0, a + 1))];
+  const [one, other] = sides.map((side) => triangulateRing(mesh.positions, side.reverse()));
+  if (one === null || other === null) return undefined;
+  const corners = new Uint32Array(one.length + other.length);
+  corners.set(one);
+  corners.set(other, one.length);
+  return corners;
 }
 
 /** Sets the twins of the patch that fills corners `from` to `to`, among themselves and with the rim. */
