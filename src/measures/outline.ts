@@ -12,6 +12,7 @@ import {
   areaComponents,
   betweenPlaces,
   endError,
+  missedBeyond,
   noiseAt,
   outlineComponents,
   pointError,
@@ -184,10 +185,12 @@ function extents(model: Model, settings: MeasureSettings, plan: Plan): Record<st
 export function greatestWidth(model: Model, { greatest: { left, right, y } }: Plan): Value {
   const value = right - left;
   if (model.outline.left !== undefined) {
-    return { value, components: betweenPlaces(model, [left, y], [right, y]) };
+    const { noise = 0, resolution = 0 } = betweenPlaces(model, [left, y], [right, y]);
+    const missed = Math.hypot(missedBeyond(model, left, y, [-1, 0]), missedBeyond(model, right, y, [1, 0]));
+    return { value, components: { noise, resolution: Math.hypot(resolution, missed) } };
   }
-  const a = endError(model, left, y);
-  const b = endError(model, right, y);
+  const a = endError(model, left, y, [-1, 0]);
+  const b = endError(model, right, y, [1, 0]);
   const components = {
     noise: Math.hypot(a.noise, b.noise),
     resolution: Math.hypot(a.resolution, b.resolution),
@@ -249,8 +252,9 @@ export function placeError(model: Model, plan: Plan): number {
   if (band === 0) return 0;
   const stretch = stretchAsWide(plan, length, most - band);
   const corner = Math.max(
-    ...[greatest.left, greatest.right].map((x) => {
-      const { noise, resolution } = endError(model, x, greatest.y);
+    ...([-1, 1] as const).map((side) => {
+      const x = side < 0 ? greatest.left : greatest.right;
+      const { noise, resolution } = endError(model, x, greatest.y, [side, 0]);
       return Math.hypot(noise, resolution);
     }),
   );
@@ -295,8 +299,10 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
 /** What errors of the margins at both of its ends do to the greatest diameter. */
 function farthestError(model: Model, hull: Points2): Components {
   const { ax, ay, bx, by } = farthestCorners(hull);
-  const a = endError(model, ax, ay);
-  const b = endError(model, bx, by);
+  const far = Math.hypot(bx - ax, by - ay);
+  const [ux, uy] = far > 0 ? [(bx - ax) / far, (by - ay) / far] : [0, 0];
+  const a = endError(model, ax, ay, [-ux, -uy]);
+  const b = endError(model, bx, by, [ux, uy]);
   return { noise: Math.hypot(a.noise, b.noise), resolution: Math.hypot(a.resolution, b.resolution) };
 }
 

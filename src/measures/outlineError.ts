@@ -1,4 +1,5 @@
 import { chordGaps } from '../geometry/chordGaps.ts';
+import { cutBeyond } from '../geometry/cornerCut.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
 import { endFactor, nearestPoint } from './outlineTips.ts';
@@ -98,12 +99,34 @@ export function noiseAt({ outline: { outer, left, errors }, quality }: Model, x:
   return errors === undefined ? noise : Math.max(noise, errors[nearestPoint(outer, x, y)]);
 }
 
-/** Standard uncertainty of the place of an extreme point of the outer ring along the direction in which it is one, mm. */
-export function endError(model: Model, x: number, y: number): { noise: number; resolution: number } {
+/** What the points of a scan's outline may have missed beyond one of them in a direction of unit length: standard uncertainty, mm. */
+export function missedBeyond(
+  { outline }: Model,
+  x: number,
+  y: number,
+  out: readonly [number, number],
+): number {
+  if (outline.left === undefined) return 0;
+  return cutBeyond(outline.outer, nearestPoint(outline.outer, x, y), ...out);
+}
+
+/**
+ * Standard uncertainty of the place of an extreme point of the outer ring along the direction `out`, of unit length, in
+ * which it is one, mm.
+ */
+export function endError(
+  model: Model,
+  x: number,
+  y: number,
+  out: readonly [number, number],
+): { noise: number; resolution: number } {
   const { quality, outline } = model;
   if (outline.left !== undefined) {
     // A fit that is widened until the bend of the line shows in it is as wrong by that bend as by noise, and ends bend most.
-    return { noise: Math.SQRT2 * noiseAt(model, x, y), resolution: pointError(quality).resolution };
+    return {
+      noise: Math.SQRT2 * noiseAt(model, x, y),
+      resolution: Math.hypot(pointError(quality).resolution, missedBeyond(model, x, y, out)),
+    };
   }
   const { noise, resolution } = pointError(quality);
   if (noise === 0 && resolution === 0) return { noise, resolution };
@@ -135,8 +158,8 @@ export function lengthError(model: Model): LengthError {
     if (outer[i + 1] < outer[low + 1]) low = i;
     if (outer[i + 1] > outer[high + 1]) high = i;
   }
-  const base = endError(model, outer[low], outer[low + 1]);
-  const tip = endError(model, outer[high], outer[high + 1]);
+  const base = endError(model, outer[low], outer[low + 1], [0, -1]);
+  const tip = endError(model, outer[high], outer[high + 1], [0, 1]);
   const [ofBase, ofTip] = [Math.hypot(base.noise, base.resolution), Math.hypot(tip.noise, tip.resolution)];
   return {
     components: {
