@@ -17,6 +17,9 @@ import type { Family, MeasureRow, MeasureSettings, Series, Value } from './types
 const EDGES = ['left', 'right'] as const;
 export type Edge = (typeof EDGES)[number];
 
+/** Heights err this many times as far as a point does in plan, and how a side is cut at its stations is worth this share of wander (on generated pieces). */
+const OF_A_POINT = 0.75;
+const CUT = 0.0003;
 /** A side shorter than this (mm in plan) says nothing of its own straightness. */
 const LEAST_SIDE = 5;
 const MEASURES = [
@@ -144,9 +147,10 @@ function wanderOf(
   residuals: readonly Float64Array[],
   runs: readonly HeightRun[],
   length: number,
-  error: number,
+  ofPoints: number,
 ): Value {
   const value = Math.sqrt(meanSquare(residuals, runs));
+  const error = OF_A_POINT * ofPoints;
   // Errors add to the mean square (a rectangular error) and make it vary.
   const inflation = Math.hypot(value, error) - value;
   const random = error / Math.sqrt(Math.max(1, length / ERROR_LENGTH));
@@ -164,7 +168,7 @@ function wanderOf(
     value: value + lack,
     components: {
       tracing: Math.hypot(inflation / Math.sqrt(3), random),
-      resolution: Math.abs(lack) / Math.sqrt(3),
+      resolution: Math.hypot(Math.abs(lack) / Math.sqrt(3), CUT * value),
     },
   };
 }

@@ -7,8 +7,13 @@ import type { Value } from './types.ts';
 
 /** The margin is resampled this many times per smoothing scale before it is smoothed. */
 const SAMPLES_PER_SCALE = 10;
-/** Over steps of that size the smoothing is at most this far, as a share, from one without steps: a rectangular error. */
-const FILTER_ERROR = 0.0033;
+/**
+ * Over steps of that size the smoothing is at most this far, as a share, from one without steps, and where the side is cut and
+ * how its chords lie tells as much: a rectangular error.
+ */
+const FILTER_ERROR = 0.0043;
+/** Of what is stated for the least sure points of stretches, this share is found (on generated pieces). */
+const FOUND = 0.75;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */
@@ -74,12 +79,13 @@ export function sinuosityOf(
   const excessWay = (way - flat) / straight;
   const ends = (Math.SQRT2 * step * excessWay) / Math.sqrt(12);
   const resolution = Math.hypot(
-    Math.hypot(turned, ends) / straight,
+    Math.hypot(turned, FOUND * ends) / straight,
     (FILTER_ERROR * excessWay) / Math.sqrt(3),
   );
   // Between nothing and the whole of it, a rectangular error: half is taken off (JCGM 100:2008, 4.3.8).
   // Of what was taken off as jitter, up to half may have been the line's own, or too little may have been.
-  const noise = Math.hypot(excess / 2 / Math.sqrt(3), jitter / 2 / Math.sqrt(3), Math.sqrt(bends)) / straight;
+  const noise =
+    (FOUND * Math.hypot(excess / 2 / Math.sqrt(3), jitter / 2 / Math.sqrt(3), Math.sqrt(bends))) / straight;
   return { value: Math.max(1, (way - excess / 2) / straight), components: { noise, resolution } };
 }
 

@@ -232,7 +232,8 @@ ${coverageTable(
   is uncertainty; of greatest thicknesses it is put back with the fit that takes noise off, and what is in doubt of it stays.
   A top on an arris has the height at which the faces beside it, carried on, meet; how far that stands above a smooth fit counts
   as far as it is not sure which of the two holds. Of corners and brinks, which no two faces make, more may lack.
-- **orientation**: the chosen axis moved as far as the errors of the outline let it move.
+- **orientation**: the chosen axis moved as far as the errors of the outline let it move, and the margin plane tilted as far as
+  it may have been meant to lie where walls make part of the margin.
 - **tracing**: where the margin is no edge but a wall (a break, an upright rind), its height is drawn half-way up and may have
   been meant anywhere on it; and what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
   from, where the outline steps or slopes.
