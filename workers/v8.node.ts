@@ -1,11 +1,8 @@
 import { setFlagsFromString } from 'node:v8';
 
-/** Whether V8 optimises by how many bytes of code were run, whatever the size of the function: up to Node 20. */
-const bySize = Number.parseInt(process.versions.v8, 10) < 12;
-
 /**
  * V8's settings for the command line, whose threads do the same work on piece after piece, each compiling it for itself.
- * Node 20, 22 and 24 know them; none of them changes what is computed.
+ * Node 20, 22 and 24 know them all; none of them changes what is computed.
  */
 export const V8_SETTINGS: readonly string[] = [
   // Code that runs optimised looks unused to V8, which throws away what it was made from: piece after piece it was made anew.
@@ -15,9 +12,6 @@ export const V8_SETTINGS: readonly string[] = [
   '--initial-old-space-size=256',
   // Half of what V8 draws into one function: large ones take long to compile and are hardly faster.
   '--max-inlined-bytecode-size-cumulative=460',
-  // Functions are optimised eight times later, once all their ways were gone, or they are soon thrown away and made again.
-  // Later versions wait so long by themselves.
-  ...(bySize ? ['--interrupt-budget=540672'] : []),
 ];
 
 /** Sets V8 up for this process and for every thread that it starts from now on. */

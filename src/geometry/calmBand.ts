@@ -1,3 +1,4 @@
+import { addQuadricSample } from './quadric.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 import { twiceVectorArea } from './vectorArea.ts';
 
@@ -234,7 +235,6 @@ class QuadricFit {
   private readonly axes = new Float64Array(9);
   private readonly normalMatrix = new Float64Array(36);
   private readonly rhs = new Float64Array(6);
-  private readonly row = new Float64Array(6);
   private readonly factored = new Float64Array(36);
   private readonly solution = new Float64Array(6);
   private readonly unitSolution = new Float64Array(6);
@@ -265,23 +265,14 @@ class QuadricFit {
 
   /** @param centre, @param at offsets of the first coordinate in `p`. */
   add(p: Float64Array, centre: number, at: number): void {
-    const { axes: a, row, rhs, normalMatrix: m, unit } = this;
+    const { axes: a, rhs, normalMatrix: m, unit } = this;
     const dx = p[at] - p[centre];
     const dy = p[at + 1] - p[centre + 1];
     const dz = p[at + 2] - p[centre + 2];
     const u = (dx * a[0] + dy * a[1] + dz * a[2]) / unit;
     const v = (dx * a[3] + dy * a[4] + dz * a[5]) / unit;
     const height = dx * a[6] + dy * a[7] + dz * a[8];
-    row[0] = 1;
-    row[1] = u;
-    row[2] = v;
-    row[3] = u * u;
-    row[4] = u * v;
-    row[5] = v * v;
-    for (let i = 0; i < 6; i++) {
-      rhs[i] += row[i] * height;
-      for (let j = 0; j <= i; j++) m[6 * i + j] += row[i] * row[j];
-    }
+    addQuadricSample(m, rhs, u, v, height);
     this.sumSq += height * height;
     this.count++;
   }

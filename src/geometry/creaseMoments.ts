@@ -24,10 +24,10 @@ export interface CreaseFit {
 
 /**
  * Sums over the samples of a window in bins across a direction, from which creases square to it at any place are fitted
- * without going through the samples again.
+ * without going through the samples again. One after another may be gathered into the same arrays.
  */
 export class CreaseMoments {
-  private readonly angle: number;
+  private angle = 0;
   private readonly bin: number;
   /** Bins below zero: their borders lie at whole numbers of bins. */
   private readonly below: number;
@@ -41,25 +41,31 @@ export class CreaseMoments {
   private readonly right = new Float64Array(CREASE_TERMS);
   private readonly factor = new Float64Array(CREASE_TERMS * (CREASE_TERMS + 1));
 
-  /**
-   * @param window x y v of each sample, v about zero
-   * @param angle of the crease's normal, radians
-   * @param reach of the window, and @param bin width, in the unit of x and y: places and gaps are whole numbers of bins
-   */
-  constructor(window: Float64Array, angle: number, reach: number, bin: number) {
-    this.angle = angle;
+  /** @param reach of the windows, and @param bin width, in the unit of their x and y: places and gaps are whole numbers of bins */
+  constructor(reach: number, bin: number) {
     this.bin = bin;
     this.below = Math.ceil(reach / bin);
     this.bins = 2 * this.below;
     this.sums = new Float64Array((this.bins + 1) * SUMS);
-    const { sums } = this;
+  }
+
+  /**
+   * Takes the sums anew.
+   * @param window x y v of each sample, v about zero
+   * @param angle of the crease's normal, radians
+   */
+  gather(window: Float64Array, angle: number): void {
+    this.angle = angle;
+    this.sums.fill(0);
+    const { sums, bin, below } = this;
+    const last = this.bins - 1;
     const cos = Math.cos(angle);
     const sin = Math.sin(angle);
     for (let i = 0; i < window.length; i += 3) {
       const t = window[i] * cos + window[i + 1] * sin;
       const s = -window[i] * sin + window[i + 1] * cos;
       const v = window[i + 2];
-      const at = (Math.min(this.bins - 1, Math.max(0, Math.floor(t / bin) + this.below)) + 1) * SUMS;
+      const at = (Math.min(last, Math.max(0, Math.floor(t / bin) + below)) + 1) * SUMS;
       const ss = s * s;
       const tt = t * t;
       sums[at] += 1;

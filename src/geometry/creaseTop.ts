@@ -104,19 +104,22 @@ function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined
   const [, , , xx, xy, yy] = smooth.terms;
   const across = 0.5 * Math.atan2(xy, xx - yy) + Math.PI / 2;
   let least = Infinity;
-  let best: CreaseMoments | undefined;
+  let tried = new CreaseMoments(reach, BIN);
+  let best = new CreaseMoments(reach, BIN);
   let at = 0;
   for (const turn of TURNS) {
-    const moments = new CreaseMoments(samples, across + turn, reach, BIN);
+    tried.gather(samples, across + turn);
+    const before = least;
     for (let place = -FARTHEST; place <= FARTHEST; place += STEP) {
-      const scatter = moments.scatter(place, CUT_OFF, LEAST_A_SIDE);
+      const scatter = tried.scatter(place, CUT_OFF, LEAST_A_SIDE);
       if (!(scatter < least)) continue;
       least = scatter;
-      best = moments;
       at = place;
     }
+    // The next is gathered over the one that was worse.
+    if (least < before) [tried, best] = [best, tried];
   }
-  return best?.fit(at, CUT_OFF, LEAST_A_SIDE);
+  return least < Infinity ? best.fit(at, CUT_OFF, LEAST_A_SIDE) : undefined;
 }
 
 interface Highest {

@@ -1,3 +1,5 @@
+import { quadricTerms } from './quadric.ts';
+
 /** Unit vector: the half-plane that a half-disc lies in. */
 export type Side = readonly [number, number];
 
@@ -57,20 +59,19 @@ export function quadraticDisc(
   const { dx, dy } = cells;
   const n = dx.length;
   if (n < 10) return [];
-  const basis = Array.from({ length: n }, (_, i) => {
-    const x = dx[i] / radius;
-    const y = dy[i] / radius;
-    return [1, x, y, x * x, x * y, y * y];
-  });
+  const basis = new Float64Array(6 * n);
+  const terms = new Float64Array(6);
   const normal = new Float64Array(42);
-  for (const b of basis) {
-    for (let i = 0; i < 6; i++) for (let j = 0; j < 6; j++) normal[7 * i + j] += b[i] * b[j];
+  for (let c = 0; c < n; c++) {
+    quadricTerms(dx[c] / radius, dy[c] / radius, terms);
+    basis.set(terms, 6 * c);
+    for (let i = 0; i < 6; i++) for (let j = 0; j < 6; j++) normal[7 * i + j] += terms[i] * terms[j];
   }
   const weightsOf = (term: number, factor: number): Float64Array | undefined => {
     const system = normal.slice();
     system[7 * term + 6] = factor;
     const row = solve6(system);
-    return row && Float64Array.from(basis, (b) => b.reduce((sum, v, i) => sum + v * row[i], 0));
+    return row && productsOf(basis, row);
   };
   const unit = 1 / radius ** 2;
   const weight = weightsOf(0, 1);
@@ -86,13 +87,28 @@ export function quadraticDisc(
   ];
 }
 
+/** Of each six numbers of a list with the same six. */
+function productsOf(rows: Float64Array, six: Float64Array): Float64Array {
+  const out = new Float64Array(rows.length / 6);
+  for (let k = 0; k < out.length; k++) {
+    let sum = 0;
+    for (let i = 0; i < 6; i++) sum += rows[6 * k + i] * six[i];
+    out[k] = sum;
+  }
+  return out;
+}
+
 /** Gauss–Jordan with pivoting on 6 rows of 7, in place; the unknowns, or undefined where the system is singular. */
 function solve6(m: Float64Array): Float64Array | undefined {
   for (let i = 0; i < 6; i++) {
     let pivot = i;
     for (let r = i + 1; r < 6; r++) if (Math.abs(m[7 * r + i]) > Math.abs(m[7 * pivot + i])) pivot = r;
     if (Math.abs(m[7 * pivot + i]) < 1e-9) return undefined;
-    for (let c = 0; c < 7; c++) [m[7 * i + c], m[7 * pivot + c]] = [m[7 * pivot + c], m[7 * i + c]];
+    for (let c = 0; c < 7; c++) {
+      const held = m[7 * i + c];
+      m[7 * i + c] = m[7 * pivot + c];
+      m[7 * pivot + c] = held;
+    }
     for (let r = 0; r < 6; r++) {
       if (r === i) continue;
       const f = m[7 * r + i] / m[7 * i + i];

@@ -156,11 +156,14 @@ export class CalmField {
     const { xx, xy, yy } = facets(column, row);
     // Sums over three edges: of like ones, each square is as long as half the sum along x and along y.
     if (disc === undefined) return CREST_CUT * this.bend(column, row, Math.sqrt((xx + yy) / 3));
+    const { offset, bend } = disc;
+    const fxx = bend[0];
+    const fxy = bend[1];
+    const fyy = bend[2];
     const k = row * columns + column;
     let sum = 0;
-    for (let i = 0; i < disc.offset.length; i++) {
-      const [fxx, fxy, fyy] = [disc.bend[0][i], disc.bend[1][i], disc.bend[2][i]];
-      sum += (xx * fxx + 2 * xy * fxy + yy * fyy) * values[k + disc.offset[i]];
+    for (let i = 0; i < offset.length; i++) {
+      sum += (xx * fxx[i] + 2 * xy * fxy[i] + yy * fyy[i]) * values[k + offset[i]];
     }
     return -sum / 24 / (cell * cell);
   }
