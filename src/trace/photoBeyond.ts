@@ -14,7 +14,7 @@ const CLEAR = 1;
 const BLURS = 1.2;
 /** Where the backdrop is read beside either side: pixels off it. */
 const [NEAR, FAR] = [3, 7];
-/** Fewer pixels say nothing. */
+/** Fewer pixels beside a corner tell nothing of what varies there; of those beyond it even one may stand out. */
 const FEWEST = 3;
 /** Squared deviations from which on what lies there is of neither side's backdrop; neighbouring pixels are alike by so many at a time. */
 const FOREIGN = 20;
@@ -66,7 +66,7 @@ function beyondAt(ring: Points2, at: number, picture: Pixels, blur: number): Bey
   const wedge = pixelsWithin([...around, meet], picture).filter(([x, y]) =>
     around.every(([px, py]) => (px - x) ** 2 + (py - y) ** 2 > reach * reach),
   );
-  if (wedge.length < FEWEST) return undefined;
+  if (wedge.length === 0) return undefined;
   const beside = (off: number) =>
     [-1, 1].map((sign) => besideSide(point(sign * FROM), point(sign * TO), root, off, picture));
   // What blur spreads over a straight side; over a corner it is less.
