@@ -13,7 +13,7 @@ const SAMPLES_PER_SCALE = 10;
  */
 const FILTER_ERROR = 0.0043;
 /** Of what is stated for the least sure points of stretches, this share is found (on generated pieces). */
-const FOUND = 0.75;
+const FOUND = 0.64;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */

@@ -62,7 +62,7 @@ Each number carries a standard uncertainty u in its own unit, by the *Guide to t
 (JCGM 100:2008): the root sum of squares of components that are listed beside it, by cause: scale, resolution (triangle
 size), noise (estimated from the surface itself), orientation, tracing and, in photographs, the hand that drew part of an outline. Orientation is what the uncertainty of the chosen
 axis is worth: measures of the plan that depend on it are taken again with the axis turned as far as the outline's errors let
-it turn. Beside these stands \`definition\`, which is no part of u: the standard deviation of the measure under the three
+it turn, and with the margin plane tilted as far as walls of the margin (breaks, upright rinds) leave open. Beside these stands \`definition\`, which is no part of u: the standard deviation of the measure under the three
 automatic axes, what the choice between them is worth (definitional uncertainty, JCGM 100:2008, D.3.4). On the sheet and the screen u is shown with two figures and the value to the
 same place; in files both keep two figures more.
 
