@@ -27,7 +27,8 @@ export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
   if (n < 8 * ASIDE) return [];
   const sign = outwardSign(ring);
   const shares = new Float64Array(n);
-  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, picture);
+  const room = newSums();
+  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, picture, room);
   const usual = rankInPlace(shares.map(Math.abs), Math.floor((1 - FEW) * (n - 1)));
   const least = Math.max(SEEN, STANDS * usual);
   const found: Beyond[] = [];
@@ -53,10 +54,31 @@ function isPeak(shares: Float64Array, at: number, least: number): boolean {
   return true;
 }
 
+/** Codes of three channels within the ring, beyond it, and to either side there. */
+interface Sums {
+  readonly inside: Float64Array;
+  readonly here: Float64Array;
+  readonly left: Float64Array;
+  readonly right: Float64Array;
+}
+
+function newSums(): Sums {
+  return {
+    inside: new Float64Array(3),
+    here: new Float64Array(3),
+    left: new Float64Array(3),
+    right: new Float64Array(3),
+  };
+}
+
 /** How much of the piece's colour is seen beyond a point, over what lies to either side there: 0 of none, 1 of all. */
-function shareAt(ring: Points2, at: number, sign: number, picture: Pixels): number {
+function shareAt(ring: Points2, at: number, sign: number, picture: Pixels, room: Sums): number {
   const { x, y, nx, ny } = frameAt(ring, at, sign);
-  const [inside, here, left, right] = [0, 1, 2, 3].map(() => new Float64Array(3));
+  const { inside, here, left, right } = room;
+  inside.fill(0);
+  here.fill(0);
+  left.fill(0);
+  right.fill(0);
   for (const off of READ) {
     addCodes(picture, x - off * nx, y - off * ny, inside);
     addCodes(picture, x + off * nx, y + off * ny, here);
