@@ -90,11 +90,15 @@ function within(
 }
 
 /**
- * F with one degree of freedom over `freedom` that is as seldom as SURE is of a normal: the first term of the expansion of
- * Student's t (Fisher 1925; memory). A tenth too low at 12 degrees of freedom, a third at 6, where few windows end.
+ * F with one degree of freedom over `freedom` that is as seldom as SURE is of a normal: Fisher's expansion of Student's t in
+ * 1/freedom (Abramowitz & Stegun 1964, 26.7.5; memory), to its third power within 4 % from 6 degrees of freedom on.
  */
 export function criticalF(freedom: number): number {
-  return (SURE + (SURE ** 3 + SURE) / (4 * freedom)) ** 2;
+  const x = SURE;
+  const g1 = (x ** 3 + x) / 4;
+  const g2 = (5 * x ** 5 + 16 * x ** 3 + 3 * x) / 96;
+  const g3 = (3 * x ** 7 + 19 * x ** 5 + 17 * x ** 3 - 15 * x) / 384;
+  return (x + g1 / freedom + g2 / freedom ** 2 + g3 / freedom ** 3) ** 2;
 }
 
 /** The crease that leaves the least scatter, of those about the direction in which a smooth fit bends down most. */
