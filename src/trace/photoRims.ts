@@ -4,7 +4,7 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
-import { colourBeside, isParted, isShadow, isUnlikeStone, PARTS } from './photoShadows.ts';
+import { colourBeside, isParted, isPartedNear, isShadow, isUnlikeStone, PARTS } from './photoShadows.ts';
 import { type Rims, sharpEdges } from './photoSharpEdges.ts';
 
 /** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
@@ -106,7 +106,7 @@ function closedBays(
     for (const cell of part) if (mask[cell] === 0 && toOpen[cell] > 1.5) bays[cell] = 1;
     eachPart(bays, width, 4, (bay) => {
       if (bay.length < LEAST_PART) return;
-      let [rim, sharp, seam, parted, alike] = [0, 0, 0, 0, 0];
+      let [rim, sharp, seam, parted, loosely, alike] = [0, 0, 0, 0, 0, 0];
       for (const cell of bay) {
         if (likeBackdrop(off, cell, unrest)) alike++;
         if (toOpen[cell] <= 2.5) {
@@ -115,13 +115,13 @@ function closedBays(
         } else if (mask[cell - 1] + mask[cell + 1] + mask[cell - width] + mask[cell + width] > 0) {
           seam++;
           if (isParted(grid, cell)) parted++;
+          if (isPartedNear(grid, cell)) loosely++;
         }
       }
       if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
       // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
-      const isSeamed = parted >= PARTS * seam;
-      const isOther = isSeamed && seam > 0 && isUnlikeStone(off, bay, mask);
-      if (!isSeamed || !(isOther || isShadow(off, bay, unrest[0]))) {
+      const isOther = seam > 0 && loosely >= PARTS * seam && isUnlikeStone(off, bay, mask);
+      if (!isOther && (parted < PARTS * seam || !isShadow(off, bay, unrest[0]))) {
         for (const cell of bay) added[cell] = 1;
       } else if (seam > 0 && colourBeside(off, bay, mask) < COLOURED) {
         hem ??= new Float32Array(mask.length);
@@ -134,8 +134,10 @@ function closedBays(
 
 /** Whether the open backdrop comes up to a cell without crossing an edge: at the mouth of a notch edges stand to both sides, and none across. */
 function isReached(edges: Uint8Array, toOpen: Float32Array, cell: number, width: number): boolean {
-  if (edges[cell] === 1) return false;
-  return [-1, 1, -width, width].some((step) => edges[cell + step] === 0 && toOpen[cell + step] <= 1.5);
+  const nearer = (a: number, b: number): number => (toOpen[cell + b] < toOpen[cell + a] ? b : a);
+  const outward = [1, -width, width].reduce(nearer, -1);
+  for (let k = -BESIDE; k <= BESIDE; k++) if (edges[cell + k * outward] === 1) return false;
+  return true;
 }
 
 /** Cells of the mask that nothing closes in though all that surely is stone about them is closed in. */

@@ -100,7 +100,7 @@ export function withoutShadows(
       if (sides.some((one) => mask[one] === 0)) open++;
       else {
         seam++;
-        if (isParted(grid, cell)) parted++;
+        if (isPartedNear(grid, cell)) parted++;
       }
     }
     // A shadow lies along the rim or fills a notch; a band of the stone’s own runs across it.
@@ -211,8 +211,19 @@ export function isShadow(off: OffBackdrop, cells: readonly number[], unrest: num
   return steps.length < LEAST_PART || 1.4826 * medianOf(steps) < UNEVEN * unrest;
 }
 
-/** Whether codes change at a cell or close by as at a sharp edge: not much farther out than next to it. */
+/** Whether codes change at a cell as at a sharp edge: not much farther out than next to it. */
 export function isParted({ rgba, width }: Pixels, cell: number): boolean {
+  const [far, share] = AWAY[0];
+  const rises = [4, 4 * width].map((step) => [
+    riseAt(rgba, 4 * cell, NEAR * step),
+    riseAt(rgba, 4 * cell, far * step),
+  ]);
+  const [near, away] = rises[1][1] > rises[0][1] ? rises[1] : rises[0];
+  return near > share * away;
+}
+
+/** The same at a cell or close by, and as sharp as the coarse colours of JPEG leave it: for seams between unlike colours. */
+export function isPartedNear({ rgba, width }: Pixels, cell: number): boolean {
   let [near, at, along] = [0, 0, 4];
   for (const step of [4, 4 * width]) {
     for (let middle = 4 * cell - OUT * step; middle <= 4 * cell + OUT * step; middle += step) {
