@@ -2,15 +2,18 @@ import { nextCorner } from './meshCorner.ts';
 import { symmetricEigen3 } from './symmetricEigen.ts';
 import { NO_TWIN, type TriangleMesh, type Twins } from './types.ts';
 
-/** Two faces that look this far apart (cosine of the angle between their normals) meet in an edge. */
-const APART = 0;
-/** Normals along a face are one direction as far as their mean has this length. */
-const ALIKE = 0.8;
+/** Two faces that look this far apart (cosine of 45° between their normals) meet in an edge, if only a blunt one. */
+const APART = Math.SQRT1_2;
+/**
+ * Normals along a face are one direction as far as their mean has this length. Round the top of a dome they turn evenly: parted
+ * into halves over 45° apart, the mean of either is shorter.
+ */
+const ALIKE = 0.9;
 const ROUNDS = 4;
 
 /**
  * Where a hole lies across a sharp edge, the two places of its rim at which the edge runs into it, as places in `rim`: the
- * surface looks one way along the rim from the first to the second, and another, over 90° off, along the rest. Undefined
+ * surface looks one way along the rim from the first to the second, and another, over 45° off, along the rest. Undefined
  * where the surface about the hole looks one way, or more than two.
  */
 export function edgeAcross(mesh: TriangleMesh, twins: Twins, rim: Uint32Array): [number, number] | undefined {
@@ -26,6 +29,27 @@ export function edgeAcross(mesh: TriangleMesh, twins: Twins, rim: Uint32Array): 
   const [a, b] = turns;
   if (b - a < 2 || a + rim.length - b < 2) return undefined;
   return joined(mesh.triangles, twins, rim, a, b) ? undefined : [a, b];
+}
+
+/**
+ * How long the rim of a hole is on one face: the whole rim, or where a sharp edge runs across the hole, the longer of the two
+ * rims that the edge, carried straight on, parts it into.
+ */
+export function rimOnOneFace(mesh: TriangleMesh, twins: Twins, rim: Uint32Array): number {
+  const across = edgeAcross(mesh, twins, rim);
+  const { triangles, positions } = mesh;
+  let [one, other] = [0, 0];
+  rim.forEach((h, k) => {
+    const size = apart(positions, triangles[h], triangles[nextCorner(h)]);
+    if (across === undefined || (k >= across[0] && k < across[1])) one += size;
+    else other += size;
+  });
+  if (across === undefined) return one;
+  return apart(positions, triangles[rim[across[0]]], triangles[rim[across[1]]]) + Math.max(one, other);
+}
+
+function apart(p: Float64Array, i: number, j: number): number {
+  return Math.hypot(p[3 * j] - p[3 * i], p[3 * j + 1] - p[3 * i + 1], p[3 * j + 2] - p[3 * i + 2]);
 }
 
 /** For each half-edge of the rim the unit normal of its triangle times the half-edge's length. */

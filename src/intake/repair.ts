@@ -12,6 +12,7 @@ import { stitchCracks } from '../geometry/meshStitch.ts';
 import { type Pairing, pairHalfEdges } from '../geometry/meshTwins.ts';
 import { enclosedVolume } from '../geometry/meshVolume.ts';
 import { weldVertices } from '../geometry/meshWeld.ts';
+import { rimOnOneFace } from '../geometry/rimFolds.ts';
 import type { Hooks, TriangleMesh, Twins } from '../geometry/types.ts';
 import type { RawMesh } from './rawMesh.ts';
 import { IntakeError, type RepairReport, type ScanSettings } from './types.ts';
@@ -63,7 +64,9 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
   const flatTurned = turnFlatTriangles(main.mesh, main.twins);
   const holes = findHoles(main.mesh, main.twins);
   const limit = settings.holeLimit * diagonal(main.mesh.positions);
-  const small = holes.filter((hole) => isSmall(hole, limit));
+  const small = holes.filter((hole) => isSmall(main, hole, limit));
+  const kept = new Set(small);
+  const large = holes.filter((hole) => !kept.has(hole));
   const { mesh, twins } = small.length > 0 ? closeHoles(main, small) : main;
   // The sign of an open piece's volume is a guess, which its patches may prove wrong.
   const turned = small.length > 0 && small.length === holes.length && turnOutward(mesh, twins);
@@ -81,7 +84,7 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
     holesFound: holes.length,
     holesClosed: small.length,
     holesLeft: holes.length - small.length,
-    largestHoleLeft: longest(holes.filter((hole) => !isSmall(hole, limit))),
+    largestHoleLeft: longest(large),
   };
   const findings = {
     areaShareDropped: main.areaShareDropped,
@@ -100,9 +103,13 @@ function verifyVolume(mesh: TriangleMesh): void {
   );
 }
 
-/** A rim of two half-edges is a slit without area. */
-function isSmall(hole: Hole, limit: number): boolean {
-  return hole.rim.length === 2 || hole.length <= limit;
+/**
+ * A rim of two half-edges is a slit without area. A hole across the edge between two faces has a rim on each of them, which
+ * are closed one by one.
+ */
+function isSmall({ mesh, twins }: MainPiece, { rim, length }: Hole, limit: number): boolean {
+  if (rim.length === 2 || length <= limit) return true;
+  return length <= 2 * limit && rimOnOneFace(mesh, twins, rim) <= limit;
 }
 
 interface Joined {
