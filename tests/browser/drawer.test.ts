@@ -164,6 +164,27 @@ test('what is taken away hands the focus on: to the next card, to what was put b
   await expect.poll(() => focusedName(page)).toBe('Find a piece');
 });
 
+test('what a piece is called shows and is kept as it is written, without leaving the field', async () => {
+  const { page } = visit;
+  await page.goto(`${workbench.origin}/#/bench/qt-41-18-small-point`);
+  await untilMeasured(page);
+  const heading = page.locator('.heading h1');
+  await page.getByLabel('Catalogue number').fill('N 石/1');
+  await expect.poll(() => heading.textContent()).toBe('N 石/1 Small notched point');
+  const title = page.getByLabel('Title');
+  await title.fill('');
+  // A pause within the words costs no space.
+  await title.pressSequentially('Point ');
+  await expect.poll(() => heading.textContent()).toBe('N 石/1 Point');
+  await title.pressSequentially('found again');
+  await expect.poll(() => heading.textContent()).toBe('N 石/1 Point found again');
+  expect(await title.inputValue()).toBe('Point found again');
+  expect(await page.title()).toBe('Point found again · Knapgauge');
+  await page.waitForSelector('.keep-state[data-state="kept"]');
+  await page.reload();
+  await expect.poll(() => heading.textContent()).toBe('N 石/1 Point found again');
+});
+
 test('a folder is taken with what is in it; what is no scan and no photograph is told', async () => {
   const { page } = visit;
   const folder = mkdtempSync(join(tmpdir(), 'knapgauge-folder-'));

@@ -1,4 +1,4 @@
-import { type ReactNode, useEffect, useState } from 'react';
+import { type ReactNode, useEffect, useRef, useState } from 'react';
 import type { Catalogue } from '../../../record/schema.ts';
 import type { Piece } from '../../state/pieces.ts';
 import { usePieces, useWorkbench } from '../../workbench.ts';
@@ -30,6 +30,9 @@ const PARTS: Choice<'survives'> = [
   ['mid', 'mid'],
   ['base', 'base'],
 ];
+
+/** How long typing may pause before words count as written, ms. */
+const PAUSE = 700;
 
 /** What an analyst records of a piece beside what is measured, and what was read off a caliper. */
 export function Fields({ id }: { id: string }) {
@@ -119,11 +122,20 @@ interface TextProps {
 /** A line of text that is taken over when it is left, so that a half-typed word is never kept. */
 function Text({ value = '', onSettled, name, rows }: TextProps) {
   const [typed, setTyped] = useState(value);
-  useEffect(() => setTyped(value), [value]);
+  // What is kept of what is being typed lacks the space before the next word.
+  useEffect(() => setTyped((before) => (before.trim() === value ? before : value)), [value]);
   const settle = (): void => {
     const said = typed.trim();
     if (said !== value) onSettled(said === '' ? undefined : said);
   };
+  const latest = useRef(settle);
+  latest.current = settle;
+  // Nothing is shown as kept that a crash could take: a pause keeps what was typed, as leaving the field does.
+  useEffect(() => {
+    if (typed.trim() === '' || typed.trim() === value) return;
+    const timer = setTimeout(() => latest.current(), PAUSE);
+    return () => clearTimeout(timer);
+  }, [typed, value]);
   return rows === undefined ? (
     <input
       type="text"
