@@ -99,6 +99,12 @@ export function noiseAt({ outline: { outer, left, errors }, quality }: Model, x:
   return errors === undefined ? noise : Math.max(noise, errors[nearestPoint(outer, x, y)]);
 }
 
+/**
+ * Whether a corner was cut off between two points, or one is round there and its top was met, the points do not tell: anything
+ * between is as likely (rectangular).
+ */
+const CUT_DOUBT = 1 / Math.sqrt(12);
+
 /** What the points of a scan's outline may have missed beyond one of them in a direction of unit length: standard uncertainty, mm. */
 export function missedBeyond(
   { outline }: Model,
@@ -107,7 +113,7 @@ export function missedBeyond(
   out: readonly [number, number],
 ): number {
   if (outline.left === undefined) return 0;
-  return cutBeyond(outline.outer, nearestPoint(outline.outer, x, y), ...out);
+  return CUT_DOUBT * cutBeyond(outline.outer, nearestPoint(outline.outer, x, y), ...out);
 }
 
 /**
