@@ -18,8 +18,8 @@ const EDGES = ['left', 'right'] as const;
 export type Edge = (typeof EDGES)[number];
 
 /** Heights err this many times as far as a point does in plan, and how a side is cut at its stations is worth this share of wander (on generated pieces). */
-const OF_A_POINT = 0.6;
-const CUT = 0.00024;
+const OF_A_POINT = 0.7;
+const CUT = 0.00029;
 /** A side shorter than this (mm in plan) says nothing of its own straightness. */
 const LEAST_SIDE = 5;
 const MEASURES = [

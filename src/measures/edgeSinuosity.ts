@@ -11,9 +11,9 @@ const SAMPLES_PER_SCALE = 10;
  * Over steps of that size the smoothing is at most this far, as a share, from one without steps, and where the side is cut and
  * how its chords lie tells as much: a rectangular error.
  */
-const FILTER_ERROR = 0.0043;
+const FILTER_ERROR = 0.0045;
 /** Of what is stated for the least sure points of stretches, this share is found (on generated pieces). */
-const FOUND = 0.64;
+const FOUND = 0.67;
 /** A turn of the line along y is one from so many standard deviations of what noise is left in its points on. */
 const JITTER = 3;
 /** Neighbouring errors of a traced margin are alike over about this length, mm. */

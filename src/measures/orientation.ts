@@ -30,7 +30,7 @@ const SPAN_OF_AXIS = 0.5;
  * So many times as far as one point of the outline the mirror axis errs at either of those places (on generated pieces): it
  * rests on many points, but on their differences and not on their squares, as a median does, and neighbours err alike.
  */
-const OF_A_POINT = 0.88;
+const OF_A_POINT = 0.92;
 
 /** An overlap is so flat at its greatest that the axis is found to this only, mm. */
 const SETTLED = 0.004;
