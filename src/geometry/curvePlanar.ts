@@ -26,6 +26,14 @@ export function planarCurve(points: Points2): PlanarCurve {
   return { points, arc, length };
 }
 
+/** Length of the curve that point i stands for: half-way to either neighbour. */
+export function spanAt({ arc, length }: PlanarCurve, i: number): number {
+  const n = arc.length;
+  const before = i > 0 ? arc[i - 1] : arc[n - 1] - length;
+  const after = i + 1 < n ? arc[i + 1] : length;
+  return (after - before) / 2;
+}
+
 /** `count` points at equal steps of arc length over [from, to], both ends included; wraps round the start. */
 export function sampleCurve(curve: PlanarCurve, from: number, to: number, count: number): Points2 {
   const { points, arc, length } = curve;

@@ -1,4 +1,4 @@
-import { planarCurve } from '../geometry/curvePlanar.ts';
+import { planarCurve, spanAt } from '../geometry/curvePlanar.ts';
 import type { Model } from '../trace/types.ts';
 
 /** Standard uncertainties of the direction of the margin plane, radians: about the length axis and about the line across it. */
@@ -19,9 +19,9 @@ export function planeTilt({ outline: { outer, left }, margin }: Model): PlaneTil
   const none = { roll: 0, pitch: 0 };
   if (left === undefined || margin === undefined || left.wall.every((half) => half === 0)) return none;
   const n = left.wall.length;
-  const { arc, length } = planarCurve(outer);
-  const weight = (i: number): number =>
-    ((i + 1 < n ? arc[i + 1] : length) - (i > 0 ? arc[i - 1] : arc[n - 1] - length)) / 2;
+  const curve = planarCurve(outer);
+  const { length } = curve;
+  const weight = (i: number): number => spanAt(curve, i);
   let [sx, sy] = [0, 0];
   for (let i = 0; i < n; i++) {
     sx += weight(i) * outer[2 * i];

@@ -1,4 +1,4 @@
-import { planarCurve } from '../geometry/curvePlanar.ts';
+import { planarCurve, spanAt } from '../geometry/curvePlanar.ts';
 import { type FacetSag, facetSag } from '../geometry/facetSag.ts';
 import { isEven } from '../geometry/facetSizes.ts';
 import { fillHoles } from '../geometry/fillHoles.ts';
@@ -102,12 +102,8 @@ function planeError({ quality, margin, outline }: Model): number {
 
 /** Mean over the length of a closed line of what its points have. */
 function meanAround(ring: Points2, of: Float64Array): number {
-  const { arc, length } = planarCurve(ring);
-  const n = arc.length;
-  return of.reduce((sum, value, i) => {
-    const [before, after] = [i > 0 ? arc[i - 1] : arc[n - 1] - length, i + 1 < n ? arc[i + 1] : length];
-    return sum + (value * (after - before)) / 2 / length;
-  }, 0);
+  const curve = planarCurve(ring);
+  return of.reduce((sum, value, i) => sum + (value * spanAt(curve, i)) / curve.length, 0);
 }
 
 /** What the area of a surface lacks by the sag of its triangles, as a rectangular error. */

@@ -99,7 +99,7 @@ export function sinuosity(p: Points3): number {
   return sum / Math.hypot(p[3 * n - 2] - p[1], p[3 * n - 1] - p[2]);
 }
 
-/** RMS of z about its least-squares line in y, weighted by 3D arc length, mm. */
+/** RMS of z about its least-squares line in y, every millimetre in plan counting the same, mm. */
 export function wander(p: Points3): number {
   const n = p.length / 3;
   let [w, sy, sz, syy, syz, szz] = [0, 0, 0, 0, 0, 0];
