@@ -8,7 +8,7 @@ import type { FileJob, FileOutcome } from './fileJob.ts';
 
 export interface PoolHooks {
   readonly progress?: (index: number, fraction: number, step: string) => void;
-  /** Called once for each job as it ends, in the order of ending. */
+  /** Called once for each job as it ends; no thread is more than one job ahead of what it settled. */
   readonly settled?: (index: number, outcome: FileOutcome) => Promise<void>;
 }
 
@@ -26,6 +26,8 @@ export async function runPool(
   let next = 0;
   async function lane(): Promise<void> {
     let thread: Thread | undefined;
+    // The thread works on while its last outcome is saved: waiting for that, every thread stood still for a while after each job.
+    let settling = Promise.resolve();
     try {
       while (next < jobs.length) {
         const index = next++;
@@ -34,8 +36,12 @@ export async function runPool(
           hooks.progress?.(index, fraction, step),
         );
         if (thread.dead) thread = undefined;
-        await hooks.settled?.(index, outcome);
+        await settling;
+        settling = hooks.settled?.(index, outcome) ?? Promise.resolve();
+        // Heard above or below; unheard meanwhile, it would end the process.
+        settling.catch(() => {});
       }
+      await settling;
     } finally {
       await thread?.end();
     }
