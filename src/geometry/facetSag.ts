@@ -47,7 +47,7 @@ export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): Face
   const edges = new Edges(mesh, twins);
   for (let h = 0; h < triangles.length; h += stride) {
     const twin = twins[h];
-    if (twin === NO_TWIN || (stride === 1 && twin < h)) continue;
+    if (twin === NO_TWIN || twin < h) continue;
     const turn = edges.turn(h);
     if (turn === 0 || Math.abs(turn) > CREASE) continue;
     const one = edges.one[3];
@@ -62,13 +62,11 @@ export function facetSag(mesh: TriangleMesh, twins: Twins, layers: number): Face
     const layer = Math.floor(((p[a + 1] + p[b + 1]) / 2 - from) * perLayer);
     out[Math.min(layers - 1, Math.max(0, layer))] += volume;
   }
-  // Every edge is met from both its sides unless all are looked at once.
-  const scale = stride === 1 ? 1 : stride / 2;
   return {
-    whole: whole * scale,
-    above: above * scale,
-    hollow: hollow * scale,
-    layers: out.map((v) => v * scale),
+    whole: whole * stride,
+    above: above * stride,
+    hollow: hollow * stride,
+    layers: out.map((v) => v * stride),
     from,
     to,
   };

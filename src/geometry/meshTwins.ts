@@ -21,18 +21,80 @@ export interface Pairing {
 
 /** Half-edges on one vertex, above which the library's sort takes over from insertion. */
 const FEW = 32;
+/** Edges on one vertex, above which they are sorted and no longer looked through one by one. */
+const MOST_LOOKED_THROUGH = 64;
 
 /**
  * Pairs half-edges that lie on the same edge. Where more than two triangles meet, those that run opposite ways and
  * continue each other most flatly are paired and the rest stay open. No triangle may have a corner twice.
  *
- * Half-edges are strung on lists by their lower vertex, then each list is sorted by the other one: no hashing, two passes
- * in the order of memory, one temporary word for each half-edge. A vertex in very many triangles costs n log n.
+ * Half-edges are strung on lists by their lower vertex: no hashing, one temporary word for each half-edge.
  */
 export function pairHalfEdges(positions: Float64Array, triangles: Uint32Array): Pairing {
+  const memory: Memory = {
+    first: new Uint32Array(positions.length / 3),
+    next: new Uint32Array(triangles.length),
+    pairs: new Uint32Array(triangles.length),
+  };
+  return pairByTwos(triangles, memory) ?? pairAny(positions, triangles, memory);
+}
+
+/** What pairing works in: `first` half-edge of each vertex, then along `next` until NO_TWIN; and its outcome. */
+interface Memory {
+  readonly first: Uint32Array;
+  readonly next: Uint32Array;
+  readonly pairs: Twins;
+}
+
+/**
+ * The usual mesh, in one pass: each half-edge looks through the edges of its lower vertex for its own, and is paired with it or
+ * strung as the first on that edge. Undefined as soon as more than two share an edge, a triangle repeats another or a vertex
+ * has very many edges.
+ */
+function pairByTwos(triangles: Uint32Array, { first, next, pairs }: Memory): Pairing | undefined {
+  first.fill(NO_TWIN);
+  pairs.fill(NO_TWIN);
+  let numPaired = 0;
+  let numSameWay = 0;
+  for (let t = 0; t < triangles.length; t += 3) {
+    for (let corner = 0; corner < 3; corner++) {
+      const h = t + corner;
+      const a = triangles[h];
+      const b = triangles[corner === 2 ? t : h + 1];
+      const low = Math.min(a, b);
+      const high = Math.max(a, b);
+      let e = first[low];
+      let looked = 0;
+      for (; e !== NO_TWIN; e = next[e]) {
+        const from = triangles[e];
+        if (from === high) break;
+        if (from === low && triangles[e % 3 === 2 ? e - 2 : e + 1] === high) break;
+        if (++looked > MOST_LOOKED_THROUGH) return undefined;
+      }
+      if (e === NO_TWIN) {
+        next[h] = first[low];
+        first[low] = h;
+        continue;
+      }
+      if (pairs[e] !== NO_TWIN) return undefined;
+      if (triangles[apexCorner(e)] === triangles[corner === 0 ? t + 2 : h - 1]) return undefined;
+      pairs[e] = h;
+      pairs[h] = e;
+      numPaired += 2;
+      if (triangles[e] === a) numSameWay++;
+    }
+  }
+  return { pairs, numSameWay, numOpen: pairs.length - numPaired, numNonManifold: 0, duplicates: undefined };
+}
+
+/**
+ * Any mesh: each vertex's list is sorted by the other vertex, and what shares an edge stands together. Two passes in the order
+ * of memory; a vertex in very many triangles costs n log n.
+ */
+function pairAny(positions: Float64Array, triangles: Uint32Array, { first, next, pairs }: Memory): Pairing {
   const numHalfEdges = triangles.length;
-  const { first, next } = stringByLowerVertex(positions.length / 3, triangles);
-  const pairs = new Uint32Array(numHalfEdges).fill(NO_TWIN);
+  stringByLowerVertex(triangles, first, next);
+  pairs.fill(NO_TWIN);
   let duplicates: Uint8Array | undefined;
   const markDuplicate = (h: number): void => {
     duplicates ??= new Uint8Array(numHalfEdges / 3);
@@ -91,12 +153,8 @@ export function pairHalfEdges(positions: Float64Array, triangles: Uint32Array): 
 }
 
 /** Lists of half-edges by lower vertex: `first` of each vertex, then along `next` until NO_TWIN. */
-function stringByLowerVertex(
-  numVertices: number,
-  triangles: Uint32Array,
-): { first: Uint32Array; next: Uint32Array } {
-  const first = new Uint32Array(numVertices).fill(NO_TWIN);
-  const next = new Uint32Array(triangles.length);
+function stringByLowerVertex(triangles: Uint32Array, first: Uint32Array, next: Uint32Array): void {
+  first.fill(NO_TWIN);
   for (let h = 0; h < triangles.length; h += 3) {
     const a = triangles[h];
     const b = triangles[h + 1];
@@ -111,7 +169,6 @@ function stringByLowerVertex(
     next[h + 2] = first[ca];
     first[ca] = h + 2;
   }
-  return { first, next };
 }
 
 /** Sorts many half-edges by their other vertex, both words of each kept together. */

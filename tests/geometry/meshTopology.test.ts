@@ -79,6 +79,19 @@ describe('pairHalfEdges', () => {
     );
   });
 
+  test('round a vertex in a thousand triangles, in whatever order they come', () => {
+    // Vertex 0 in the middle of 1 … 1000, every seventh triangle after the one before.
+    const numSpokes = 1000;
+    const faces = Array.from({ length: numSpokes }, (_, k) => (7 * k) % numSpokes);
+    const triangles = Uint32Array.from(faces.flatMap((k) => [0, 1 + k, 1 + ((k + 1) % numSpokes)]));
+    const { pairs, numOpen, numNonManifold } = pairHalfEdges(new Float64Array(3 * numSpokes + 3), triangles);
+    expect([numOpen, numNonManifold]).toEqual([numSpokes, 0]);
+    faces.forEach((_, t) => {
+      expect(triangles[pairs[3 * t + 2]]).toBe(0);
+      expect(triangles[nextCorner(pairs[3 * t + 2])]).toBe(triangles[3 * t + 2]);
+    });
+  });
+
   test('at an edge of three, the two that continue each other most flatly stay together', () => {
     // Edge 0–1 along z; a flat sheet to both sides of it and a fin that stands on it.
     const positions = Float64Array.of(0, 0, 0, 0, 0, 1, 1, 0.1, 0, -1, 0.1, 0, 0.1, 1, 0);
