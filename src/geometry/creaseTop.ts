@@ -10,8 +10,10 @@ const REACHES = [3, 4.5, 2.2];
 /** An F statistic from which on no wider window is asked, and how much more a wider one must say. */
 const ENOUGH = 30;
 const MORE = 1.3;
-/** Samples nearer to the crease than this, grains, lie on facets that cut it off. */
+/** Samples nearer to the crease than this, grains, lie on facets that cut it off; */
 const CUT_OFF = 0.5;
+/** where facets are uneven, in size or from one way to another, more of them. */
+const FAR_CUT_OFF = 1;
 /** Of a window no more than about so many samples are looked at. */
 const MOST_SAMPLES = 400;
 const LEAST_SAMPLES = 24;
@@ -33,6 +35,8 @@ export interface CreaseTop {
   readonly error: number;
   /** How sure it is that the top is a crease and not smooth, 0 to 1. */
   readonly trust: number;
+  /** How far its faces fall away from it within a grain, their mean. */
+  readonly fall: number;
 }
 
 /**
@@ -47,10 +51,23 @@ export function creaseTop(grid: Grid, column: number, row: number, inRow: boolea
   let best: (CreaseTop & { readonly evidence: number }) | undefined;
   for (const reach of REACHES) {
     if (best !== undefined && (best.evidence > ENOUGH || reach < REACHES[0])) break;
-    const found = within(grid, column, row, reach, inRow);
+    const found = within(grid, column, row, reach, CUT_OFF, inRow);
     if (found !== undefined && (best === undefined || found.evidence > MORE * best.evidence)) best = found;
   }
   return best;
+}
+
+/** The same of samples without noise: by the narrow window, and by a wide one that leaves out what larger facets cut off. */
+export function cleanCreaseTops(
+  grid: Grid,
+  column: number,
+  row: number,
+  inRow: boolean,
+): readonly (CreaseTop | undefined)[] {
+  return [
+    within(grid, column, row, REACHES[0], CUT_OFF, inRow),
+    within(grid, column, row, REACHES[1], FAR_CUT_OFF, inRow),
+  ];
 }
 
 function within(
@@ -58,16 +75,17 @@ function within(
   column: number,
   row: number,
   reach: number,
+  cutOff: number,
   inRow: boolean,
 ): (CreaseTop & { readonly evidence: number }) | undefined {
   const perCell = Math.max(1, grid.grain / grid.cell);
   const { samples, mean } = samplesIn(grid, column, row, reach * perCell, perCell);
   const count = samples.length / 3;
   if (count < LEAST_SAMPLES) return undefined;
-  const best = bestCrease(samples, reach);
+  const best = bestCrease(samples, reach, cutOff);
   if (best === undefined) return undefined;
   // Of the same samples, or the smooth fit would be charged with the band that facets cut off.
-  const smooth = fitQuadric(outside(samples, best.angle, best.place));
+  const smooth = fitQuadric(outside(samples, best.angle, best.place, cutOff));
   if (smooth === undefined) return undefined;
   // Samples between vertices are not independent of them.
   const independent = (Math.PI * reach ** 2) / (Math.sqrt(3) / 2);
@@ -85,6 +103,7 @@ function within(
     value: mean + value,
     error: Math.sqrt(best.variance(s) * sample * (best.count / worth)),
     trust: 1 - needed / evidence,
+    fall: (lower - upper) / 2,
     evidence,
   };
 }
@@ -102,7 +121,7 @@ export function criticalF(freedom: number): number {
 }
 
 /** The crease that leaves the least scatter, of those about the direction in which a smooth fit bends down most. */
-function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined {
+function bestCrease(samples: Float64Array, reach: number, cutOff: number): CreaseFit | undefined {
   const smooth = fitQuadric(samples);
   if (smooth === undefined) return undefined;
   const [, , , xx, xy, yy] = smooth.terms;
@@ -115,7 +134,7 @@ function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined
     tried.gather(samples, across + turn);
     const before = least;
     for (let place = -FARTHEST; place <= FARTHEST; place += STEP) {
-      const scatter = tried.scatter(place, CUT_OFF, LEAST_A_SIDE);
+      const scatter = tried.scatter(place, cutOff, LEAST_A_SIDE);
       if (!(scatter < least)) continue;
       least = scatter;
       at = place;
@@ -123,7 +142,7 @@ function bestCrease(samples: Float64Array, reach: number): CreaseFit | undefined
     // The next is gathered over the one that was worse.
     if (least < before) [tried, best] = [best, tried];
   }
-  return least < Infinity ? best.fit(at, CUT_OFF, LEAST_A_SIDE) : undefined;
+  return least < Infinity ? best.fit(at, cutOff, LEAST_A_SIDE) : undefined;
 }
 
 interface Highest {
@@ -184,13 +203,13 @@ function samplesIn(
 }
 
 /** The samples beyond the band that facets cut off. */
-function outside(samples: Float64Array, angle: number, place: number): Float64Array {
+function outside(samples: Float64Array, angle: number, place: number, cutOff: number): Float64Array {
   const cos = Math.cos(angle);
   const sin = Math.sin(angle);
   const kept = new Float64Array(samples.length);
   let n = 0;
   for (let i = 0; i < samples.length; i += 3) {
-    if (Math.abs(samples[i] * cos + samples[i + 1] * sin - place) < CUT_OFF) continue;
+    if (Math.abs(samples[i] * cos + samples[i + 1] * sin - place) < cutOff) continue;
     kept[n] = samples[i];
     kept[n + 1] = samples[i + 1];
     kept[n + 2] = samples[i + 2];

@@ -1,4 +1,4 @@
-import { creaseTop } from './creaseTop.ts';
+import { type CreaseTop, cleanCreaseTops, creaseTop } from './creaseTop.ts';
 import type { FacetSize } from './facetSizes.ts';
 import { type Disc, quadraticDisc, type Side } from './fieldDisc.ts';
 import { CONFIDENCE, type Estimate, fuse, surest } from './fieldEstimate.ts';
@@ -27,6 +27,8 @@ export interface Calmed {
 export interface Peak extends Calmed {
   readonly column: number;
   readonly row: number;
+  /** How far its height is that of a crease, 0 to 1. */
+  readonly creased: number;
 }
 
 /** Standard errors that two discs may lie apart before the wider one is refused: of its bend a smaller one hardly tells, and what they lie apart leans one way. */
@@ -50,6 +52,10 @@ const DIRECTIONS = 8;
 const CUT_OFF = { facets: 0.5, fits: 0.5 } as const;
 /** Radius of the moving mean, grains. */
 const CALMING = 1.5;
+/** Of clean samples no top is a crease that falls by less than this, in grains, over a grain to either side: facets cut off next to nothing. */
+const LEAST_FALL = 0.06;
+/** What of a clean crest facets cut off, and faces carried on put back, is known to this share of it (standard uncertainty, on generated pieces). */
+const PUT_BACK = 1 / 3;
 /** Cells along a grain that sharpness is judged by at most. */
 const CELLS_PER_REACH = 5;
 
@@ -59,7 +65,8 @@ const CELLS_PER_REACH = 5;
  *
  * A quadratic is fitted to discs round a cell that widen as long as its value there agrees with all before
  * (intersection of confidence intervals, as in `adaptiveSmooth.ts`): a ridge keeps its height and a dome loses its
- * noise. What flat facets cut off the bend of the fit is put back. With sigma 0 every value is the sample itself, and nothing is.
+ * noise. What flat facets cut off the bend of the fit is put back. With sigma 0 every
+ * value is the sample itself, and only what facets cut off the crease of a peak is put back.
  */
 export class CalmField {
   readonly grid: Grid;
@@ -240,7 +247,7 @@ export class CalmField {
       const row = (k - column) / columns;
       const calmed = this.at(column, row);
       if (calmed === undefined) continue;
-      const top = this.crested(this.climb({ ...calmed, column, row }, from, to), from === to);
+      const top = this.crested(this.climb({ ...calmed, column, row, creased: 0 }, from, to), from === to);
       if (best === undefined || top.value > best.value) best = top;
     }
     return best;
@@ -267,7 +274,7 @@ export class CalmField {
           const calmed = this.at(column, row);
           const beaten = next ?? best;
           if (calmed !== undefined && calmed.value - calmed.error > beaten.value - beaten.error) {
-            next = { ...calmed, column, row };
+            next = { ...calmed, column, row, creased: 0 };
           }
         }
       }
@@ -277,12 +284,12 @@ export class CalmField {
 
   /** A top with the height of the crease that it is on, as far as it is sure that it is on one. */
   private crested(top: Peak, inRow: boolean): Peak {
-    if (this.sigma === 0) return top;
+    if (this.sigma === 0) return this.carriedOn(top, inRow);
     const crease = creaseTop(this.grid, top.column, top.row, inRow);
     // A crease stands above what smooth fits give; where it does not, something else is there.
     if (crease === undefined || crease.value <= top.value) return top;
     const gain = crease.value - top.value;
-    const trust = crease.trust * Math.max(0, 1 - (crease.error / gain) ** 2);
+    const trust = trustIn(crease, gain);
     // A mean of two models: their variances, and that of not knowing which of them holds.
     const variance =
       trust * crease.error ** 2 + (1 - trust) * top.error ** 2 + trust * (1 - trust) * gain ** 2;
@@ -291,6 +298,36 @@ export class CalmField {
       value: top.value + trust * gain,
       error: Math.sqrt(variance),
       sag: (1 - trust) * top.sag,
+      creased: trust,
+    };
+  }
+
+  /**
+   * A top of clean samples with what facets cut off it put back, where it is on a crease: the mean of what two windows say,
+   * which differ by how large the facets are that they think of.
+   */
+  private carriedOn(top: Peak, inRow: boolean): Peak {
+    const { grain } = this.grid;
+    if (this.bend(top.column, top.row, grain) < LEAST_FALL * grain) return top;
+    let [gains, squares, trusts, variance] = [0, 0, 0, 0];
+    const creases = cleanCreaseTops(this.grid, top.column, top.row, inRow);
+    for (const crease of creases) {
+      if (crease === undefined || crease.value <= top.value) continue;
+      const gain = Math.min(crease.value - top.value, crease.fall);
+      const trust = trustIn(crease, gain);
+      gains += trust * gain;
+      squares += (trust * gain) ** 2;
+      trusts += trust;
+      variance += trust * crease.error ** 2 + trust * (1 - trust) * gain ** 2;
+    }
+    if (gains === 0) return top;
+    const gain = gains / creases.length;
+    const apart = squares / creases.length - gain ** 2;
+    return {
+      ...top,
+      value: top.value + gain,
+      error: Math.sqrt(variance / creases.length + apart + (PUT_BACK * gain) ** 2),
+      creased: trusts / creases.length,
     };
   }
 
@@ -329,4 +366,9 @@ export class CalmField {
     for (let i = 0; i < offset.length; i++) sum += weight[i] * values[k + offset[i]];
     return sum;
   }
+}
+
+/** How sure a crease is to be one, and to stand above what smooth fits give. */
+function trustIn({ trust, error }: CreaseTop, gain: number): number {
+  return trust * Math.max(0, 1 - (error / gain) ** 2);
 }

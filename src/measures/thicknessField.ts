@@ -143,8 +143,9 @@ function extentZ(positions: Float64Array): number {
 export function crestCut(field: CalmField, peak: Peak, { quality, length }: Model): number {
   const cut = field.sigma > 0 ? 1 / 16 : 1 / 8;
   const bend = (cut * Math.abs(field.bend(peak.column, peak.row, quality.meanEdge))) / Math.sqrt(3);
-  // Of corners and brinks more is cut off than of what bends, by facets and by the fits that take noise off.
-  const sharp = field.sharpness(peak);
+  // Of corners and brinks more is cut off than of what bends, by facets and by the fits that take noise off. What was put back
+  // of a clean crease has an error of its own.
+  const sharp = field.sharpness(peak) * (field.sigma > 0 ? 1 : 1 - peak.creased);
   // A single place may not show how the face bends round it.
   return Math.hypot(Math.max(bend, sharp), faceSag(quality.meanEdge, length));
 }

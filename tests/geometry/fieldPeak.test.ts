@@ -26,10 +26,34 @@ const turnedCrest = (x: number, y: number): number => crest(0.8 * x + 0.6 * y, 0
 describe('CalmField', () => {
   it('without noise gives samples back and the highest of them', () => {
     const calm = field(dome, 0, 1);
-    expect(calm.peak()).toEqual({ value: 12, error: 0, sag: 0, column: MIDDLE, row: MIDDLE });
+    expect(calm.peak()).toEqual({ value: 12, error: 0, sag: 0, column: MIDDLE, row: MIDDLE, creased: 0 });
     expect(calm.at(MIDDLE + 8, MIDDLE)?.value).toBeCloseTo(12 - 4 / 40, 6);
     expect(calm.peak(0, 0)?.row).toBe(0);
   });
+
+  it.each([0.6, 1, 1.6, 2.4])(
+    'puts back what a facet of %d grains cut off a clean crest, and states how sure that is',
+    (width) => {
+      const grain = 2 * CELL;
+      const slope = 0.35;
+      // Off the crest by a third of a facet, as facets lie anyhow.
+      const [low, high] = [(-width * grain) / 3, (2 * width * grain) / 3];
+      const over = (x: number): number =>
+        x <= low || x >= high
+          ? -slope * Math.abs(x)
+          : slope * (low + ((high + low) / (high - low)) * -(x - low));
+      const values = Float32Array.from({ length: SIZE * SIZE }, (_, k) => {
+        const y = (Math.floor(k / SIZE) - MIDDLE) * CELL;
+        return 12 + over(((k % SIZE) - MIDDLE) * CELL) - (y * y) / 200;
+      });
+      const grid: Grid = { values, columns: SIZE, rows: SIZE, cell: CELL, grain };
+      const raw = values.reduce((a, b) => Math.max(a, b));
+      const found = new CalmField(grid, 0).peak()!;
+      expect(found.value).toBeGreaterThan(raw);
+      expect(Math.abs(found.value - 12)).toBeLessThan(0.6 * (12 - raw));
+      expect(Math.abs(found.value - 12)).toBeLessThan(2 * found.error);
+    },
+  );
 
   it.each([
     ['dome', dome],
