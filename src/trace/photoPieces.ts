@@ -19,6 +19,7 @@ import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.
 import { FAR, type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
 import { spursBeyond } from './photoSpurs.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
+import { softError } from './photoWarnings.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
 export interface PhotoPiece {
@@ -73,6 +74,8 @@ const BLURRED = 0.05;
 const HEM_REACH = 2;
 /** Points to either side of a corner that err as it does where it may go on beyond the ring. */
 const CORNER_REACH = 6;
+/** Cells that sharp edges close in are the piece when they are this share of it, and of their outline hardly any is soft and less than this share of what was. */
+const [LEAST_CLOSED, SHARPER] = [0.5, 0.4];
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -98,7 +101,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined, coarse))
+      .map((one) => toPiece(one, false, lined))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -160,6 +163,8 @@ interface DrawnBoundary {
   readonly picture: ReducedPixels;
   readonly fine: FineBoundary;
   readonly card: boolean;
+  /** What it was drawn from; absent for a mask. */
+  readonly coarse?: CoarsePieces;
   /** How sharp the picture is along it; not looked at for a card. */
   readonly sharpness?: Sharpness;
 }
@@ -169,18 +174,52 @@ function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundar
   return { picture, fine, card, ...(card ? {} : { sharpness: sharpnessOf(picture, fine.ring) }) };
 }
 
+/** A region with the boundary drawn from it. */
+interface DrawnRegion {
+  readonly region: Region;
+  readonly one: DrawnBoundary | undefined;
+}
+
+/**
+ * The boundary of a region; or where much of its edge is soft, that of the part of it which sharp edges close in, if that is
+ * the sharper one by far and leaves nothing to be told: the rest is shadow.
+ */
+function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnRegion {
+  const whole = { region, one: boundaryOf(region, coarse, photo, cv) };
+  const { one } = whole;
+  if (one?.sharpness === undefined || coarse.closedIn === undefined) return whole;
+  const before = softEdge(one.sharpness);
+  if (softError(before) === 0) return whole;
+  const closed = coarse.closedIn();
+  const part = greatestWithin(region, closed);
+  if (part === undefined) return whole;
+  const other = boundaryOf(part, closed, photo, cv);
+  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return whole;
+  const after = softEdge(other.sharpness);
+  return softError(after) === 0 && after.soft < SHARPER * before.soft ? { region: part, one: other } : whole;
+}
+
+/** The greatest part of a region among other cells, unless that is all of it or too little to be the piece. */
+function greatestWithin(region: Region, { mask, firm, grid }: CoarsePieces): Region | undefined {
+  const { left, top, width } = region;
+  const own = region.mask.map(
+    (one, i) => one & mask[(top + Math.floor(i / width)) * grid.width + left + (i % width)],
+  );
+  const contour = greatestContour(own, width);
+  if (contour === undefined) return undefined;
+  const part = partWithin({ left, top, width, height: region.height, mask: own }, contour);
+  const [before, after] = [region, part].map((one) => one.mask.reduce((sum, cell) => sum + cell, 0));
+  return after < before && after > LEAST_CLOSED * before ? withFirm(part, firm, grid.width) : undefined;
+}
+
 /**
  * The boundary of a region, with those of its doubtful bays filled whose edge is the sharper one by far then: these are
  * glints.
  */
-function clearestBoundary(
-  region: Region,
-  coarse: CoarsePieces,
-  photo: Photo,
-  cv: Cv,
-): DrawnBoundary | undefined {
-  const one = boundaryOf(region, coarse, photo, cv);
+function clearestBoundary(found: Region, all: CoarsePieces, photo: Photo, cv: Cv): DrawnBoundary | undefined {
+  const { region, one } = sharpestBoundary(found, all, photo, cv);
   if (one?.sharpness === undefined) return one;
+  const { coarse = all } = one;
   const { factor } = coarse.grid;
   const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
   if (bays === undefined) return one;
@@ -195,24 +234,20 @@ function clearestBoundary(
  * Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. Of a card, which is seldom
  * measured and as a rule longer round than the piece, the reduced picture tells enough.
  */
-function boundaryOf(
-  region: Region,
-  { grid, mask }: CoarsePieces,
-  photo: Photo,
-  cv: Cv,
-): DrawnBoundary | undefined {
+function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnBoundary | undefined {
   const { reduced } = photo;
+  const { grid, mask } = coarse;
   const steps: [ReducedPixels, ReducedPixels][] = [];
   if (grid.factor > reduced.factor) steps.push([grid, reduced]);
   if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
   let fine = region;
   let picture: ReducedPixels = { ...photo, factor: 1 };
   let ring = greatestContour(region.mask, region.width);
-  for (const [index, [coarse, finer]] of steps.entries()) {
-    const ratio = coarse.factor / finer.factor;
+  for (const [index, [wider, finer]] of steps.entries()) {
+    const ratio = wider.factor / finer.factor;
     let from = index === 0 || ring === undefined ? fine : partWithin(fine, ring);
     for (let round = 1; round <= ROUNDS; round++) {
-      const drawn = finerRegion(from, coarse, finer, ratio, coarse === grid ? mask : undefined);
+      const drawn = finerRegion(from, wider, finer, ratio, wider === grid ? mask : undefined);
       fine = drawn.fine;
       if (drawn.again === undefined) break;
       from = drawn.again;
@@ -223,7 +258,8 @@ function boundaryOf(
   }
   if (ring === undefined) return undefined;
   const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
-  return drawn(refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR }), picture, cv);
+  const refined = refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR });
+  return { ...drawn(refined, picture, cv), coarse };
 }
 
 /** The part of a region within one of its contours alone, holes filled. */
@@ -237,10 +273,9 @@ function partWithin(region: Region, contour: Points2): Region {
  * A card is seldom measured: nothing is looked for that would leave it in doubt.
  */
 function toPiece(
-  { picture, fine, card, sharpness }: DrawnBoundary,
+  { picture, fine, card, coarse, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
-  coarse?: CoarsePieces,
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);

@@ -30,6 +30,8 @@ export interface RightCells {
   readonly mask: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop. */
   readonly firm?: Uint8Array;
+  /** 1 on cells that sharp edges close in; absent where such edges stand all round the pieces. */
+  readonly closed?: Uint8Array;
   /** Cells left out that may be a hard shadow or a darker facet of a stone of the backdrop's colour: how wide their part is, cells. */
   readonly hem?: Float32Array;
 }
@@ -57,7 +59,12 @@ export function setRight(
   for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
   for (const cell of openRests(mask, sure, closed, width)) out[cell] = 0;
   const firm = firmOf(added, out, width);
-  return { mask: out, ...(firm === undefined ? {} : { firm }), ...(hem === undefined ? {} : { hem }) };
+  return {
+    mask: out,
+    closed,
+    ...(firm === undefined ? {} : { firm }),
+    ...(hem === undefined ? {} : { hem }),
+  };
 }
 
 /** Whether sharp edges stand all round the mask, but for specks of it, and nowhere else: then there is nothing to set right. */

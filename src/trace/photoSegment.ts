@@ -5,7 +5,7 @@ import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
 import { changed } from './photoCells.ts';
 import { type RightCells, setRight } from './photoRims.ts';
-import { COLOURED, DEEPEST, withoutShadows } from './photoShadows.ts';
+import { COLOURED, DEEPEST, type Unshadowed, withoutShadows } from './photoShadows.ts';
 
 /** What stands off the backdrop, on a reduced grid. */
 export interface CoarsePieces {
@@ -15,6 +15,8 @@ export interface CoarsePieces {
   readonly mask: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop; absent where there are none. */
   readonly firm?: Uint8Array;
+  /** The same of what sharp edges close in alone, without the hard shadows in it; absent where such edges stand all round the pieces. */
+  readonly closedIn?: () => CoarsePieces;
   /** Cells of `mask` left out that may be stone: how wide their part is, cells. */
   readonly hem?: Float32Array;
   /** The same of cells of `mask` that may be shadow. */
@@ -76,9 +78,18 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   if (thick !== undefined) return { grid, mask: thick, lined: true };
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
   const lit = withoutShadows(off, grid, mask, sure, cv);
-  const right = setRight(off, grid, lit.mask, sure, cv);
-  const shade = lit.shade === undefined ? {} : { shade: lit.shade };
-  return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false };
+  const { closed, ...right } = setRight(off, grid, lit.mask, sure, cv);
+  const withDoubts = (lit: Unshadowed, right: RightCells): CoarsePieces => {
+    const shade = lit.shade === undefined ? {} : { shade: lit.shade };
+    return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false };
+  };
+  if (closed === undefined) return withDoubts(lit, right);
+  const closedIn = (): CoarsePieces => {
+    const within = right.mask.map((one, i) => one & closed[i]);
+    const again = withoutShadows(off, grid, within, sure, cv);
+    return withDoubts(again, { ...right, mask: again.mask });
+  };
+  return { ...withDoubts(lit, right), closedIn };
 }
 
 /** How wide the parts are that were left out, of both sorts, as far as they stayed out. */
