@@ -1,7 +1,8 @@
 import type { Warning } from '../geometry/types.ts';
-import { type Model, SIDES } from '../trace/types.ts';
+import { type Model, type ScanQuality, SIDES } from '../trace/types.ts';
 import { CALIPER_DEPTHS, type EdgeAngles, NO_ANGLE } from './edgeAngles.ts';
 import { stripWidth } from './edgeSections.ts';
+import { sharedError } from './faceError.ts';
 import { rimAngle } from './rimAngle.ts';
 import type { Shared } from './shared.ts';
 import type { Components, Family, MeasureRow, Series, Value } from './types.ts';
@@ -31,6 +32,8 @@ const PLACE_NAMES: Readonly<Record<Place, string>> = {
 const DEFINITION =
   'Angle between the two faces in the section square to the margin: a line of least squared distance is fitted to each face from 0.5 to 3 mm from the edge (at most 0.35 × the local half-width), at places 1 mm apart.';
 
+/** Of the span over which faces are fitted, mm: from 0.5 to 3 mm from the edge where there is room. */
+const FITTED = 2.5;
 /** Warn where fewer than this share of the places have an angle. */
 const FEW = 0.5;
 /** Warn where the faces would meet farther outside of the margin than this (mm), and than so many standard errors; */
@@ -49,7 +52,7 @@ export const edgeAngle: Family = {
   compute(model, _settings, shared) {
     const angles = shared.edgeAngles;
     const values: Record<string, Value> = {};
-    for (const place of PLACES) Object.assign(values, statistics(angles, place, model.quality.meanEdge));
+    for (const place of PLACES) Object.assign(values, statistics(angles, place, model.quality));
     CALIPER_DEPTHS.forEach((depth, k) => {
       values[`edge.angle.caliper.${depth}`] = caliperMean(angles, k, model);
     });
@@ -92,7 +95,8 @@ function caliperRow(depth: number): MeasureRow {
 }
 
 /** The five statistics of one stretch of margin, each place counting the same. */
-function statistics(angles: EdgeAngles, place: Place, meanEdge: number): Record<string, Value> {
+function statistics(angles: EdgeAngles, place: Place, quality: ScanQuality): Record<string, Value> {
+  const { meanEdge } = quality;
   const at: number[] = [];
   for (let i = 0; i < angles.count; i++) {
     if ((place === '' || angles.side[i] === place) && angles.reason[i] === NO_ANGLE.valid) at.push(i);
@@ -111,19 +115,40 @@ function statistics(angles: EdgeAngles, place: Place, meanEdge: number): Record<
   const noise = Math.sqrt(average(at.map((i) => angles.noise[i] ** 2)));
   // Triangles hide where exactly the edge lies, which shifts the fitted span: a rectangular error of one mean edge.
   const resolution = (Math.abs(average(at.map((i) => angles.gradient[i]))) * meanEdge) / Math.sqrt(12);
+  const shared = sharedTurn(quality);
   const put = (statistic: Statistic, value: number, components: Components): void => {
     out[statisticId(place, statistic)] = Number.isNaN(value)
       ? { value: null, reason: 'only one place has an angle' }
       : { value, components };
   };
   const alone = independent(angles, n, meanEdge);
-  put('mean', mean, { noise: noise / Math.sqrt(alone), resolution });
+  const apart = independentTurns(angles, n, quality);
+  const own = Math.hypot(noise / Math.sqrt(alone), shared / Math.sqrt(apart));
+  put('mean', mean, { noise: own, resolution });
   // For nearly normal scatter a median varies √(π/2) times as much as a mean.
-  put('median', middleOf(sorted), { noise: (Math.sqrt(Math.PI / 2) * noise) / Math.sqrt(alone), resolution });
-  put('sd', sd, { noise: spreadNoise(sd, noise, alone) });
-  put('min', sorted[0], { noise: angles.noise[at[0]], resolution });
-  put('max', sorted[n - 1], { noise: angles.noise[at[n - 1]], resolution });
+  put('median', middleOf(sorted), { noise: Math.sqrt(Math.PI / 2) * own, resolution });
+  put('sd', sd, {
+    noise: Math.hypot(spreadNoise(sd, noise, alone), spreadNoise(sd, shared, apart)),
+  });
+  put('min', sorted[0], { noise: Math.hypot(angles.noise[at[0]], shared), resolution });
+  put('max', sorted[n - 1], { noise: Math.hypot(angles.noise[at[n - 1]], shared), resolution });
   return out;
+}
+
+/**
+ * What noise that neighbours share turns an angle by, degrees: of a line over a span that holds a few of its stretches the
+ * direction errs by √12·σ/span over the root of their number, and there are two faces.
+ */
+function sharedTurn({ alike }: ScanQuality): number {
+  if (alike === undefined) return 0;
+  const stretches = Math.max(1, FITTED / alike.reach);
+  return ((180 / Math.PI) * Math.SQRT2 * Math.sqrt(12) * alike.sigma) / FITTED / Math.sqrt(stretches);
+}
+
+/** How many of `n` places such noise turns each by itself. */
+function independentTurns({ arc }: EdgeAngles, n: number, { alike }: ScanQuality): number {
+  const apart = arc.length > 1 ? arc[1] - arc[0] : Infinity;
+  return alike === undefined ? n : Math.max(1, n * Math.min(1, apart / alike.reach));
 }
 
 /** How many of `n` places err each by itself: next ones share the vertices between them. */
@@ -152,7 +177,9 @@ function caliperMean(angles: EdgeAngles, k: number, model: Model): Value {
     value,
     components: {
       // dα/dt = cos²(α/2)/d with t the difference of two noisy faces; dα/dd = −sin α/d with the edge known to a triangle.
-      noise: (degrees * Math.cos(radians / 2) ** 2 * Math.SQRT2 * noise) / depth / Math.sqrt(found.length),
+      noise:
+        ((degrees * Math.cos(radians / 2) ** 2 * Math.SQRT2) / depth) *
+        Math.hypot(noise / Math.sqrt(found.length), sharedError(model.quality, found.length)),
       resolution: (degrees * Math.sin(radians) * meanEdge) / depth / Math.sqrt(12),
     },
   };

@@ -1,4 +1,5 @@
 import type { Model } from '../trace/types.ts';
+import { sharedError } from './faceError.ts';
 import { heightRun, type Stretch } from './marginRuns.ts';
 import type { ThicknessMap, Value } from './types.ts';
 
@@ -65,7 +66,7 @@ export function meanOffset(model: Model, stretches: readonly Stretch[], map: Thi
   return {
     value: sum / weight,
     components: {
-      noise: (millimetre * quality.noise) / Math.sqrt(readings),
+      noise: millimetre * Math.hypot(quality.noise / Math.sqrt(readings), sharedError(quality, readings)),
       tracing: (millimetre * quality.meanEdge) / Math.sqrt(12 * readings),
     },
   };

@@ -1,6 +1,7 @@
 import { formPlace, indexAt, resampleClosed, wrapArc } from '../geometry/closedCurve.ts';
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { MarginLine, Outline, PointErrors, ScanQuality } from '../trace/types.ts';
+import { sharedLengthening } from './faceError.ts';
 import type { Stretch } from './marginRuns.ts';
 import { highestPoint } from './outlineTips.ts';
 import type { Value } from './types.ts';
@@ -85,7 +86,14 @@ export function sinuosityOf(
   // Between nothing and the whole of it, a rectangular error: half is taken off (JCGM 100:2008, 4.3.8).
   // Of what was taken off as jitter, up to half may have been the line's own, or too little may have been.
   const noise =
-    (FOUND * Math.hypot(excess / 2 / Math.sqrt(3), jitter / 2 / Math.sqrt(3), Math.sqrt(bends))) / straight;
+    (FOUND *
+      Math.hypot(
+        (way * sharedLengthening(quality)) / 2 / Math.sqrt(3),
+        excess / 2 / Math.sqrt(3),
+        jitter / 2 / Math.sqrt(3),
+        Math.sqrt(bends),
+      )) /
+    straight;
   return { value: Math.max(1, (way - excess / 2) / straight), components: { noise, resolution } };
 }
 

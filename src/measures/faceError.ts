@@ -39,3 +39,20 @@ export function heightError(quality: ScanQuality): number {
   const { noise, resolution } = pointError(quality);
   return SLOPE * Math.hypot(noise, resolution);
 }
+
+/**
+ * By what share noise that neighbours share lengthens a line: half its mean squared slope, a wave being as long as two of its
+ * stretches.
+ */
+export function sharedLengthening({ alike }: ScanQuality): number {
+  return alike === undefined ? 0 : (Math.PI * (alike.sigma / alike.reach)) ** 2 / 2;
+}
+
+/**
+ * Standard error of a mean over `size` of a surface or of a line along it, by noise that neighbours share: `power` 1 of a length,
+ * mm, 2 of an area, mm².
+ */
+export function sharedError({ alike }: ScanQuality, size = 0, power: 1 | 2 = 1): number {
+  if (alike === undefined) return 0;
+  return alike.sigma / Math.sqrt(Math.max(1, size / alike.reach ** power));
+}

@@ -1,4 +1,6 @@
+import type { ScanQuality } from '../trace/types.ts';
 import { faceEnvelope } from './edgeOffset.ts';
+import { sharedError } from './faceError.ts';
 import { describeLump } from './humpsDescribe.ts';
 import { createFaceFrame, type FaceFrame, faceHeights, searchMap } from './humpsFace.ts';
 import { coverLumps, findLumps, type Lump } from './humpsFind.ts';
@@ -99,7 +101,7 @@ export const humps: Family = {
     const spreads = { A: faces[0].spread, B: faces[1].spread };
     const volume = Number(shared.body.volume.value);
     return {
-      values: summary(all, spreads, model.quality.noise, volume),
+      values: summary(all, spreads, model.quality, volume),
       humps: all,
       excess: { ...frame.map, faceA: faces[0].excess, faceB: faces[1].excess },
     };
@@ -133,7 +135,7 @@ function findOnFace(frame: FaceFrame, face: 'A' | 'B', least: number, settings: 
 function summary(
   all: readonly Hump[],
   spreads: Readonly<Record<'A' | 'B', number>>,
-  noise: number,
+  quality: ScanQuality,
   volume: number,
 ): Record<string, Value> {
   const onA = all.filter((hump) => hump.face === 'A').length;
@@ -159,7 +161,10 @@ function summary(
             value: tallest.prominence,
             components: {
               tracing: groundError(tallest, spreads[tallest.face]),
-              noise: noise / Math.sqrt(Math.max(1, tallest.area)),
+              noise: Math.hypot(
+                quality.noise / Math.sqrt(Math.max(1, tallest.area)),
+                sharedError(quality, tallest.area, 2),
+              ),
             },
           },
   };

@@ -6,6 +6,7 @@ import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { mostSamples, smoothClosed } from '../geometry/smoothing.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Model } from '../trace/types.ts';
+import { sharedLengthening } from './faceError.ts';
 import { breakReaches } from './outlineBreaks.ts';
 import { baseShape, tipAngle, tipRadius } from './outlineEnds.ts';
 import {
@@ -24,6 +25,8 @@ import { none, ratio, relative } from './values.ts';
 
 /** Stations (percent of length from the base) at which the width is given. */
 export const WIDTH_STATIONS = [10, 20, 25, 30, 40, 50, 60, 70, 75, 80, 90] as const;
+/** So many standard deviations of noise that neighbours share a hull lies outside of the outline, between its waves. */
+const HULL_LEAN = 0.7;
 /** The outline is resampled this many times per smoothing scale before its length is taken. */
 const SAMPLES_PER_SCALE = 10;
 
@@ -285,6 +288,8 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
   const perimeter: Value = { value: around, components: perimeterComponents(model, settings, around) };
   const circularity = (2 * Math.sqrt(Math.PI * plan.outerArea)) / around;
   const solidity = plan.area / hullArea;
+  // A hull touches where noise leans out most; what neighbours share is not taken off the outline.
+  const lean = (around * HULL_LEAN * (quality.alike?.sigma ?? 0)) / hullArea;
   return {
     'feret.max': { value: max, components: farthestError(model, hull) },
     // On both sides the outermost points are touched, so that both errors lean outward: they add.
@@ -292,7 +297,7 @@ function wholeShape(model: Model, settings: MeasureSettings, plan: Plan): Record
     area,
     perimeter,
     circularity: { value: circularity, components: relative(circularity, perimeter) },
-    solidity: { value: solidity, components: relative(solidity, area) },
+    solidity: { value: solidity, components: withNoise(relative(solidity, area), lean) },
   };
 }
 
@@ -318,10 +323,16 @@ function perimeterOf(ring: Float64Array, scale: number): number {
 
 /** What noise is left lengthens a line by half its squared slope, always upwards: taken as a rectangular error. */
 function perimeterComponents(model: Model, settings: MeasureSettings, around: number): Components {
-  const { noise, resolution } = pointError(model.quality);
+  const { alike: _, ...single } = model.quality;
+  const { noise, resolution } = pointError(single);
   const reach = Math.max(settings.perimeterScale, model.quality.meanEdge);
-  const excess = reach > 0 ? (around * (noise / reach) ** 2) / 2 : 0;
+  const excess =
+    (reach > 0 ? (around * (noise / reach) ** 2) / 2 : 0) + around * sharedLengthening(model.quality);
   return { noise: excess / Math.sqrt(3), resolution: 2 * Math.PI * resolution };
+}
+
+function withNoise(components: Components, more: number): Components {
+  return more > 0 ? { ...components, noise: Math.hypot(components.noise ?? 0, more) } : components;
 }
 
 function ends(model: Model, settings: MeasureSettings, plan: Plan): Record<string, Value> {

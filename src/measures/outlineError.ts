@@ -20,7 +20,7 @@ const END_REACH = 20;
 /** Standard uncertainty of the place of one point of the outline, square to it, in mm: of a typical one. */
 export function pointError(quality: ScanQuality): { readonly noise: number; readonly resolution: number } {
   return {
-    noise: quality.line?.plan ?? quality.noise,
+    noise: Math.hypot(quality.line?.plan ?? quality.noise, quality.alike?.sigma ?? 0),
     resolution: Math.hypot(
       quality.lineError ?? (EDGE_SHARE * quality.meanEdge) / Math.sqrt(3),
       quality.tracing ?? 0,
@@ -33,7 +33,16 @@ export function pointError(quality: ScanQuality): { readonly noise: number; read
  * How many independent errors a stretch of outline `span` mm long holds, at least one. Smoothing leaves means as they are:
  * over a stretch the errors left average out as the line's own noise would have, one for each of its points.
  */
-export function independentPoints({ line, meanEdge }: ScanQuality, span: number): number {
+export function independentPoints(quality: ScanQuality, span: number): number {
+  const { alike, line, meanEdge } = quality;
+  if (alike !== undefined) {
+    // Two errors, each with its own number: as many of both together as leave the same variance.
+    const { alike: _, ...single } = quality;
+    const own = (line?.plan ?? quality.noise) ** 2;
+    const shared = alike.sigma ** 2;
+    const stretches = Math.max(1, span / alike.reach);
+    return Math.max(1, (own + shared) / (own / independentPoints(single, span) + shared / stretches));
+  }
   if (line === undefined || !(line.noise > 0)) {
     return Math.max(1, meanEdge > 0 ? span / (ALIKE_EDGES * meanEdge) : 1);
   }

@@ -2,7 +2,7 @@ import { calmSeries } from '../geometry/calmSeries.ts';
 import type { FacetSag } from '../geometry/facetSag.ts';
 import { areaBelow, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Model } from '../trace/types.ts';
-import { BENT, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
+import { BENT, faceSag, heightError, SAG_DOUBT, SAG_SHARE, sharedError } from './faceError.ts';
 import { widthValue } from './outline.ts';
 import { SECTION_STATIONS, type SectionCut } from './sectionCuts.ts';
 import { envelopes, FORMS, IRREGULAR, nearestForm, type SectionForm } from './sectionForm.ts';
@@ -169,7 +169,7 @@ function valuesOf(
     [id('area')]: {
       value: area.value,
       components: {
-        noise: BENT * area.error,
+        noise: Math.hypot(BENT * area.error, around * sharedError(model.quality, around)),
         resolution: Math.hypot(lost, gap),
         tracing: areaSlope * shift,
       },

@@ -1,6 +1,6 @@
 import type { Peak } from '../geometry/fieldPeak.ts';
 import type { Model, ScanQuality } from '../trace/types.ts';
-import { heightError } from './faceError.ts';
+import { heightError, sharedError } from './faceError.ts';
 import { areaComponents, betweenPlaces } from './outlineError.ts';
 import { planeTilt } from './planeTilt.ts';
 import { cutAtStation, SECTION_STATIONS } from './sectionCuts.ts';
@@ -113,12 +113,20 @@ export const thickness: Family = {
     }
     const place = placeOf(peak, field.map);
     const loose = field.map.cell / Math.sqrt(3) + 2 * model.quality.meanEdge;
-    values.thickness = { value: peak.value, components: betweenFaces(model, peak, field) };
+    const many = asThick(model, peak, field);
+    const between = betweenFaces(model, peak, field);
+    values.thickness = {
+      value: peak.value,
+      components: { ...between, noise: Math.hypot(between.noise ?? 0, many.pull) },
+    };
     values['thickness.station'] = {
       value: Math.min(100, Math.max(0, (100 * place.y) / model.length)),
-      components: { resolution: (100 * loose) / model.length },
+      components: { resolution: (100 * loose) / model.length, ...placed((100 * many.along) / model.length) },
     };
-    values['thickness.offset'] = { value: place.x, components: { resolution: loose } };
+    values['thickness.offset'] = {
+      value: place.x,
+      components: { resolution: loose, ...placed(many.across) },
+    };
     values['thickness.box'] = betweenJaws(model, field);
     values.volume = body.volume;
     values.surface = body.surface;
@@ -147,6 +155,44 @@ export const thickness: Family = {
   },
 };
 
+/** What noise that neighbours share makes of the greatest of many places that are about as thick, mm. */
+interface AsThick {
+  /** The highest of so many stands above the mean of them by about this much. */
+  readonly pull: number;
+  /** Standard deviation of their places along and across. */
+  readonly along: number;
+  readonly across: number;
+}
+
+/** Places thinner by more standard deviations than this are not the thickest but for noise. */
+const AS_THICK = 3;
+
+function asThick({ quality: { alike } }: Model, peak: Peak, { map, thickness }: ThicknessField): AsThick {
+  if (alike === undefined) return { pull: 0, along: 0, across: 0 };
+  const sigma = Math.SQRT2 * alike.sigma;
+  const { values, columns } = thickness.grid;
+  let [count, x, y, xx, yy] = [0, 0, 0, 0, 0];
+  for (let k = 0; k < values.length; k++) {
+    if (!(values[k] > peak.value - AS_THICK * sigma)) continue;
+    const dx = (k % columns) - peak.column;
+    const dy = Math.floor(k / columns) - peak.row;
+    count++;
+    x += dx;
+    y += dy;
+    xx += dx * dx;
+    yy += dy * dy;
+  }
+  const stretches = Math.max(1, (count * map.cell ** 2) / alike.reach ** 2);
+  const spread = (sum: number, squares: number): number =>
+    count === 0 ? 0 : map.cell * Math.sqrt(Math.max(0, squares / count - (sum / count) ** 2));
+  // The highest of n normal ones stands √(2·ln n) standard deviations above their mean, as n grows.
+  return { pull: sigma * Math.sqrt(2 * Math.log(stretches)), along: spread(y, yy), across: spread(x, xx) };
+}
+
+function placed(error: number): Components {
+  return error > 0 ? { noise: error } : {};
+}
+
 function betweenJaws(model: Model, field: ThicknessField): Value {
   const box = boxThickness(field, model);
   if (box === undefined) return none('no face was scanned');
@@ -157,7 +203,7 @@ function betweenJaws(model: Model, field: ThicknessField): Value {
   return {
     value,
     components: {
-      noise: error,
+      noise: Math.hypot(error, Math.SQRT2 * sharedError(model.quality)),
       resolution: Math.hypot(cut, thinned(model.quality)),
       tracing: Math.sqrt(margins) * heightError(model.quality),
       ...(orientation > 0 && { orientation }),
@@ -168,7 +214,7 @@ function betweenJaws(model: Model, field: ThicknessField): Value {
 /** Error of a greatest height between the faces: what noise left, what triangles cut off their crests, and thinning. mm. */
 export function betweenFaces(model: Model, peak: Peak, { thickness }: ThicknessField): Components {
   return {
-    noise: peak.error,
+    noise: Math.hypot(peak.error, Math.SQRT2 * sharedError(model.quality)),
     resolution: Math.hypot(crestCut(thickness, peak, model), thinned(model.quality)),
   };
 }

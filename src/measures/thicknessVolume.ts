@@ -8,7 +8,7 @@ import { maskInside } from '../geometry/polygonMask.ts';
 import type { Points2, TriangleMesh } from '../geometry/types.ts';
 import { volumeAbove } from '../geometry/volume.ts';
 import type { Model, Surface } from '../trace/types.ts';
-import { faceRadius, faceSag, heightError, SAG_DOUBT, SAG_SHARE } from './faceError.ts';
+import { faceRadius, faceSag, heightError, SAG_DOUBT, SAG_SHARE, sharedError } from './faceError.ts';
 import { independentPoints } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import type { MeasureSettings, Value } from './types.ts';
@@ -52,7 +52,12 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   // Noise of each vertex stands for the surface round it: it averages out over all of them, or over as many grains.
   const vertices = Math.max(1, mesh.positions.length / 3);
   const alike = Math.max(1, (quality.grain ?? 0) / quality.meanEdge || 1) ** 2;
-  const random = (totals.area * quality.noise) / Math.sqrt(Math.max(1, vertices / alike));
+  const random =
+    totals.area *
+    Math.hypot(
+      quality.noise / Math.sqrt(Math.max(1, vertices / alike)),
+      sharedError(quality, totals.area, 2),
+    );
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
   const cutOff = Math.hypot(

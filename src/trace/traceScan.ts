@@ -1,3 +1,4 @@
+import { type AlikeNoise, alikeNoise } from '../geometry/alikeNoise.ts';
 import {
   type Basis,
   dot,
@@ -23,7 +24,14 @@ import { MM_PER_UNIT, type Scan } from '../intake/types.ts';
 import { orderMargin } from './marginLine.ts';
 import { apart, type Rim, settleMarginPlane } from './marginPlane.ts';
 import { choosePlanAxis, layPlan, nudged, type PlanChoice, seenFromBehind } from './planFrame.ts';
-import { type Frame, type Model, type ScanQuality, TraceError, type TraceSettings } from './types.ts';
+import {
+  type Frame,
+  type Model,
+  type PointErrors,
+  type ScanQuality,
+  TraceError,
+  type TraceSettings,
+} from './types.ts';
 
 /** Denoising never fits a line over more than this share of the piece's size to either side. */
 const WIDEST_SHARE = 0.03;
@@ -66,13 +74,8 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
       text: `The margin plane did not come to rest (still moving by ${rim.unsettled.toFixed(2)}°): the margin is blunt or winds strongly.`,
     });
   }
-  if (rim.grain.growth > 1) {
-    const reach = (rim.grain.alike * rim.grain.spacing).toPrecision(1);
-    warnings.push({
-      code: 'noise-alike',
-      text: `The scan’s noise is alike over about ${reach} mm, as photogrammetry and smoothing leave it. Relief of that size cannot be told from it; uncertainties allow for it.`,
-    });
-  }
+  const alike = alikeNoise(scan.mesh, scan.twins, quality.noise, quality.meanEdge);
+  warnings.push(...sharedNoise(rim, alike));
   warnings.push(...coarseNoise(quality));
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0.9, 'length axis');
@@ -84,7 +87,19 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   const laid = settings.flipFace
     ? { rim: turnedOver(faced), choice: seenFromBehind(choice) }
     : { rim: faced, choice };
-  return assemble(scan, settings, laid.rim, nudged(laid.choice, settings), quality, warnings);
+  return assemble(scan, settings, laid.rim, nudged(laid.choice, settings), { ...quality, alike }, warnings);
+}
+
+/** Noise that neighbours share, as the faces tell it, or else the rim. */
+function sharedNoise({ grain }: GrainedRim, alike: AlikeNoise | undefined): Warning[] {
+  if (alike === undefined && !(grain.growth > 1)) return [];
+  const reach = (alike?.reach ?? grain.alike * grain.spacing).toPrecision(1);
+  return [
+    {
+      code: 'noise-alike',
+      text: `The scan’s noise is alike over about ${reach} mm, as photogrammetry and smoothing leave it. Relief of that size cannot be told from it; uncertainties allow for it.`,
+    },
+  ];
 }
 
 /** Where vertices stray by much of their own spacing, an outermost rim stands out too far and noise reads too small. */
@@ -214,11 +229,12 @@ function assemble(
   settings: TraceSettings,
   rim: GrainedRim,
   choice: PlanChoice,
-  quality: { meanEdge: number; noise: number },
+  quality: SurfaceNoise & { readonly alike: AlikeNoise | undefined },
   warnings: readonly Warning[],
 ): Model {
   // A weighted mean over planes, which sharp places exceed: no bound, so it stands as it is.
   const thinning = scan.thinned?.moved ?? 0;
+  const { alike } = quality;
   const { line } = choice;
   const basis = turned(rim.basis, line.angle);
   const { outline, midline, length, base, axes } = layPlan(planRings(rim), choice, settings.stations);
@@ -242,7 +258,7 @@ function assemble(
   };
   return {
     frame,
-    outline: { ...outline, left: rim.left },
+    outline: { ...outline, left: alike === undefined ? rim.left : withShared(rim.left, alike.sigma) },
     midline,
     length,
     surface: {
@@ -253,8 +269,13 @@ function assemble(
     margin: orderMargin(ring3, midline, length),
     quality: {
       meanEdge: quality.meanEdge,
-      noise: quality.noise * rim.grain.growth,
-      grain: Math.max(quality.meanEdge, rim.grain.alike * rim.grain.spacing),
+      // What the faces tell of shared noise is surer than what the rim does, which is scalloped.
+      noise: quality.noise * (alike === undefined ? rim.grain.growth : 1),
+      grain: Math.max(
+        quality.meanEdge,
+        alike === undefined ? rim.grain.alike * rim.grain.spacing : quality.meanEdge,
+      ),
+      ...(alike === undefined ? {} : { alike }),
       lineError: coarseness(outline.outer, quality.meanEdge, calmed.plan),
       ...(thinning > 0 ? { thinning } : {}),
       line: calmed,
@@ -262,6 +283,12 @@ function assemble(
     scaleUncertainty: 0,
     warnings,
   };
+}
+
+/** The same with noise that neighbours share, of which smoothing along the line takes nothing off. */
+function withShared(left: PointErrors, sigma: number): PointErrors {
+  const add = (of: Float64Array): Float64Array => of.map((own) => Math.hypot(own, sigma));
+  return { ...left, plan: add(left.plan), height: add(left.height) };
 }
 
 function lineQuality({ spread, left }: Rim, ring: Points2): NonNullable<ScanQuality['line']> {

@@ -146,6 +146,8 @@ export interface ScanQuality {
   readonly noise: number;
   /** Distance between places whose noise is independent: the mean edge, unless neighbours err alike. */
   readonly grain?: number;
+  /** Noise besides that neighbours share, of which no calming takes anything off: its size, and the length over which it is alike. */
+  readonly alike?: { readonly sigma: number; readonly reach: number };
   /** Standard uncertainty of the outline's place by a second tracing of it (a photograph of the other face), or by how far soft edges leave it open. */
   readonly tracing?: number;
   /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */
