@@ -7,8 +7,8 @@ import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
-import { doubtfulBays } from './photoBays.ts';
-import { beyondCorners } from './photoBeyond.ts';
+import { doubtfulBays, type Inletless, withoutInlets } from './photoBays.ts';
+import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { isCard } from './photoCard.ts';
 import { cutCorners } from './photoCorners.ts';
@@ -43,7 +43,7 @@ export interface PhotoPiece {
   readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
-  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does. */
+  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does so far that it is to be told. */
   readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
   readonly blur?: number;
@@ -92,7 +92,11 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
   const { grid, mask, firm, lined } = coarse;
-  const regions = regionsOf(mask, grid, cv).map((region) => withFirm(region, firm, grid.width));
+  const inletless = regionsOf(mask, grid, cv).map((region) =>
+    withoutInlets(withFirm(region, firm, grid.width)),
+  );
+  const regions = inletless.map(({ region }) => region);
+  const mouths = inletless.flatMap((one) => one.mouths);
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
@@ -101,7 +105,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined))
+      .map((one) => toPiece(one, false, lined, mouths))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -276,6 +280,7 @@ function toPiece(
   { picture, fine, card, coarse, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
+  mouths: Inletless['mouths'] = [],
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
@@ -296,6 +301,7 @@ function toPiece(
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
   const beyond =
     looked === undefined ? [] : [...beyondCorners(calm, picture, looked.blur), ...spursBeyond(calm, picture)];
+  const telling = beyond.filter((one) => mayWiden(calm, one));
   // Lines of a backdrop are odd by themselves.
   const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
   const errors = new Float64Array(drawn.from.length);
@@ -304,8 +310,12 @@ function toPiece(
   const hemmed = hem.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / hem.length;
   const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
   const shaded = shade.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / shade.length;
+  const unsure =
+    coarse === undefined ? new Float64Array(hem.length) : mouthsAlong(calm, factor, coarse.grid, mouths);
+  const atMouths = unsure.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / unsure.length;
   for (let i = 0; i < hem.length; i++) hem[i] = Math.max(hem[i], shade[i]);
-  for (let i = 0; i < hem.length; i++) errors[i] = Math.max(errors[i], hem[i] / Math.sqrt(3));
+  for (let i = 0; i < hem.length; i++)
+    errors[i] = Math.max(errors[i], hem[i] / Math.sqrt(3), unsure[i] / Math.sqrt(12));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -315,14 +325,14 @@ function toPiece(
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
-    odd,
+    odd: Math.max(odd, atMouths),
     hemmed,
     hem: hem.reduce((sum, one) => sum + one, 0) / hem.length,
     dim: Math.max(dim, shaded),
     blur,
     error: errorOf(stray),
     ...(factor === 1 ? { errors } : {}),
-    ...(beyond.length === 0 ? {} : { beyond: factor * Math.max(...beyond.map(({ reach }) => reach)) }),
+    ...(telling.length === 0 ? {} : { beyond: factor * Math.max(...telling.map(({ reach }) => reach)) }),
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),
@@ -347,6 +357,24 @@ function wideAlong(
       for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
         out[i] = Math.max(out[i], grid.factor * wide[v * grid.width + u]);
       }
+    }
+  }
+  return out;
+}
+
+/** How wide the mouths are that points of a ring lie at, pixels of the whole picture; 0 elsewhere. */
+function mouthsAlong(
+  ring: Points2,
+  factor: number,
+  grid: ReducedPixels,
+  mouths: Inletless['mouths'],
+): Float64Array {
+  const out = new Float64Array(ring.length / 2);
+  const ratio = grid.factor / factor;
+  for (const { x, y, wide } of mouths) {
+    for (let i = 0; i < out.length; i++) {
+      const [dx, dy] = [(ring[2 * i] + 0.5) / ratio - x - 0.5, (ring[2 * i + 1] + 0.5) / ratio - y - 0.5];
+      if (dx * dx + dy * dy <= wide * wide) out[i] = Math.max(out[i], grid.factor * wide);
     }
   }
   return out;
