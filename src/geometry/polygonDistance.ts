@@ -18,26 +18,34 @@ export function distanceToRing(ring: Points2, x: number, y: number): number {
 /** Answers which point of a closed ring is nearest to a place: O(points / 32) as a rule. */
 export function nearestOnRing(ring: Points2): (x: number, y: number) => Nearest {
   const boxes = boxesOf(ring);
-  const count = boxes.length / 4;
-  const within = (box: number, x: number, y: number, near: Nearest): Nearest => {
-    const from = 2 * TOGETHER * box;
-    return nearestOfEdges(ring, from, Math.min(ring.length, from + 2 * TOGETHER), x, y, near);
-  };
-  let last = 0;
-  return (x, y) => {
-    // Places follow one another as a rule: where the last one was near, this one is.
-    const start = last;
-    let near = within(start, x, y, FARTHEST);
-    for (let box = 0; box < count; box++) {
-      const dx = Math.max(0, boxes[4 * box] - x, x - boxes[4 * box + 2]);
-      const dy = Math.max(0, boxes[4 * box + 1] - y, y - boxes[4 * box + 3]);
-      if (box === start || dx * dx + dy * dy >= near.squared) continue;
-      const other = within(box, x, y, near);
-      if (other !== near) last = box;
-      near = other;
-    }
-    return near;
-  };
+  const last = new Uint32Array(1);
+  return (x, y) => nearestOfBoxes(ring, boxes, last, x, y);
+}
+
+/** Places follow one another as a rule: where the `last` one was near, this one is. */
+function nearestOfBoxes(
+  ring: Points2,
+  boxes: Float64Array,
+  last: Uint32Array,
+  x: number,
+  y: number,
+): Nearest {
+  const start = last[0];
+  let near = nearestOfBox(ring, start, x, y, FARTHEST);
+  for (let at = 0; at < boxes.length; at += 4) {
+    const dx = Math.max(0, boxes[at] - x, x - boxes[at + 2]);
+    const dy = Math.max(0, boxes[at + 1] - y, y - boxes[at + 3]);
+    if (at === 4 * start || dx * dx + dy * dy >= near.squared) continue;
+    const other = nearestOfBox(ring, at / 4, x, y, near);
+    if (other !== near) last[0] = at / 4;
+    near = other;
+  }
+  return near;
+}
+
+function nearestOfBox(ring: Points2, box: number, x: number, y: number, near: Nearest): Nearest {
+  const from = 2 * TOGETHER * box;
+  return nearestOfEdges(ring, from, Math.min(ring.length, from + 2 * TOGETHER), x, y, near);
 }
 
 const FARTHEST: Nearest = { x: NaN, y: NaN, squared: Infinity };

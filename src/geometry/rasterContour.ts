@@ -7,17 +7,17 @@ const STEP_Y = [0, -1, -1, -1, 0, 1, 1, 1];
 /**
  * Of all parts of a mask (cells that hang together by sides or corners) the one whose outer border encloses most: that
  * border, through the centres of its cells, x y pairs. Undefined where no part encloses anything. Looks at borders only:
- * O(cells) of memory search and O(border) of work.
+ * O(cells) of memory search and O(border) of work and memory.
  *
  * @param mask width × height, row by row, 1 inside
  */
 export function greatestContour(mask: Uint8Array, width: number): Points2 | undefined {
   // Cells from whose left side a border was followed.
-  const seen = new Uint8Array(mask.length);
+  const seen = new Set<number>();
   let best: number[] = [];
   let most = 0;
   for (let from = mask.indexOf(1); from >= 0; ) {
-    if (seen[from] === 0) {
+    if (!seen.has(from)) {
       const border = follow(mask, width, from, seen);
       // Clockwise round a part, the other way round a hole.
       const area = twiceArea(border);
@@ -36,7 +36,7 @@ function nextOf(mask: Uint8Array, from: number): number {
 }
 
 /** The border that passes to the left of a cell, followed once round (Moore neighbours, until the first step comes again). */
-function follow(mask: Uint8Array, width: number, start: number, seen: Uint8Array): number[] {
+function follow(mask: Uint8Array, width: number, start: number, seen: Set<number>): number[] {
   const height = mask.length / width;
   const border: number[] = [];
   let x = start % width;
@@ -54,7 +54,7 @@ function follow(mask: Uint8Array, width: number, start: number, seen: Uint8Array
         found = direction;
         break;
       }
-      if (direction === 0) seen[y * width + x] = 1;
+      if (direction === 0) seen.add(y * width + x);
     }
     const here = y * width + x;
     if (found < 0) return [x, y];

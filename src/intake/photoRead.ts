@@ -70,7 +70,10 @@ export function turn({ width, height, rgba }: Pixels, orientation: Orientation):
   return { width: w, height: h, rgba: new Uint8ClampedArray(to.buffer) };
 }
 
-/** Means of `factor` × `factor` pixels, rounded; a rest at the right and lower edge is left out. */
+/**
+ * Means of `factor` × `factor` pixels, rounded; a rest at the right and lower edge is left out. All pictures are laid out as
+ * these are, so that what is compiled for one holds for all of them.
+ */
 export function reduce({ width, height, rgba }: Pixels, factor: number): ReducedPixels {
   if (factor <= 1) return { width, height, rgba, factor: 1 };
   const [w, h] = [Math.max(1, Math.floor(width / factor)), Math.max(1, Math.floor(height / factor))];

@@ -1,6 +1,7 @@
 /**
  * The means of a picture's cells by vector instructions, sixteen codes at a time: a WebAssembly module of one function, put
- * together here from its instructions (WebAssembly core specification, version 2).
+ * together here from its instructions (WebAssembly core specification, version 2) for cells of one size, so that rows and
+ * columns of a cell need no loops.
  */
 
 /** Sums of 16 bits hold the codes of so many rows; quotients of single precision are right for cells of so many pixels. */
@@ -9,39 +10,30 @@ const PAGE = 65_536;
 
 /** Instructions by their opcodes. */
 const CODE = {
-  ...{ block: [0x02, 0x40], loop: [0x03, 0x40], end: [0x0b], branch: [0x0c], branchIf: [0x0d] },
-  ...{
-    get: [0x20],
-    set: [0x21],
-    i32: [0x41],
-    add: [0x6a],
-    subtract: [0x6b],
-    below: [0x49],
-    store: [0x36, 2, 0],
-  },
-  ...{ load16: [0xfd, 0x00, 0, 0], store16: [0xfd, 0x0b, 0, 0], load8: [0xfd, 0x5d, 0, 0] },
-  ...{ zeros: [0xfd, 0x0c, ...new Array<number>(16).fill(0)], first32: [0xfd, 0x1b, 0] },
-  ...{ lower8: [0xfd, 0x89, 0x01], upper8: [0xfd, 0x8a, 0x01], lower16: [0xfd, 0xa9, 0x01] },
-  ...{
-    add16: [0xfd, 0x8e, 0x01],
-    add32: [0xfd, 0xae, 0x01],
-    narrow32: [0xfd, 0x86, 0x01],
-    narrow16: [0xfd, 0x66],
-  },
-  ...{ toFloat: [0xfd, 0xfb, 0x01], toWhole: [0xfd, 0xf9, 0x01], nearest: [0xfd, 0x6a] },
-  ...{ divide: [0xfd, 0xe7, 0x01], splat: [0xfd, 0x13] },
+  ...{ loop: [0x03, 0x40], end: [0x0b], branchIf: [0x0d] },
+  ...{ get: [0x20], set: [0x21], tee: [0x22] },
+  ...{ i32: [0x41], f32: [0x43], add: [0x6a], below: [0x49], store: [0x36, 2, 0] },
+  ...{ load16: [0xfd, 0x00, 0], load8: [0xfd, 0x5d, 0], store16: [0xfd, 0x0b, 0, 0] },
+  ...{ shuffle: [0xfd, 0x0d], first32: [0xfd, 0x1b, 0], splat: [0xfd, 0x13] },
+  ...{ lower16: [0xfd, 0xa9, 0x01], upper16: [0xfd, 0xaa, 0x01] },
+  ...{ add16: [0xfd, 0x8e, 0x01], subtract16: [0xfd, 0x91, 0x01], add32: [0xfd, 0xae, 0x01] },
+  ...{ left16: [0xfd, 0x8b, 0x01], right16: [0xfd, 0x8d, 0x01] },
+  ...{ narrow32: [0xfd, 0x86, 0x01], narrow16: [0xfd, 0x66] },
+  ...{ toFloat: [0xfd, 0xfb, 0x01], toWhole: [0xfd, 0xf9, 0x01] },
+  ...{ nearest: [0xfd, 0x6a], divide: [0xfd, 0xe7, 0x01] },
 } as const;
-const [I32, F32, V128] = [0x7f, 0x7d, 0x7b];
+const [I32, V128] = [0x7f, 0x7b];
 
 /** Parameters and locals, in their order. */
-const PARAMETERS = ['stride', 'rows', 'columns', 'cells', 'sums', 'means', 'count'] as const;
-const LOCALS = ['x', 'from', 'left', 'end', 'low', 'high'] as const;
+const PARAMETERS = ['stride', 'sums', 'means', 'last'] as const;
+const LOCALS = ['x', 'from', 'pair', 'odd', 'codes'] as const;
 type Name = (typeof PARAMETERS)[number] | (typeof LOCALS)[number];
 
 const get = (name: Name): readonly number[] => [...CODE.get, placeOf(name)];
 const set = (name: Name): readonly number[] => [...CODE.set, placeOf(name)];
-/** Whole numbers under 64. */
-const whole = (value: number): readonly number[] => [...CODE.i32, value];
+const tee = (name: Name): readonly number[] => [...CODE.tee, placeOf(name)];
+/** Whole numbers from 0 on. */
+const whole = (value: number): readonly number[] => [...CODE.i32, ...signedLeb(value)];
 const grow = (name: Name, by: readonly number[]): readonly number[] => [
   ...get(name),
   ...by,
@@ -53,43 +45,66 @@ function placeOf(name: Name): number {
   return [...PARAMETERS, ...LOCALS].indexOf(name);
 }
 
-/** Body of the function: sums of columns of pixels over the rows of a strip at address 0, then means of cells of these. */
-const body = (): readonly number[] => [
+/** Bytes of one vector (0…15) and another (16…31) by turns, two and two, from the pair `first` on. */
+const alternating = (first: number): readonly number[] =>
+  [0, 1, 2, 3].flatMap((k) => {
+    const at = 2 * (first + k);
+    return [at, at + 1, at + 16, at + 17];
+  });
+
+/** The sums of the codes at one place of so many rows, over `x`: 16 bits each, in the order of the codes, at 2·x beyond `sums`. */
+function sumsOfRows(rows: number): readonly number[] {
+  const load = [...get('from'), ...CODE.load16, 0];
+  const rest = Array.from({ length: rows - 1 }, () => [
+    ...[...get('from'), ...get('stride'), ...CODE.add, ...tee('from'), ...CODE.load16, 0, ...tee('codes')],
+    ...[...get('pair'), ...CODE.add16, ...set('pair')],
+    ...[...get('codes'), ...whole(8), ...CODE.right16, ...get('odd'), ...CODE.add16, ...set('odd')],
+  ]).flat();
+  return [
+    // Two codes at a time, as one number of 16 bits, and the upper one alone: what is over is the lower one.
+    ...[...get('x'), ...set('from'), ...load, ...tee('pair'), ...whole(8), ...CODE.right16, ...set('odd')],
+    ...rest,
+    ...[...get('pair'), ...get('odd'), ...whole(8), ...CODE.left16, ...CODE.subtract16, ...set('pair')],
+    ...[...get('sums'), ...get('x'), ...CODE.add, ...get('x'), ...CODE.add, ...tee('from')],
+    ...[...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(0), ...CODE.store16],
+    ...[...get('from'), ...whole(16), ...CODE.add],
+    ...[...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(4), ...CODE.store16],
+  ];
+}
+
+/** Leaves the sum of so many columns from `from` on, four of 32 bits. */
+function sumOfColumns(columns: number): readonly number[] {
+  const parts: (readonly number[])[] = [];
+  for (let k = 0; k + 1 < columns; k += 2) {
+    const load = [...get('from'), ...CODE.load16, ...leb(8 * k), ...tee('codes'), ...CODE.lower16];
+    parts.push([...load, ...get('codes'), ...CODE.upper16, ...CODE.add32]);
+  }
+  if (columns % 2 === 1)
+    parts.push([...get('from'), ...CODE.load8, ...leb(8 * (columns - 1)), ...CODE.lower16]);
+  return parts.flatMap((part, k) => (k === 0 ? part : [...part, ...CODE.add32]));
+}
+
+/** Body of the function: sums over the rows of a strip of pixels at address 0, then means of cells of these. */
+const body = (columns: number, rows: number): readonly number[] => [
   // For x from 0 to the stride in steps of sixteen bytes.
-  ...CODE.loop,
-  ...[...CODE.zeros, ...set('low'), ...CODE.zeros, ...set('high')],
-  ...[...get('x'), ...set('from'), ...get('rows'), ...set('left')],
-  // For each row: its codes, widened to 16 bits, onto the sums.
-  ...CODE.loop,
-  ...[...get('from'), ...CODE.load16, ...CODE.lower8, ...get('low'), ...CODE.add16, ...set('low')],
-  ...[...get('from'), ...CODE.load16, ...CODE.upper8, ...get('high'), ...CODE.add16, ...set('high')],
-  ...grow('from', get('stride')),
-  ...[...get('left'), ...whole(1), ...CODE.subtract, ...set('left'), ...get('left'), ...CODE.branchIf, 0],
-  ...CODE.end,
-  ...[...get('sums'), ...get('x'), ...CODE.add, ...get('x'), ...CODE.add, ...set('end')],
-  ...[...get('end'), ...get('low'), ...CODE.store16],
-  ...[...get('end'), ...whole(16), ...CODE.add, ...get('high'), ...CODE.store16],
-  ...grow('x', whole(16)),
-  ...[...get('x'), ...get('stride'), ...CODE.below, ...CODE.branchIf, 0],
-  ...CODE.end,
-  // For each cell: the sums of its columns, four of 32 bits; divided, rounded (halves to even) and narrowed to bytes.
-  ...[...get('sums'), ...set('from')],
-  ...CODE.loop,
-  ...[...CODE.zeros, ...set('low'), ...get('columns'), ...set('left')],
-  ...CODE.loop,
-  ...[...get('from'), ...CODE.load8, ...CODE.lower16, ...get('low'), ...CODE.add32, ...set('low')],
-  ...grow('from', whole(8)),
-  ...[...get('left'), ...whole(1), ...CODE.subtract, ...set('left'), ...get('left'), ...CODE.branchIf, 0],
-  ...CODE.end,
-  ...[...get('low'), ...CODE.toFloat, ...get('count'), ...CODE.splat, ...CODE.divide],
-  ...[...CODE.nearest, ...CODE.toWhole, ...set('low')],
-  ...[...get('means'), ...get('low'), ...get('low'), ...CODE.narrow32],
-  ...[...get('low'), ...get('low'), ...CODE.narrow32, ...CODE.narrow16, ...CODE.first32, ...CODE.store],
-  ...grow('means', whole(4)),
-  ...[...get('cells'), ...whole(1), ...CODE.subtract, ...set('cells'), ...get('cells'), ...CODE.branchIf, 0],
-  ...CODE.end,
+  ...[...CODE.loop, ...sumsOfRows(rows), ...grow('x', whole(16))],
+  ...[...get('x'), ...get('stride'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
+  // For each cell up to the `last` address: the sums of its columns, divided, rounded (halves to even) and narrowed to bytes.
+  ...[...get('sums'), ...set('from'), ...CODE.loop, ...get('means')],
+  ...[...sumOfColumns(columns), ...CODE.toFloat, ...single(rows * columns), ...CODE.splat, ...CODE.divide],
+  ...[...CODE.nearest, ...CODE.toWhole, ...tee('codes'), ...get('codes'), ...CODE.narrow32],
+  ...[...tee('codes'), ...get('codes'), ...CODE.narrow16, ...CODE.first32, ...CODE.store],
+  ...[...grow('from', whole(8 * columns)), ...grow('means', whole(4))],
+  ...[...get('means'), ...get('last'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
   ...CODE.end,
 ];
+
+/** A constant of single precision. */
+function single(value: number): readonly number[] {
+  const view = new DataView(new ArrayBuffer(4));
+  view.setFloat32(0, value, true);
+  return [...CODE.f32, ...new Uint8Array(view.buffer)];
+}
 
 function sized(bytes: readonly number[]): readonly number[] {
   return [...leb(bytes.length), ...bytes];
@@ -100,34 +115,44 @@ function leb(value: number): readonly number[] {
   return value < 128 ? [value] : [(value & 127) | 128, ...leb(value >> 7)];
 }
 
+/** The same of a number that may have a sign: the last group's highest bit is 0 for those from 0 on. */
+function signedLeb(value: number): readonly number[] {
+  return value < 64 ? [value] : [(value & 127) | 128, ...signedLeb(value >> 7)];
+}
+
 function named(name: string): readonly number[] {
   return sized([...name].map((letter) => letter.charCodeAt(0)));
 }
 
-function moduleBytes(): Uint8Array<ArrayBuffer> {
-  const types = PARAMETERS.map((name) => (name === 'count' ? F32 : I32));
-  const locals = [2, 4, I32, 2, V128];
+function moduleBytes(columns: number, rows: number): Uint8Array<ArrayBuffer> {
+  const types = PARAMETERS.map(() => I32);
+  const locals = [2, 2, I32, 3, V128];
   return Uint8Array.from([
     ...[0x00, 0x61, 0x73, 0x6d, 1, 0, 0, 0],
     ...[1, ...sized([1, 0x60, types.length, ...types, 0])],
     ...[2, ...sized([1, ...named('e'), ...named('memory'), 2, 0, 1])],
     ...[3, ...sized([1, 0])],
     ...[7, ...sized([1, ...named('reduce'), 0, 0])],
-    ...[10, ...sized([1, ...sized([...locals, ...body()])])],
+    ...[10, ...sized([1, ...sized([...locals, ...body(columns, rows)])])],
   ]);
 }
 
-let compiled: WebAssembly.Module | null | undefined;
+/** By the size of cells: there are as many as pictures are reduced by. */
+const compiled = new Map<string, WebAssembly.Module | null>();
 
 /** The module; null where the machine has no such instructions or may not run them. */
-function theModule(): WebAssembly.Module | null {
-  if (compiled !== undefined) return compiled;
+function moduleFor(columns: number, rows: number): WebAssembly.Module | null {
+  const size = `${columns} ${rows}`;
+  const known = compiled.get(size);
+  if (known !== undefined) return known;
+  let made: WebAssembly.Module | null;
   try {
-    compiled = new WebAssembly.Module(moduleBytes());
+    made = new WebAssembly.Module(moduleBytes(columns, rows));
   } catch {
-    compiled = null;
+    made = null;
   }
-  return compiled;
+  compiled.set(size, made);
+  return made;
 }
 
 /**
@@ -143,7 +168,7 @@ export function meansByVectors(
   rows: number,
 ): Int32Array<ArrayBuffer> | undefined {
   if (rows > MOST_ROWS || rows * columns > MOST_PIXELS) return undefined;
-  const module = theModule();
+  const module = moduleFor(columns, rows);
   if (module === null) return undefined;
   const stride = 4 * width;
   // The last vector of a row may reach beyond it.
@@ -158,7 +183,7 @@ export function meansByVectors(
   const size = rows * stride;
   for (let v = 0; v < down; v++) {
     strip.set(rgba.subarray(v * size, (v + 1) * size));
-    run(stride, rows, columns, across, sums, means, rows * columns);
+    run(stride, sums, means, means + 4 * across);
     out.set(row, v * across);
   }
   return out;

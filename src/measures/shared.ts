@@ -40,9 +40,6 @@ export function createShared(
     readonly plan?: () => Plan;
     readonly fourier?: () => EllipticFourier;
     readonly overlap?: number;
-    readonly body?: () => Body;
-    readonly thicknessField?: () => ThicknessField;
-    readonly cuts?: () => SectionCuts;
   } = {},
 ): Shared {
   let plan: Plan | undefined;
@@ -66,7 +63,7 @@ export function createShared(
       return fourier;
     },
     get body() {
-      body ??= known.body?.() ?? measureBody(model, settings, this.plan);
+      body ??= measureBody(model, settings, this.plan);
       return body;
     },
     get thicknessMap() {
@@ -74,11 +71,11 @@ export function createShared(
       return map;
     },
     get thicknessField() {
-      field ??= known.thicknessField?.() ?? makeThicknessField(model, this.thicknessMap);
+      field ??= makeThicknessField(model, this.thicknessMap);
       return field;
     },
     get cuts() {
-      cuts ??= known.cuts?.() ?? makeCuts(model, settings, this.plan, this.thicknessField);
+      cuts ??= makeCuts(model, settings, this.plan, this.thicknessField);
       return cuts;
     },
     get sectionAreas() {

@@ -158,7 +158,7 @@ function spaced(path: readonly number[]): number[] {
 
 /** Moves every point across the line to where the colour changes, where it does; twice, from a smoother line each time. */
 function onEdges(picture: Pixels, path: Points2): Points2 {
-  const edgeAt = colourEdges(picture);
+  const edges = colourEdges(picture);
   let line = calmed(path, ARM);
   for (const { reach, calm } of ROUNDS) {
     const n = line.length / 2;
@@ -168,7 +168,7 @@ function onEdges(picture: Pixels, path: Points2): Points2 {
       const [dx, dy] = [line[2 * b] - line[2 * a], line[2 * b + 1] - line[2 * a + 1]];
       const size = Math.hypot(dx, dy) || 1;
       const [nx, ny] = [dy / size, -dx / size];
-      const off = edgeAt(line[2 * i], line[2 * i + 1], nx, ny, reach);
+      const off = edges.at(line[2 * i], line[2 * i + 1], nx, ny, reach);
       if (off === undefined) continue;
       moved[2 * i] += off * nx;
       moved[2 * i + 1] += off * ny;

@@ -40,7 +40,9 @@ export function piecesOfAlpha(pixels: Pixels, cv: Cv): FineBoundary[] {
   }
   rings.sort((a, b) => b.area - a.area);
   const cover = coverOf(pixels);
-  const edges: EdgeReader = (x, y, dx, dy, reach) => edgeAlong(cover, x, y, dx, dy, reach, HALF)?.at;
+  const edges: EdgeReader = {
+    at: (x, y, dx, dy, reach) => edgeAlong(cover, x, y, dx, dy, reach, HALF)?.at,
+  };
   return rings
     .filter(({ area }) => area >= SPECK * rings[0].area)
     .map(({ ring }) => refineBoundary(edges, ring, { error: CONTOUR_ERROR }));

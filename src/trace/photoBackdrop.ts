@@ -1,5 +1,5 @@
 import { solveSymmetric } from '../geometry/leastSquares.ts';
-import { rankInPlace } from '../geometry/median.ts';
+import { medianInPlace, rankInPlace } from '../geometry/median.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { linearOf } from '../intake/scaleLight.ts';
 
@@ -45,16 +45,30 @@ const LOGARITHM = Float64Array.from({ length: 256 }, (_, code) => Math.log(linea
 export function tonesOf({ width, height, rgba }: Pixels): Toned {
   const count = width * height;
   const tones = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const;
-  for (let i = 0, at = 0; i < count; i++, at += 4) {
+  for (let i = 0; i < count; i += width) {
+    setTones(rgba, i, Math.min(count, i + width), tones[0], tones[1], tones[2]);
+  }
+  return { width, height, tones };
+}
+
+/** Of the cells of a row, for there are many. */
+function setTones(
+  rgba: Uint8ClampedArray,
+  from: number,
+  to: number,
+  lights: Float32Array,
+  reds: Float32Array,
+  blues: Float32Array,
+): void {
+  for (let i = from, at = 4 * from; i < to; i++, at += 4) {
     const red = rgba[at];
     const green = rgba[at + 1];
     const blue = rgba[at + 2];
     const light = 0.2126 * linearOf(red) + 0.7152 * linearOf(green) + 0.0722 * linearOf(blue);
-    tones[0][i] = Math.log(light + BLACK);
-    tones[1][i] = LOGARITHM[red] - LOGARITHM[green];
-    tones[2][i] = LOGARITHM[blue] - LOGARITHM[green];
+    lights[i] = Math.log(light + BLACK);
+    reds[i] = LOGARITHM[red] - LOGARITHM[green];
+    blues[i] = LOGARITHM[blue] - LOGARITHM[green];
   }
-  return { width, height, tones };
 }
 
 /**
@@ -185,17 +199,27 @@ function differRow(
 /** 1 for rim cells whose tones lie near the medians: a label or a bar at the rim has no say. */
 function nearMedian({ tones, rim }: Sample): Uint8Array {
   const chosen = rim.slice();
-  const limits = tones.map((tone, t) => {
-    const values = tone.filter((_, i) => rim[i] === 1).sort();
-    const median = values[values.length >> 1] ?? 0;
-    const away = values.map((v) => Math.abs(v - median)).sort();
-    const reach = Math.max(10 * LEAST_SPREAD[t], 4 * (away[away.length >> 1] ?? 0));
-    return { median, reach: Math.min(START_REACH[t], reach) };
-  });
-  for (let i = 0; i < chosen.length; i++) {
-    for (let t = 0; t < 3; t++) if (Math.abs(tones[t][i] - limits[t].median) > limits[t].reach) chosen[i] = 0;
-  }
+  for (let t = 0; t < 3; t++) leaveFar(tones[t], rim, LEAST_SPREAD[t], START_REACH[t], chosen);
   return chosen;
+}
+
+/** Sets those to 0 whose tone lies farther from the median of the rim than ten of the least spread or four median deviations, or than `most`. */
+function leaveFar(
+  tone: Float32Array,
+  rim: Uint8Array,
+  least: number,
+  most: number,
+  chosen: Uint8Array,
+): void {
+  const values = new Float64Array(tone.length);
+  let count = 0;
+  for (let i = 0; i < tone.length; i++) if (rim[i] === 1) values[count++] = tone[i];
+  if (count === 0) return;
+  const median = medianInPlace(values, count);
+  // Deviations are of single precision, as tones are.
+  for (let i = 0; i < count; i++) values[i] = Math.fround(Math.abs(values[i] - median));
+  const reach = Math.min(most, Math.max(10 * least, 4 * medianInPlace(values, count)));
+  for (let i = 0; i < chosen.length; i++) if (Math.abs(tone[i] - median) > reach) chosen[i] = 0;
 }
 
 /** Least squares over the chosen cells, a little stiff, so that few cells in one corner do not bend it elsewhere: a fit for each tone. */

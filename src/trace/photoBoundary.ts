@@ -80,7 +80,7 @@ function strayOf(
   let [all, found] = [0, 0];
   for (let i = 0; i < n; i += EVERY) {
     const reach = WIDER * LAST;
-    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
+    const at = edges.at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at === undefined) continue;
     squares[i] = Math.min(MOST_STRAY, Math.abs(at)) ** 2;
     read[i] = 1;
@@ -153,7 +153,7 @@ function readOffsets(
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
   for (let i = 0; i < n; i++) {
-    const at = edges(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
+    const at = edges.at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at !== undefined) offsets[i] = at;
   }
   const kept = new Float64Array(n).fill(NaN);

@@ -213,17 +213,17 @@ function blurredAt(
   const across = new Float64Array(cells.length);
   for (let v = 0; v < height; v++) {
     // Rows beyond the piece stay empty.
-    if (holdsAny(cells, v * width, (v + 1) * width)) blurLine(cells, v * width, 1, width, bell, across);
+    if (holdsAny(cells, v * width, (v + 1) * width)) blurRow(cells, v * width, width, bell, across);
   }
   const reach = bell.length >> 1;
   const out = new Float64Array(chosen.length);
   for (let k = 0; k < chosen.length; k++) {
     const v = Math.floor(chosen[k] / width);
-    const u = chosen[k] - v * width;
+    const first = Math.max(-reach, -v);
+    const last = Math.min(reach, height - 1 - v);
+    let at = chosen[k] + first * width;
     let sum = 0;
-    for (let row = Math.max(0, v - reach); row <= Math.min(height - 1, v + reach); row++) {
-      sum += bell[row - v + reach] * across[row * width + u];
-    }
+    for (let row = first; row <= last; row++, at += width) sum += bell[row + reach] * across[at];
     out[k] = sum;
   }
   return out;
@@ -234,21 +234,20 @@ function holdsAny(cells: Float64Array, from: number, to: number): boolean {
   return false;
 }
 
-function blurLine(
+function blurRow(
   cells: Float64Array,
-  first: number,
-  step: number,
+  from: number,
   count: number,
   bell: Float64Array,
   out: Float64Array,
 ): void {
   const reach = bell.length >> 1;
   for (let i = 0; i < count; i++) {
+    const first = Math.max(-reach, -i);
+    const last = Math.min(reach, count - 1 - i);
     let sum = 0;
-    for (let k = Math.max(0, i - reach); k <= Math.min(count - 1, i + reach); k++) {
-      sum += bell[k - i + reach] * cells[first + step * k];
-    }
-    out[first + step * i] = sum;
+    for (let k = first; k <= last; k++) sum += bell[k + reach] * cells[from + i + k];
+    out[from + i] = sum;
   }
 }
 

@@ -210,7 +210,7 @@ function foundShare({ points, marks }: MarkedRing, picture: Pixels): number {
     if (marks[i] !== 0) continue;
     const [nx, ny] = outward(points, i, REACH);
     looked++;
-    if (edges(points[2 * i], points[2 * i + 1], nx, ny, REACH) !== undefined) found++;
+    if (edges.at(points[2 * i], points[2 * i + 1], nx, ny, REACH) !== undefined) found++;
   }
   return looked === 0 ? 1 : found / looked;
 }

@@ -8,12 +8,13 @@ import { lightAlong, type WholePixels, wholePixels } from '../intake/scaleLight.
  */
 export type Unrest = Float64Array;
 
-/**
- * Where the picture changes along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the
- * distance from (x, y), or undefined where no edge is to be seen. `unrest` is what `unrestAlong` told of a ring, `point` the place in it.
- */
+/** Reads where a picture changes. */
 export interface EdgeReader {
-  (
+  /**
+   * Where it does along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the distance from
+   * (x, y), or undefined where no edge is to be seen. `unrest` is what `unrestAlong` told of a ring, `point` the place in it.
+   */
+  at(
     x: number,
     y: number,
     dx: number,
@@ -50,23 +51,46 @@ const SQUARES = [0, 3, 5] as const;
  * are known, the direction of colour is the one in which they say least.
  */
 export function colourEdges(picture: Pixels): EdgeReader {
-  const whole = wholePixels(picture);
-  const samples = new Float64Array(CHANNELS * MOST_STEPS);
-  const [rise, sums, weights] = [0, 1, 2].map(() => new Float64Array(CHANNELS));
-  const read: EdgeReader = (x, y, dx, dy, reach, unrest, point = 0) => {
+  return new ColourEdges(wholePixels(picture));
+}
+
+/** A class, for what is compiled of its methods lasts longer than one picture's reader does. */
+class ColourEdges implements EdgeReader {
+  private readonly whole: WholePixels;
+  private readonly samples = new Float64Array(CHANNELS * MOST_STEPS);
+  private readonly rise = new Float64Array(CHANNELS);
+  private readonly sums = new Float64Array(CHANNELS);
+  private readonly weights = new Float64Array(CHANNELS);
+
+  constructor(whole: WholePixels) {
+    this.whole = whole;
+  }
+
+  at(
+    x: number,
+    y: number,
+    dx: number,
+    dy: number,
+    reach: number,
+    unrest?: Unrest,
+    point = 0,
+  ): number | undefined {
+    const { samples, rise, sums, weights } = this;
     const steps = Math.min(MOST_STEPS, Math.max(16, 4 * Math.ceil(reach)));
     const step = (2 * reach) / steps;
     const from = step / 2 - reach;
-    lightAlong(whole, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
+    lightAlong(this.whole, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
     for (let c = 0; c < CHANNELS; c++) weights[c] = readSides(samples, c, steps, rise, sums);
     if (product(rise, weights) < CONTRAST * CONTRAST) return undefined;
     if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * point, rise, weights);
     // Light before the edge is 0 and after it all of the rise: sum·step = rise·(reach − at).
     const at = reach - (product(sums, weights) * step) / product(rise, weights);
     return Math.abs(at) <= reach / 2 ? at : undefined;
-  };
-  read.unrestAlong = (ring, normals) => unrestAlong(whole, ring, normals);
-  return read;
+  }
+
+  unrestAlong(ring: Points2, normals: Points2): Unrest {
+    return unrestAlong(this.whole, ring, normals);
+  }
 }
 
 /**
@@ -132,20 +156,28 @@ function unrestAlong(picture: WholePixels, ring: Points2, normals: Points2): Unr
   const products = productsAlong(picture, ring, normals);
   const reach = Math.min(TOGETHER, Math.floor((n - 1) / 2));
   const window = new Float64Array(PRODUCTS);
-  const add = (point: number, sign: number): void => {
-    const at = PRODUCTS * ((point + n) % n);
-    for (let k = 0; k < PRODUCTS; k++) window[k] += sign * products[at + k];
-  };
-  for (let i = -reach; i <= reach; i++) add(i, 1);
+  for (let i = -reach; i <= reach; i++) addPoint(window, products, i, n, 1);
   const means = new Float64Array(PRODUCTS * n);
   const share = 1 / (2 * (2 * reach + 1));
   for (let i = 0, at = 0; i < n; i++, at += PRODUCTS) {
     for (let k = 0; k < PRODUCTS; k++) means[at + k] = window[k] * share;
     for (const square of SQUARES) means[at + square] += LEAST_VARIANCE;
-    add(i - reach, -1);
-    add(i + reach + 1, 1);
+    addPoint(window, products, i - reach, n, -1);
+    addPoint(window, products, i + reach + 1, n, 1);
   }
   return means;
+}
+
+/** Adds the products at a point of a ring of `n`, or with `sign` −1 takes them off. */
+function addPoint(
+  window: Float64Array,
+  products: Float64Array,
+  point: number,
+  n: number,
+  sign: number,
+): void {
+  const at = PRODUCTS * ((point + n) % n);
+  for (let k = 0; k < PRODUCTS; k++) window[k] += sign * products[at + k];
 }
 
 /** At each point of a ring the products of what colours change by between BEFORE and BEYOND, both sides summed. */

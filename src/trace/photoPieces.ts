@@ -5,10 +5,11 @@ import { polygonMoments } from '../geometry/polygonMoments.ts';
 import { greatestContour } from '../geometry/rasterContour.ts';
 import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
+import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
-import { doubtfulBays, type Inletless, withoutInlets } from './photoBays.ts';
-import { beyondCorners, mayWiden } from './photoBeyond.ts';
+import { doubtfulBays } from './photoBays.ts';
+import { beyondCorners } from './photoBeyond.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { isCard } from './photoCard.ts';
 import { cutCorners } from './photoCorners.ts';
@@ -43,7 +44,7 @@ export interface PhotoPiece {
   readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
-  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does so far that it is to be told. */
+  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does. */
   readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
   readonly blur?: number;
@@ -85,18 +86,12 @@ const LEAST_ERROR = 0.05;
  */
 export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks = {}): PhotoPiece[] {
   if (photo.masked)
-    return ranked(
-      piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, { ...photo, factor: 1 }, cv), true)),
-    );
+    return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, reduce(photo, 1), cv), true)));
   hooks.progress?.(0, 'finding the piece');
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
   const { grid, mask, firm, lined } = coarse;
-  const inletless = regionsOf(mask, grid, cv).map((region) =>
-    withoutInlets(withFirm(region, firm, grid.width)),
-  );
-  const regions = inletless.map(({ region }) => region);
-  const mouths = inletless.flatMap((one) => one.mouths);
+  const regions = regionsOf(mask, grid, cv).map((region) => withFirm(region, firm, grid.width));
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
@@ -105,7 +100,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined, mouths))
+      .map((one) => toPiece(one, false, lined))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -243,9 +238,9 @@ function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv):
   const { grid, mask } = coarse;
   const steps: [ReducedPixels, ReducedPixels][] = [];
   if (grid.factor > reduced.factor) steps.push([grid, reduced]);
-  if (reduced.factor > 1) steps.push([reduced, { ...photo, factor: 1 }]);
+  if (reduced.factor > 1) steps.push([reduced, reduce(photo, 1)]);
   let fine = region;
-  let picture: ReducedPixels = { ...photo, factor: 1 };
+  let picture = reduce(photo, 1);
   let ring = greatestContour(region.mask, region.width);
   for (const [index, [wider, finer]] of steps.entries()) {
     const ratio = wider.factor / finer.factor;
@@ -261,9 +256,18 @@ function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv):
     if (ring !== undefined && isCard(ring, cv)) break;
   }
   if (ring === undefined) return undefined;
-  const placed = ring.map((v, i) => v + (i % 2 === 0 ? fine.left : fine.top));
+  const placed = moved(ring, fine.left, fine.top);
   const refined = refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR });
   return { ...drawn(refined, picture, cv), coarse };
+}
+
+function moved(ring: Points2, x: number, y: number): Points2 {
+  const out = new Float64Array(ring.length);
+  for (let i = 0; i < ring.length; i += 2) {
+    out[i] = ring[i] + x;
+    out[i + 1] = ring[i + 1] + y;
+  }
+  return out;
 }
 
 /** The part of a region within one of its contours alone, holes filled. */
@@ -280,7 +284,6 @@ function toPiece(
   { picture, fine, card, coarse, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
-  mouths: Inletless['mouths'] = [],
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
@@ -294,28 +297,16 @@ function toPiece(
   const { factor } = picture;
   const blur = looked === undefined ? 0 : looked.blur;
   const whole = inWhole(calm, factor);
-  const errorOf = (stray: number): number =>
-    factor * Math.max(LEAST_ERROR, BLURRED * blur, Number.isNaN(stray) ? 1 : stray);
-  const strays = new Float64Array(tipped.from.length);
-  for (let k = 0; k < strays.length; k++) strays[k] = fine.strays[tipped.from[k]];
+  const least = Math.max(LEAST_ERROR, BLURRED * blur);
+  const strays = valuesAt(fine.strays, tipped.from);
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
   const beyond =
     looked === undefined ? [] : [...beyondCorners(calm, picture, looked.blur), ...spursBeyond(calm, picture)];
-  const telling = beyond.filter((one) => mayWiden(calm, one));
   // Lines of a backdrop are odd by themselves.
-  const hidden = (k: number): number => (oddAt?.[k] === 1 && !lined ? factor * FAR : 0);
-  const errors = new Float64Array(drawn.from.length);
-  for (let k = 0; k < errors.length; k++) errors[k] = Math.max(errorOf(strays[drawn.from[k]]), hidden(k));
+  const errors = errorsOf(valuesAt(strays, drawn.from), least, factor, lined ? undefined : oddAt);
   const hem = wideAlong(calm, factor, coarse?.grid, coarse?.hem);
-  const hemmed = hem.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / hem.length;
   const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
-  const shaded = shade.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / shade.length;
-  const unsure =
-    coarse === undefined ? new Float64Array(hem.length) : mouthsAlong(calm, factor, coarse.grid, mouths);
-  const atMouths = unsure.reduce((sum, one) => sum + (one > 0 ? 1 : 0), 0) / unsure.length;
-  for (let i = 0; i < hem.length; i++) hem[i] = Math.max(hem[i], shade[i]);
-  for (let i = 0; i < hem.length; i++)
-    errors[i] = Math.max(errors[i], hem[i] / Math.sqrt(3), unsure[i] / Math.sqrt(12));
+  const wide = raisedBy(errors, hem, shade);
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -325,14 +316,14 @@ function toPiece(
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
-    odd: Math.max(odd, atMouths),
-    hemmed,
-    hem: hem.reduce((sum, one) => sum + one, 0) / hem.length,
-    dim: Math.max(dim, shaded),
+    odd,
+    hemmed: shareAboveZero(hem),
+    hem: wide / errors.length,
+    dim: Math.max(dim, shareAboveZero(shade)),
     blur,
-    error: errorOf(stray),
+    error: errorOf(stray, least, factor),
     ...(factor === 1 ? { errors } : {}),
-    ...(telling.length === 0 ? {} : { beyond: factor * Math.max(...telling.map(({ reach }) => reach)) }),
+    ...(beyond.length === 0 ? {} : { beyond: factor * Math.max(...beyond.map(({ reach }) => reach)) }),
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),
@@ -340,15 +331,66 @@ function toPiece(
   };
 }
 
-/** By point of a ring: how wide a part next to it is that may be stone left out or shadow left in, pixels of the whole picture. */
+/** Pixels of the whole picture, from how far a reading strays in one reduced by `factor`; unread ones by a pixel of that. */
+function errorOf(stray: number, least: number, factor: number): number {
+  return factor * Math.max(least, Number.isNaN(stray) ? 1 : stray);
+}
+
+/** By point of a ring; at those that are marked odd stone may be left out. */
+function errorsOf(
+  strays: Float64Array,
+  least: number,
+  factor: number,
+  odd: Uint8Array | undefined,
+): Float64Array {
+  const errors = new Float64Array(strays.length);
+  for (let k = 0; k < errors.length; k++) {
+    errors[k] = Math.max(errorOf(strays[k], least, factor), odd?.[k] === 1 ? factor * FAR : 0);
+  }
+  return errors;
+}
+
+function valuesAt(values: Float64Array, places: Uint32Array): Float64Array {
+  const out = new Float64Array(places.length);
+  for (let k = 0; k < out.length; k++) out[k] = values[places[k]];
+  return out;
+}
+
+/** Raises errors to those of parts so wide on either side (rectangular); gives the sum of the wider ones. */
+function raisedBy(
+  errors: Float64Array,
+  hem: Float64Array | undefined,
+  shade: Float64Array | undefined,
+): number {
+  if (hem === undefined && shade === undefined) return 0;
+  let sum = 0;
+  for (let i = 0; i < errors.length; i++) {
+    const wide = Math.max(hem?.[i] ?? 0, shade?.[i] ?? 0);
+    errors[i] = Math.max(errors[i], wide / Math.sqrt(3));
+    sum += wide;
+  }
+  return sum;
+}
+
+function shareAboveZero(values: Float64Array | undefined): number {
+  if (values === undefined) return 0;
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (values[i] > 0) count++;
+  return count / values.length;
+}
+
+/**
+ * By point of a ring: how wide a part next to it is that may be stone left out or shadow left in, pixels of the whole picture;
+ * undefined where there is none anywhere.
+ */
 function wideAlong(
   ring: Points2,
   factor: number,
   grid: ReducedPixels | undefined,
   wide: Float32Array | undefined,
-): Float64Array {
+): Float64Array | undefined {
+  if (grid === undefined || wide === undefined) return undefined;
   const out = new Float64Array(ring.length / 2);
-  if (grid === undefined || wide === undefined) return out;
   const ratio = grid.factor / factor;
   for (let i = 0; i < out.length; i++) {
     const x = Math.floor((ring[2 * i] + 0.5) / ratio);
@@ -357,24 +399,6 @@ function wideAlong(
       for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
         out[i] = Math.max(out[i], grid.factor * wide[v * grid.width + u]);
       }
-    }
-  }
-  return out;
-}
-
-/** How wide the mouths are that points of a ring lie at, pixels of the whole picture; 0 elsewhere. */
-function mouthsAlong(
-  ring: Points2,
-  factor: number,
-  grid: ReducedPixels,
-  mouths: Inletless['mouths'],
-): Float64Array {
-  const out = new Float64Array(ring.length / 2);
-  const ratio = grid.factor / factor;
-  for (const { x, y, wide } of mouths) {
-    for (let i = 0; i < out.length; i++) {
-      const [dx, dy] = [(ring[2 * i] + 0.5) / ratio - x - 0.5, (ring[2 * i + 1] + 0.5) / ratio - y - 0.5];
-      if (dx * dx + dy * dy <= wide * wide) out[i] = Math.max(out[i], grid.factor * wide);
     }
   }
   return out;

@@ -68,7 +68,8 @@ const LINES = 0.08;
 export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePieces | undefined {
   const { reduced } = photo;
   const shrink = Math.max(1, Math.ceil(Math.sqrt((reduced.width * reduced.height) / MOST_CELLS)));
-  const grid = { ...reduce(reduced, shrink), factor: reduced.factor * shrink };
+  const { width, height, rgba } = reduce(reduced, shrink);
+  const grid = { width, height, rgba, factor: reduced.factor * shrink };
   const usable = usableCells(grid, known);
   const off = offBackdrop(tonesOf(grid), rimOf(grid.width, grid.height, usable), usable);
   if (off === undefined) return undefined;
@@ -189,8 +190,15 @@ function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height:
 /** Where much of what stands off the backdrop is thinner than a piece, it is lines of the backdrop (a cutting mat's, a seam's): the rest without them. */
 function withoutLines(mask: Uint8Array, { width, height }: ReducedPixels, cv: Cv): Uint8Array | undefined {
   const thick = changed(mask, width, height, 'MORPH_OPEN', cv, LINE);
-  const [all, left] = [mask, thick].map((cells) => cells.reduce((sum, one) => sum + one, 0));
+  const [all, left] = [countOf(mask), countOf(thick)];
   return left > 0 && left < (1 - LINES) * all ? thick : undefined;
+}
+
+/** Cells of a mask that are 1. */
+function countOf(mask: Uint8Array): number {
+  let count = 0;
+  for (let i = 0; i < mask.length; i++) count += mask[i];
+  return count;
 }
 
 function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
@@ -201,12 +209,7 @@ function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
     made.push(image);
     const markers = new cv.Mat(height, width, cv.CV_32SC1);
     made.push(markers);
-    const { data } = image;
-    tones.forEach((tone, t) => {
-      for (let i = 0; i < tone.length; i++) {
-        data[3 * i + t] = Math.min(255, Math.max(0, 128 + STEPS[t] * tone[i]));
-      }
-    });
+    for (let t = 0; t < 3; t++) setSteps(tones[t], STEPS[t], image.data, t);
     markers.data32S.set(marks);
     cv.watershed(image, markers);
     const flooded = markers.data32S;
@@ -215,6 +218,13 @@ function flood(off: OffBackdrop, marks: Uint8Array, cv: Cv): Uint8Array {
     return mask;
   } finally {
     for (const mat of made) mat.delete();
+  }
+}
+
+/** Writes a tone into one of three channels of 8 bits, in so many steps to one unit of it. */
+function setSteps(tone: Float32Array, steps: number, into: Uint8Array, channel: number): void {
+  for (let i = 0, to = channel; i < tone.length; i++, to += 3) {
+    into[to] = Math.min(255, Math.max(0, 128 + steps * tone[i]));
   }
 }
 

@@ -13,6 +13,8 @@ const STANDS = 6;
 const ABOVE = 1.3;
 /** Cells of the backdrop of which one is looked at for what its cells differ by. */
 const EVERY = 11;
+/** And of which one is looked at for what its codes are. */
+const SOME = 7;
 /** Weaker ones make no difference to either. */
 const COUNTS = STANDS / ABOVE;
 /** Texture is what all but this share of a tile's cells stay below, in this share of the tiles; so many of them along the longer side. */
@@ -40,9 +42,14 @@ export function sharpEdges(off: OffBackdrop, grid: Pixels, mask: Uint8Array, cv:
   const strength = strengthsOf(tones[0], tones[1], tones[2], width, height, unrest);
   const beside = changed(mask, width, height, 'MORPH_DILATE', cv, 2 * ASIDE + 1);
   const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
-  const edges = new Uint8Array(strength.length);
-  for (let i = 0; i < edges.length; i++) if (strength[i] > weakest) edges[i] = 1;
-  return { edges: withoutSpecks(edges, mask, width), unrest };
+  return { edges: withoutSpecks(strongerThan(weakest, strength), mask, width), unrest };
+}
+
+/** 1 where a value is greater. */
+function strongerThan(least: number, values: Float32Array): Uint8Array {
+  const out = new Uint8Array(values.length);
+  for (let i = 0; i < out.length; i++) if (values[i] > least) out[i] = 1;
+  return out;
 }
 
 /** How strong the edges of the backdrop's own texture get: in most tiles of the picture all but a few of its cells have weaker ones. */
@@ -79,29 +86,47 @@ function strengthsOf(
   height: number,
   unrest: readonly number[],
 ): Float32Array {
-  const [perLight, perRed, perBlue] = unrest.map((one) => 1 / one);
   const out = new Float32Array(width * height);
+  const [perLight, perRed, perBlue] = unrest.map((one) => 1 / one);
   for (let v = FAR; v + FAR < height; v++) {
-    for (let i = v * width + FAR, end = (v + 1) * width - FAR; i < end; i++) {
-      for (let step = 1; step <= width; step += width - 1) {
-        const close = NEAR * step;
-        const a = (light[i + close] - light[i - close]) * perLight;
-        const b = (red[i + close] - red[i - close]) * perRed;
-        const c = (blue[i + close] - blue[i - close]) * perBlue;
-        const near = a * a + b * b + c * c;
-        if (near < COUNTS * COUNTS) continue;
-        // A soft edge rises on farther out.
-        const away = FAR * step;
-        const A = (light[i + away] - light[i - away]) * perLight;
-        const B = (red[i + away] - red[i - away]) * perRed;
-        const C = (blue[i + away] - blue[i - away]) * perBlue;
-        if (a * A + b * B + c * C <= SHARP * (A * A + B * B + C * C)) continue;
-        const strength = Math.sqrt(near);
-        if (strength > out[i]) out[i] = strength;
-      }
-    }
+    const from = v * width + FAR;
+    const to = (v + 1) * width - FAR;
+    // Along the row, then along the column.
+    addStrengths(light, red, blue, from, to, 1, perLight, perRed, perBlue, out);
+    addStrengths(light, red, blue, from, to, width, perLight, perRed, perBlue, out);
   }
   return out;
+}
+
+/** Of the cells of a row, which are many: how strongly the tones rise along `step`, where that is more than is known. */
+function addStrengths(
+  light: Float32Array,
+  red: Float32Array,
+  blue: Float32Array,
+  from: number,
+  to: number,
+  step: number,
+  perLight: number,
+  perRed: number,
+  perBlue: number,
+  out: Float32Array,
+): void {
+  const close = NEAR * step;
+  const away = FAR * step;
+  for (let i = from; i < to; i++) {
+    const a = (light[i + close] - light[i - close]) * perLight;
+    const b = (red[i + close] - red[i - close]) * perRed;
+    const c = (blue[i + close] - blue[i - close]) * perBlue;
+    const near = a * a + b * b + c * c;
+    if (near < COUNTS * COUNTS) continue;
+    // A soft edge rises on farther out.
+    const A = (light[i + away] - light[i - away]) * perLight;
+    const B = (red[i + away] - red[i - away]) * perRed;
+    const C = (blue[i + away] - blue[i - away]) * perBlue;
+    if (a * A + b * B + c * C <= SHARP * (A * A + B * B + C * C)) continue;
+    const strength = Math.sqrt(near);
+    if (strength > out[i]) out[i] = strength;
+  }
 }
 
 /** Standard deviation of the differences between cells two apart, off the pieces. */
@@ -126,15 +151,19 @@ function withoutSpecks(edges: Uint8Array, mask: Uint8Array, width: number): Uint
 
 /** What a plain backdrop's cells may differ by in each tone: a code is worth more where it is dark. */
 function unrestLeast({ rgba }: Pixels, mask: Uint8Array): readonly number[] {
-  const worth = [0, 1, 2].map((c) => {
-    const codes: number[] = [];
-    for (let i = 0; i < mask.length; i += 7) if (mask[i] === 0) codes.push(rgba[4 * i + c]);
-    // An sRGB code is about the 2.2th root of light.
-    return (CODES * 2.2) / (1 + (codes.length > 0 ? medianInPlace(Float64Array.from(codes)) : 255));
-  });
+  // An sRGB code is about the 2.2th root of light.
+  const worth = [0, 1, 2].map((c) => (CODES * 2.2) / (1 + medianCode(rgba, c, mask)));
   return [
     LEAST,
     Math.max(LEAST, Math.hypot(worth[0], worth[1])),
     Math.max(LEAST, Math.hypot(worth[2], worth[1])),
   ];
+}
+
+/** Median (the upper of two) of a channel's codes at some of the cells off the mask; 255 of none. */
+function medianCode(rgba: Uint8ClampedArray, channel: number, mask: Uint8Array): number {
+  const codes = new Float64Array(Math.ceil(mask.length / SOME));
+  let count = 0;
+  for (let i = 0; i < mask.length; i += SOME) if (mask[i] === 0) codes[count++] = rgba[4 * i + channel];
+  return count > 0 ? medianInPlace(codes, count) : 255;
 }

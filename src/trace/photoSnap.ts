@@ -84,7 +84,7 @@ function drawTo(edges: EdgeReader, points: Points2, stretch: readonly number[], 
   const normals = stretch.map((i) => outward(points, i, arm));
   const offsets = Float64Array.from(
     stretch,
-    (i, k) => edges(points[2 * i], points[2 * i + 1], normals[k][0], normals[k][1], reach) ?? NaN,
+    (i, k) => edges.at(points[2 * i], points[2 * i + 1], normals[k][0], normals[k][1], reach) ?? NaN,
   );
   const kept = offsets.map((offset, k) =>
     Math.abs(offset - medianAbout(offsets, k)) <= STRAY * reach ? offset : NaN,

@@ -1,6 +1,7 @@
 import { rankInPlace } from '../geometry/median.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 import type { Beyond } from './photoBeyond.ts';
 
 /** Distances from the ring at which its two sides are read, pixels: past its blur. */
@@ -15,6 +16,8 @@ const [SEEN, STANDS, FEW] = [0.4, 3.5, 0.05];
 const [GOES_ON, SWAY, FARTHEST] = [0.25, 1, 40];
 /** Points next to each other that must show it; and nearer ones are one spur's. */
 const [ROW, APART] = [2, 12];
+/** Bits that the sum of a few codes of one channel has room in, and what they hold: three channels go into one whole number. */
+const [ROOM, SUM] = [10, 1023];
 /** Squared codes by which the two sides differ at least. */
 const LEAST_CONTRAST = 100;
 
@@ -27,14 +30,14 @@ export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
   if (n < 8 * ASIDE) return [];
   const sign = outwardSign(ring);
   const shares = new Float64Array(n);
-  const room = newSums();
-  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, picture, room);
+  const whole = wholePixels(picture);
+  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, whole);
   const usual = rankInPlace(shares.map(Math.abs), Math.floor((1 - FEW) * (n - 1)));
   const least = Math.max(SEEN, STANDS * usual);
   const found: Beyond[] = [];
   for (let i = 0; i < n; i++) {
     if (!isPeak(shares, i, least)) continue;
-    const reach = reachOf(ring, i, sign, picture);
+    const reach = reachOf(ring, i, sign, whole);
     if (reach > READ[0]) found.push({ at: i, reach, error: reach / Math.sqrt(3) });
   }
   return found;
@@ -54,56 +57,47 @@ function isPeak(shares: Float64Array, at: number, least: number): boolean {
   return true;
 }
 
-/** Codes of three channels within the ring, beyond it, and to either side there. */
-interface Sums {
-  readonly inside: Float64Array;
-  readonly here: Float64Array;
-  readonly left: Float64Array;
-  readonly right: Float64Array;
-}
-
-function newSums(): Sums {
-  return {
-    inside: new Float64Array(3),
-    here: new Float64Array(3),
-    left: new Float64Array(3),
-    right: new Float64Array(3),
-  };
-}
-
 /** How much of the piece's colour is seen beyond a point, over what lies to either side there: 0 of none, 1 of all. */
-function shareAt(ring: Points2, at: number, sign: number, picture: Pixels, room: Sums): number {
+function shareAt(ring: Points2, at: number, sign: number, picture: WholePixels): number {
   const { x, y, nx, ny } = frameAt(ring, at, sign);
-  const { inside, here, left, right } = room;
-  inside.fill(0);
-  here.fill(0);
-  left.fill(0);
-  right.fill(0);
-  for (const off of READ) {
-    addCodes(picture, x - off * nx, y - off * ny, inside);
-    addCodes(picture, x + off * nx, y + off * ny, here);
-    addCodes(picture, x + off * nx - ASIDE * ny, y + off * ny + ASIDE * nx, left);
-    addCodes(picture, x + off * nx + ASIDE * ny, y + off * ny - ASIDE * nx, right);
+  let inside = 0;
+  let here = 0;
+  let left = 0;
+  let right = 0;
+  for (let k = 0; k < READ.length; k++) {
+    const u = x + READ[k] * nx;
+    const v = y + READ[k] * ny;
+    inside += codesAt(picture, x - READ[k] * nx, y - READ[k] * ny);
+    here += codesAt(picture, u, v);
+    left += codesAt(picture, u - ASIDE * ny, v + ASIDE * nx);
+    right += codesAt(picture, u + ASIDE * ny, v - ASIDE * nx);
   }
-  return lesser(here, inside, left, right, READ.length);
+  return lesser(here, inside, 1, left, right, READ.length);
 }
 
-/** Share of `inside` in `here`, over each of two sides: the lesser of the two. All are sums of so many pixels. */
+/**
+ * Share of `inside` in `here`, over each of two sides: the lesser of the two. All are sums of so many pixels' codes, `inside`
+ * of `times` as many.
+ */
 function lesser(
-  here: Float64Array,
-  inside: Float64Array,
-  left: Float64Array,
-  right: Float64Array,
+  here: number,
+  inside: number,
+  times: number,
+  left: number,
+  right: number,
   count: number,
 ): number {
-  return Math.min(shareOver(here, inside, left, count), shareOver(here, inside, right, count));
+  return Math.min(shareOver(here, inside, times, left, count), shareOver(here, inside, times, right, count));
 }
 
-function shareOver(here: Float64Array, inside: Float64Array, outside: Float64Array, count: number): number {
-  let [product, square, rest] = [0, 0, 0];
-  for (let c = 0; c < 3; c++) {
-    const whole = inside[c] - outside[c];
-    const part = here[c] - outside[c];
+function shareOver(here: number, inside: number, times: number, outside: number, count: number): number {
+  let product = 0;
+  let square = 0;
+  let rest = 0;
+  for (let channel = 0; channel < 3 * ROOM; channel += ROOM) {
+    const out = (outside >> channel) & SUM;
+    const whole = ((inside >> channel) & SUM) / times - out;
+    const part = ((here >> channel) & SUM) - out;
     product += whole * part;
     square += whole * whole;
     rest += part * part;
@@ -115,21 +109,19 @@ function shareOver(here: Float64Array, inside: Float64Array, outside: Float64Arr
 }
 
 /** How far a spur goes on beyond a point: step by step outward, to whichever side shows most. */
-function reachOf(ring: Points2, at: number, sign: number, picture: Pixels): number {
+function reachOf(ring: Points2, at: number, sign: number, picture: WholePixels): number {
   const { x, y, nx, ny } = frameAt(ring, at, sign);
-  const inside = new Float64Array(3);
-  for (const off of READ) addCodes(picture, x - off * nx, y - off * ny, inside);
-  for (let c = 0; c < 3; c++) inside[c] /= READ.length;
+  let inside = 0;
+  for (const off of READ) inside += codesAt(picture, x - off * nx, y - off * ny);
   let [u, v, dx, dy] = [x + 2 * nx, y + 2 * ny, nx, ny];
   for (let far = 2; far < FARTHEST; far++) {
     let [best, sway] = [-1, 0];
     for (let k = -SWAY; k <= SWAY; k++) {
       const [a, b] = [u + dx - (k * dy) / 2, v + dy + (k * dx) / 2];
-      const [here, left, right] = [0, 1, 2].map(() => new Float64Array(3));
-      addCodes(picture, a, b, here);
-      addCodes(picture, a - ASIDE * dy, b + ASIDE * dx, left);
-      addCodes(picture, a + ASIDE * dy, b - ASIDE * dx, right);
-      const share = lesser(here, inside, left, right, 1);
+      const here = codesAt(picture, a, b);
+      const left = codesAt(picture, a - ASIDE * dy, b + ASIDE * dx);
+      const right = codesAt(picture, a + ASIDE * dy, b - ASIDE * dx);
+      const share = lesser(here, inside, READ.length, left, right, 1);
       if (share > best) [best, sway] = [share, k];
     }
     if (best < GOES_ON) return far;
@@ -168,10 +160,10 @@ function outwardSign(ring: Points2): number {
   return area > 0 ? 1 : -1;
 }
 
-/** Adds the codes of the pixel at a place; beyond the picture its rim goes on. */
-function addCodes({ rgba, width, height }: Pixels, x: number, y: number, into: Float64Array): void {
+/** The codes of the pixel at a place, ROOM bits for each channel; beyond the picture its rim goes on. */
+function codesAt({ whole, width, height }: WholePixels, x: number, y: number): number {
   const u = Math.min(width - 1, Math.max(0, Math.round(x)));
   const v = Math.min(height - 1, Math.max(0, Math.round(y)));
-  const at = 4 * (v * width + u);
-  for (let c = 0; c < 3; c++) into[c] += rgba[at + c];
+  const codes = whole[v * width + u];
+  return (codes & 0xff) | ((codes & 0xff00) << (ROOM - 8)) | ((codes & 0xff0000) << (2 * ROOM - 16));
 }
