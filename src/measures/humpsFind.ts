@@ -39,6 +39,8 @@ const RING = 1;
 const LEAST_DEPTH = 1.5;
 /** Half-way up, a hump holds a disc of this radius, mm; an arris does not. */
 const LEAST_RADIUS = 1.4;
+/** A round one may be smaller: its disc is so much of a disc of its own area. Where arrises meet they part like a star. */
+const ROUND = { radius: 1.1, share: 0.75 } as const;
 /** Half-way up, a hump is at most about this many times as long as wide; a ridge is longer. */
 const LONGEST = 5;
 /** What hangs on to the body of a lump by less than this share of its width is no part of the body. */
@@ -50,6 +52,9 @@ const CANDIDATE = 0.6;
 /** The foot of a hump: this share of the prominence above the col, or as many spreads, but at most half-way up. */
 const FOOT_SHARE = 0.1;
 const FOOT_SPREADS = 1.5;
+/** A footprint whose radius is so many times that half-way up runs on beyond the hump; one that falls off like a bell is at its foot within fewer. */
+const RUN_ON = 3;
+const FOOT_REACH = 1.8;
 /** Arms of a footprint narrower than twice this are arrises that run on to it, mm. */
 const ARM = 0.8;
 
@@ -88,16 +93,27 @@ export function findLumps(
     const cap = fitCap(excess, map, half, near);
     const prominence = cap.height - peak.col;
     if (prominence < limits.prominence) continue;
-    if (!hasFoot(face, map, cap.x, cap.y, Math.sqrt(area / Math.PI))) continue;
+    if (!hasFoot(face, map, cap.x, cap.y, footRadius(area, half.count * map.cell ** 2))) continue;
     lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
   }
   return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);
 }
 
+/**
+ * Where the foot of a lump is looked for, mm: about its footprint, unless that runs on far beyond its body over ground that the
+ * reference lies under.
+ */
+function footRadius(footprint: number, half: number): number {
+  const body = Math.sqrt(half / Math.PI);
+  const whole = Math.sqrt(footprint / Math.PI);
+  return whole > RUN_ON * body ? FOOT_REACH * body : whole;
+}
+
 /** Too narrow for a hump, or a narrow body drawn out long. */
 function isRidge(half: Region, near: { column: number; row: number }, cell: number): boolean {
   const radius = inradius(half);
-  if (radius * cell < LEAST_RADIUS) return true;
+  const isRound = radius >= ROUND.share * Math.sqrt(half.count / Math.PI);
+  if (radius * cell < (isRound ? ROUND.radius : LEAST_RADIUS)) return true;
   const body = openRegion(half, BODY * radius, near);
   // An ellipse of half-axes r and n·r has the area π·n·r².
   return body.count > Math.PI * LONGEST * radius * radius;
