@@ -28,7 +28,11 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
   hooks.signal?.throwIfAborted();
   hooks.progress?.(0, 'reading');
   try {
-    const { format, thinning, mesh, twins, report, findings } = readRepaired(bytes, settings, hooks);
+    const { format, thinning, mesh, twins, patchedFrom, report, findings } = readRepaired(
+      bytes,
+      settings,
+      hooks,
+    );
     const settled = settleUnit(greatestExtent(mesh.positions), format, settings.unit);
     const factor = MM_PER_UNIT[settled.unit.unit];
     const coarse = coarseCoordinates(mesh.positions, factor);
@@ -41,6 +45,7 @@ export function readScan(bytes: Uint8Array, settings: ScanSettings, hooks: Hooks
       kind: 'scan',
       mesh,
       twins,
+      ...(patchedFrom < mesh.triangles.length ? { patchedFrom } : {}),
       format,
       unit: settled.unit,
       repair,

@@ -22,6 +22,8 @@ import { count } from './wording.ts';
 export interface Repaired {
   readonly mesh: TriangleMesh;
   readonly twins: Twins;
+  /** Corner from which on triangles close holes. */
+  readonly patchedFrom: number;
   readonly report: RepairReport;
   /** What the report's counts leave out but a person should know. */
   readonly findings: Findings;
@@ -91,7 +93,7 @@ export function repairMesh(raw: RawMesh, settings: ScanSettings, hooks: Hooks = 
     numCut: oriented.numCut,
     largestHoleClosed: longest(small),
   };
-  return { mesh, twins, report, findings };
+  return { mesh, twins, patchedFrom: main.mesh.triangles.length, report, findings };
 }
 
 /** Refuses a closed surface that encloses nothing: it has no outside. */

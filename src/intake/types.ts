@@ -53,6 +53,8 @@ export interface Scan {
   /** Millimetres. File coordinates × MM_PER_UNIT[unit.unit]; glTF node transforms applied. */
   readonly mesh: TriangleMesh;
   readonly twins: Twins;
+  /** Corner from which on triangles are no part of the scan but close its holes; absent where none does. */
+  readonly patchedFrom?: number;
   readonly format: ScanFormat;
   readonly unit: ScanUnit;
   readonly repair: RepairReport;

@@ -1,8 +1,9 @@
 import { flatShare } from '../geometry/flatShare.ts';
-import { NO_TWIN, type Warning } from '../geometry/types.ts';
+import type { Warning } from '../geometry/types.ts';
 import type { Model, Surface } from '../trace/types.ts';
 import { cutAtStation } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
+import { unscannedMargin } from './unscanned.ts';
 
 /** A stretch is flat where it keeps to a plane within this share of the length, or within its noise. */
 const FLAT = 5e-4;
@@ -26,7 +27,7 @@ export function doubts(model: Model, shared: Shared): Warning[] {
   if (surface === undefined || margin === undefined) return [];
   return [
     ...standing(surface, model),
-    ...openMargin(surface, margin.points, model),
+    ...openMargin(model),
     ...oneSided(shared),
     ...lumpAtEnd(model, shared),
   ];
@@ -44,39 +45,17 @@ function standing({ mesh }: Surface, { length, quality }: Model): Warning[] {
 }
 
 /** A rim of the scan is no edge of the stone: the piece may reach further there. */
-function openMargin({ mesh, twins }: Surface, points: Float64Array, { quality }: Model): Warning[] {
-  const rim = rimCells(mesh.positions, mesh.triangles, twins, quality.meanEdge);
-  if (rim.size === 0) return [];
-  const count = points.length / 3;
-  let near = 0;
-  for (let i = 0; i < points.length; i += 3)
-    if (rim.has(cellOf(points[i], points[i + 1], points[i + 2], quality.meanEdge))) near++;
+function openMargin(model: Model): Warning[] {
+  const stretches = unscannedMargin(model);
+  const near = stretches.reduce((sum, { points }) => sum + points.length, 0);
+  const count = (model.margin?.points.length ?? 0) / 3;
   if (near <= LITTLE * count) return [];
   return [
     {
       code: 'margin-open',
-      text: `${percent(near / count)} of the margin runs along the rim of a hole in the scan, where the stone may reach further: outline, edge and all that rests on them are those of what was scanned.`,
+      text: `${percent(near / count)} of the margin runs along the rim of a hole in the scan or over the flat end that closed one, where the stone may reach further: outline, edge and all that rests on them are those of what was scanned; their uncertainties allow for what a bite of such a width may have taken.`,
     },
   ];
-}
-
-const cellOf = (x: number, y: number, z: number, size: number): string =>
-  `${Math.round(x / size)},${Math.round(y / size)},${Math.round(z / size)}`;
-
-/** Cells of one mean edge in which, or next to which, the rim of a hole runs. */
-function rimCells(p: Float64Array, triangles: Uint32Array, twins: Uint32Array, size: number): Set<string> {
-  const cells = new Set<string>();
-  for (let h = 0; h < twins.length; h++) {
-    if (twins[h] !== NO_TWIN) continue;
-    const at = 3 * triangles[h];
-    for (let k = 0; k < 27; k++) {
-      const dx = (k % 3) - 1;
-      const dy = (Math.floor(k / 3) % 3) - 1;
-      const dz = Math.floor(k / 9) - 1;
-      cells.add(cellOf(p[at] + dx * size, p[at + 1] + dy * size, p[at + 2] + dz * size, size));
-    }
-  }
-  return cells;
 }
 
 function oneSided({ thicknessMap: { faceA, faceB, cell }, plan }: Shared): Warning[] {

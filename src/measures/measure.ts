@@ -20,6 +20,7 @@ import type {
   Series,
   Value,
 } from './types.ts';
+import { withUnscanned } from './unscanned.ts';
 
 const WHY_NOT: Readonly<Record<Need, string>> = {
   outline: 'no outline was traced',
@@ -28,7 +29,8 @@ const WHY_NOT: Readonly<Record<Need, string>> = {
 };
 
 /** Fills every row of the catalogue for one model. Pure; the same model and settings give the same result. */
-export function measure(model: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
+export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks = {}): MeasureResult {
+  const model = withUnscanned(scanned);
   const shared = createShared(model, settings);
   const found: Record<string, Value> = {};
   const series: Record<string, Series> = {};

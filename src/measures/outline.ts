@@ -328,7 +328,10 @@ function perimeterComponents(model: Model, settings: MeasureSettings, around: nu
   const reach = Math.max(settings.perimeterScale, model.quality.meanEdge);
   const excess =
     (reach > 0 ? (around * (noise / reach) ** 2) / 2 : 0) + around * sharedLengthening(model.quality);
-  return { noise: excess / Math.sqrt(3), resolution: 2 * Math.PI * resolution };
+  return {
+    noise: excess / Math.sqrt(3),
+    resolution: Math.hypot(2 * Math.PI * resolution, model.quality.unscanned?.around ?? 0),
+  };
 }
 
 function withNoise(components: Components, more: number): Components {

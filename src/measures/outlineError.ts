@@ -78,7 +78,10 @@ export function areaComponents({ quality, outline }: Model, around: number): Com
   return {
     ...others,
     noise: Math.hypot(noise, around * lean),
-    resolution: outline.left === undefined ? resolution : Math.hypot(resolution, chordError(outline.outer)),
+    resolution:
+      outline.left === undefined
+        ? resolution
+        : Math.hypot(resolution, chordError(outline.outer), quality.unscanned?.area ?? 0),
   };
 }
 

@@ -264,6 +264,7 @@ function assemble(
     surface: {
       mesh: { positions: transformPoints(scan.mesh.positions, rigid), triangles: scan.mesh.triangles },
       twins: scan.twins,
+      ...(scan.patchedFrom === undefined ? {} : { patchedFrom: scan.patchedFrom }),
       closed: scan.closed,
     },
     margin: orderMargin(ring3, midline, length),

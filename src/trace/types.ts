@@ -152,6 +152,8 @@ export interface ScanQuality {
   readonly tracing?: number;
   /** How far the traced outline may lie off the margin for its coarseness alone: stray of its points and sag of its chords. */
   readonly lineError?: number;
+  /** What may be missing of the area (mm²) and of the way round (mm) where the margin runs along holes: standard uncertainties. */
+  readonly unscanned?: { readonly area: number; readonly around: number };
   /** Standard uncertainty of a place on the surface by thinning of the scan; absent where it is whole. */
   readonly thinning?: number;
   /** Noise of the traced line before it was taken off, and root mean square of what is left of it, in plan and in height. */
@@ -167,6 +169,8 @@ export interface ScanQuality {
 export interface Surface {
   readonly mesh: TriangleMesh;
   readonly twins: Twins;
+  /** Corner from which on triangles are no part of the scan but close its holes; absent where none does. */
+  readonly patchedFrom?: number;
   readonly closed: boolean;
 }
 
