@@ -1,17 +1,15 @@
 import { readFile, stat } from 'node:fs/promises';
 import type { Hooks, Warning } from '../src/geometry/types.ts';
-import { decodeInNode } from '../src/intake/photoNode.ts';
-import { isPhoto } from '../src/intake/photoRead.ts';
+import { isPhoto } from '../src/intake/photoHeader.ts';
 import { IntakeError } from '../src/intake/types.ts';
 import type { Measurement } from '../src/measures/types.ts';
-import { measurePhoto, type ViewFile } from '../src/record/measurePhoto.ts';
+import type { ViewFile } from '../src/record/measurePhoto.ts';
 import { baseName } from '../src/record/measureScan.ts';
 import type { MeshKind } from '../src/record/meshFile.ts';
 import type { Catalogue } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { type MeasureJob, runMeasureJob } from './engine.ts';
 import { type JobFailure, toFailure } from './failure.ts';
-import { loadOpencv } from './opencv.node.ts';
 import type { OutputKind } from './outputKinds.ts';
 import { type Measured, type Output, outputsOf } from './outputs.ts';
 
@@ -66,18 +64,18 @@ async function bytesOf(path: string): Promise<Uint8Array> {
   return readFile(path);
 }
 
-/** OpenCV takes its time to start: only what is a photograph waits for it. */
+/** What measures photographs is a third of the engine: only what is one waits for it. */
 async function measureFromPhoto(
-  { bytes, fileName, settings, catalogue }: MeasureJob,
+  job: MeasureJob,
   hooks: Hooks,
   views: FileJob['views'] = [],
 ): Promise<Measured> {
-  const { cv } = await loadOpencv();
+  const { measurePhotoJob } = await import('./photoJob.node.ts');
   const files: ViewFile[] = [];
   for (const { view, path } of views) {
     files.push({ view, bytes: await bytesOf(path), fileName: baseName(path) });
   }
-  return measurePhoto(bytes, fileName, settings, { decode: decodeInNode, cv }, hooks, catalogue, files);
+  return measurePhotoJob(job, files, hooks);
 }
 
 function notAFile(folder: boolean): string {

@@ -47,7 +47,30 @@ export function isEven({ positions, triangles }: TriangleMesh): boolean {
  * derivatives f, sampled at the corners of such facets, lies above them by −(xx·f_xx + 2 xy·f_xy + yy·f_yy)/24 on average,
  * exactly where it is quadratic.
  */
-export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSizes {
+export function facetSizes(mesh: TriangleMesh): FacetSizes {
+  const [minX, minY, maxX, maxY] = planBox(mesh.positions);
+  const cell = Math.max(maxX - minX, maxY - minY) / CELLS || 1;
+  const columns = Math.max(1, Math.ceil((maxX - minX) / cell));
+  const rows = Math.max(1, Math.ceil((maxY - minY) / cell));
+  // From the middle outward, so that a piece that is turned about lies in the same cells.
+  const left = (minX + maxX - columns * cell) / 2;
+  const bottom = (minY + maxY - rows * cell) / 2;
+  const cells: Cells = { left, bottom, cell, columns, rows };
+  const whole = columns * rows;
+  const sums = new Float64Array(4 * (whole + 1));
+  sumSizes(mesh, cells, sums);
+  return {
+    at(x, y) {
+      const here = indexOf(cells, x, y);
+      const k = 4 * (sums[4 * here] > 0 ? here : whole);
+      const weight = sums[k] || 1;
+      return { xx: sums[k + 1] / weight, xy: sums[k + 2] / weight, yy: sums[k + 3] / weight };
+    },
+  };
+}
+
+/** Least x, least y, greatest x, greatest y of 3 × points. */
+function planBox(p: Float64Array): Float64Array {
   let minX = Infinity;
   let minY = Infinity;
   let maxX = -Infinity;
@@ -58,20 +81,27 @@ export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSize
     minY = Math.min(minY, p[i + 1]);
     maxY = Math.max(maxY, p[i + 1]);
   }
-  const cell = Math.max(maxX - minX, maxY - minY) / CELLS || 1;
-  const columns = Math.max(1, Math.ceil((maxX - minX) / cell));
-  const rows = Math.max(1, Math.ceil((maxY - minY) / cell));
-  // From the middle outward, so that a piece that is turned about lies in the same cells.
-  const left = (minX + maxX - columns * cell) / 2;
-  const bottom = (minY + maxY - rows * cell) / 2;
-  const index = (x: number, y: number): number => {
-    const column = Math.min(columns - 1, Math.max(0, Math.floor((x - left) / cell)));
-    const row = Math.min(rows - 1, Math.max(0, Math.floor((y - bottom) / cell)));
-    return row * columns + column;
-  };
-  // Weight, xx, xy, yy of each cell; the last entry is the whole.
-  const sums = new Float64Array(4 * (columns * rows + 1));
-  const whole = columns * rows;
+  return Float64Array.of(minX, minY, maxX, maxY);
+}
+
+/** Square cells over a plan, from their lower left corner. */
+interface Cells {
+  readonly left: number;
+  readonly bottom: number;
+  readonly cell: number;
+  readonly columns: number;
+  readonly rows: number;
+}
+
+function indexOf({ left, bottom, cell, columns, rows }: Cells, x: number, y: number): number {
+  const column = Math.min(columns - 1, Math.max(0, Math.floor((x - left) / cell)));
+  const row = Math.min(rows - 1, Math.max(0, Math.floor((y - bottom) / cell)));
+  return row * columns + column;
+}
+
+/** Adds weight, xx, xy and yy of each facet to those of its cell, and to those of the whole after the last cell. */
+function sumSizes({ positions: p, triangles }: TriangleMesh, cells: Cells, sums: Float64Array): void {
+  const whole = sums.length - 4;
   const stride = 3 * Math.max(1, Math.floor(triangles.length / 3 / MOST_TRIANGLES));
   for (let t = 0; t + 2 < triangles.length; t += stride) {
     const a = 3 * triangles[t];
@@ -87,17 +117,9 @@ export function facetSizes({ positions: p, triangles }: TriangleMesh): FacetSize
     const xx = weight * (ux * ux + vx * vx + wx * wx);
     const xy = weight * (ux * uy + vx * vy + wx * wy);
     const yy = weight * (uy * uy + vy * vy + wy * wy);
-    addSizes(sums, 4 * index(p[a] + (ux + vx) / 3, p[a + 1] + (uy + vy) / 3), weight, xx, xy, yy);
-    addSizes(sums, 4 * whole, weight, xx, xy, yy);
+    addSizes(sums, 4 * indexOf(cells, p[a] + (ux + vx) / 3, p[a + 1] + (uy + vy) / 3), weight, xx, xy, yy);
+    addSizes(sums, whole, weight, xx, xy, yy);
   }
-  return {
-    at(x, y) {
-      const here = index(x, y);
-      const k = 4 * (sums[4 * here] > 0 ? here : whole);
-      const weight = sums[k] || 1;
-      return { xx: sums[k + 1] / weight, xy: sums[k + 2] / weight, yy: sums[k + 3] / weight };
-    },
-  };
 }
 
 function addSizes(sums: Float64Array, at: number, weight: number, xx: number, xy: number, yy: number): void {

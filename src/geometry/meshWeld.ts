@@ -49,21 +49,39 @@ function dealByHash(positions: Float64Array): Dealt {
   const numVertices = positions.length / 3;
   const bits = new Uint32Array(positions.buffer, positions.byteOffset, positions.length * 2);
   const depth = Math.max(0, Math.min(16, Math.ceil(Math.log2(numVertices / BUCKET))));
-  const shift = 32 - depth;
-  const bucketOf = (hash: number): number => (depth === 0 ? 0 : hash >>> shift);
   const starts = new Uint32Array(2 ** depth + 1);
-  for (let v = 0; v < numVertices; v++) starts[bucketOf(hashBits(bits, 6 * v)) + 1]++;
+  countByHash(bits, depth, starts);
   for (let b = 1; b < starts.length; b++) starts[b] += starts[b - 1];
-  const next = starts.slice();
   const hashes = new Uint32Array(numVertices);
   const order = new Uint32Array(numVertices);
-  for (let v = 0; v < numVertices; v++) {
+  placeByHash(bits, depth, starts.slice(), hashes, order);
+  return { hashes, order, starts };
+}
+
+/** The bucket of a hash: its first `depth` bits. */
+function bucketOf(hash: number, depth: number): number {
+  return depth === 0 ? 0 : hash >>> (32 - depth);
+}
+
+/** Adds to `counts[b + 1]` how many vertices fall into bucket b. */
+function countByHash(bits: Uint32Array, depth: number, counts: Uint32Array): void {
+  for (let at = 0; at < bits.length; at += 6) counts[bucketOf(hashBits(bits, at), depth) + 1]++;
+}
+
+/** Lays vertices and their hashes into buckets, from `next[b]` on in bucket b. */
+function placeByHash(
+  bits: Uint32Array,
+  depth: number,
+  next: Uint32Array,
+  hashes: Uint32Array,
+  order: Uint32Array,
+): void {
+  for (let v = 0; v < order.length; v++) {
     const hash = hashBits(bits, 6 * v);
-    const at = next[bucketOf(hash)]++;
+    const at = next[bucketOf(hash, depth)]++;
     hashes[at] = hash;
     order[at] = v;
   }
-  return { hashes, order, starts };
 }
 
 /** For each vertex the first one at the same place: itself, if it is that one. */

@@ -68,27 +68,38 @@ function deal(
 
 /** Numbers of the triangles with a corner over a marked cell. */
 function trianglesOn(mesh: TriangleMesh, frame: GridFrame, mask: Uint8Array): Uint32Array {
-  const { positions, triangles } = mesh;
+  const near = new Uint8Array(mesh.positions.length / 3);
+  markNear(mesh.positions, frame, mask, near);
+  return trianglesWith(mesh.triangles, near);
+}
+
+/** 1 for each vertex over a marked cell. */
+function markNear(positions: Float64Array, frame: GridFrame, mask: Uint8Array, near: Uint8Array): void {
   const { x0, y0, cell, columns, rows } = frame;
   const inverse = 1 / cell;
-  const near = new Uint8Array(positions.length / 3);
   for (let v = 0, i = 0; v < near.length; v++, i += 3) {
     const column = Math.floor((positions[i] - x0) * inverse);
     const row = Math.floor((positions[i + 1] - y0) * inverse);
     if (column >= 0 && row >= 0 && column < columns && row < rows) near[v] = mask[row * columns + column];
   }
+}
+
+/** Numbers of the triangles with a marked corner. */
+function trianglesWith(triangles: Uint32Array, marked: Uint8Array): Uint32Array {
   let found = new Uint32Array(1024);
   let count = 0;
   for (let t = 0, i = 0; i < triangles.length; t++, i += 3) {
-    if ((near[triangles[i]] | near[triangles[i + 1]] | near[triangles[i + 2]]) === 0) continue;
-    if (count === found.length) {
-      const grown = new Uint32Array(2 * count);
-      grown.set(found);
-      found = grown;
-    }
+    if ((marked[triangles[i]] | marked[triangles[i + 1]] | marked[triangles[i + 2]]) === 0) continue;
+    if (count === found.length) found = twiceAsLong(found);
     found[count++] = t;
   }
   return found.subarray(0, count);
+}
+
+function twiceAsLong(items: Uint32Array): Uint32Array<ArrayBuffer> {
+  const grown = new Uint32Array(2 * items.length);
+  grown.set(items);
+  return grown;
 }
 
 /** Calls `visit` for every triangle listed within `rings` cells of (x, y); a triangle may come more than once. */

@@ -70,42 +70,14 @@ export class Silhouette {
   }
 
   private lookAfresh(z: Vector3): void {
-    const { positions: p, triangles } = this.mesh;
     const { up, twins } = this;
-    const numTriangles = up.length;
-    const isSteep = new Uint8Array(numTriangles);
+    const isSteep = new Uint8Array(up.length);
     const upright: number[] = [];
-    const normal = new Float64Array(3);
     const steep: number[] = [];
-    for (let t = 0; t < numTriangles; t++) {
-      twiceVectorArea(p, triangles, 3 * t, normal);
-      const nx = normal[0];
-      const ny = normal[1];
-      const nz = normal[2];
-      const along = nx * z[0] + ny * z[1] + nz * z[2];
-      up[t] = along > 0 ? 1 : 0;
-      const size = nx * nx + ny * ny + nz * nz;
-      if (along * along > SIN2_UPRIGHT * size) continue;
-      upright.push(t);
-      if (along * along > SIN2_REFRESH * size) continue;
-      isSteep[t] = 1;
-      steep.push(t);
-    }
-    const settled: number[] = [];
-    for (let h = 0, t = 0; t < numTriangles; t++) {
-      for (let corner = 0; corner < 3; corner++, h++) {
-        const twin = twins[h];
-        if (twin === NO_TWIN) {
-          if (isSteep[t] === 0) settled.push(h);
-          continue;
-        }
-        const other = (twin / 3) | 0;
-        if (up[t] !== up[other] && isSteep[t] === 0 && isSteep[other] === 0) settled.push(h);
-      }
-    }
+    judge(this.mesh, z, up, isSteep, steep, upright);
     this.steep = Uint32Array.from(steep);
     this.upright = Uint32Array.from(upright);
-    this.settled = Uint32Array.from(settled);
+    this.settled = settledContour(twins, up, isSteep);
     this.reference = z;
   }
 
@@ -251,6 +223,49 @@ const STEPS = 2 ** 25;
 /** What counts as a wall, from upright: 25°. */
 export const WALL = (25 * Math.PI) / 180;
 const SIN2_UPRIGHT = Math.sin(WALL + REFRESH) ** 2;
+
+/** Whether each triangle looks up along z, 1 in `up`, and is steep, 1 in `isSteep`; lists those that are steep, and upright. */
+function judge(
+  { positions: p, triangles }: TriangleMesh,
+  z: Vector3,
+  up: Uint8Array,
+  isSteep: Uint8Array,
+  steep: number[],
+  upright: number[],
+): void {
+  const normal = new Float64Array(3);
+  for (let t = 0; t < up.length; t++) {
+    twiceVectorArea(p, triangles, 3 * t, normal);
+    const nx = normal[0];
+    const ny = normal[1];
+    const nz = normal[2];
+    const along = nx * z[0] + ny * z[1] + nz * z[2];
+    up[t] = along > 0 ? 1 : 0;
+    const size = nx * nx + ny * ny + nz * nz;
+    if (along * along > SIN2_UPRIGHT * size) continue;
+    upright.push(t);
+    if (along * along > SIN2_REFRESH * size) continue;
+    isSteep[t] = 1;
+    steep.push(t);
+  }
+}
+
+/** Half-edges of the contour between triangles that are not steep. */
+function settledContour(twins: Twins, up: Uint8Array, isSteep: Uint8Array): Uint32Array {
+  const settled: number[] = [];
+  for (let h = 0, t = 0; t < up.length; t++) {
+    for (let corner = 0; corner < 3; corner++, h++) {
+      const twin = twins[h];
+      if (twin === NO_TWIN) {
+        if (isSteep[t] === 0) settled.push(h);
+        continue;
+      }
+      const other = (twin / 3) | 0;
+      if (up[t] !== up[other] && isSteep[t] === 0 && isSteep[other] === 0) settled.push(h);
+    }
+  }
+  return Uint32Array.from(settled);
+}
 
 /** Calls back for the triangles round the vertex of corner h, both ways from it where the mesh is open. */
 function eachTriangleAround(h: number, twins: Twins, each: (t: number) => void): void {

@@ -21,6 +21,15 @@ export function sortByLevel(mesh: TriangleMesh, levels: Float64Array, axis: 0 | 
   const { triangles } = mesh;
   const ranks = rankVertices(mesh.positions, levels, axis);
   const starts = new Uint32Array(levels.length + 1);
+  const met = trianglesMet(triangles, ranks, starts);
+  for (let k = 0; k < levels.length; k++) starts[k + 1] += starts[k];
+  const items = new Uint32Array(starts[levels.length]);
+  deal(triangles, ranks, met, starts.slice(), items);
+  return { starts, items, ranks };
+}
+
+/** Triangles that meet a level at all; how many meet level k is added to `counts[k + 1]`. */
+function trianglesMet(triangles: Uint32Array, ranks: Uint16Array, counts: Uint32Array): Uint32Array {
   let met = new Uint32Array(4096);
   let count = 0;
   for (let t = 0, h = 0; h < triangles.length; t++, h += 3) {
@@ -29,18 +38,28 @@ export function sortByLevel(mesh: TriangleMesh, levels: Float64Array, axis: 0 | 
     const c = ranks[triangles[h + 2]];
     if (a === b && b === c) continue;
     const high = Math.max(a, b, c);
-    for (let k = Math.min(a, b, c); k < high; k++) starts[k + 1]++;
-    if (count === met.length) {
-      const grown = new Uint32Array(2 * count);
-      grown.set(met);
-      met = grown;
-    }
+    for (let k = Math.min(a, b, c); k < high; k++) counts[k + 1]++;
+    if (count === met.length) met = twiceAsLong(met);
     met[count++] = t;
   }
-  for (let k = 0; k < levels.length; k++) starts[k + 1] += starts[k];
-  const items = new Uint32Array(starts[levels.length]);
-  const next = starts.slice();
-  for (let i = 0; i < count; i++) {
+  return met.subarray(0, count);
+}
+
+function twiceAsLong(items: Uint32Array): Uint32Array<ArrayBuffer> {
+  const grown = new Uint32Array(2 * items.length);
+  grown.set(items);
+  return grown;
+}
+
+/** Writes each triangle to `items` for every level that it meets, from `next[k]` on for level k. */
+function deal(
+  triangles: Uint32Array,
+  ranks: Uint16Array,
+  met: Uint32Array,
+  next: Uint32Array,
+  items: Uint32Array,
+): void {
+  for (let i = 0; i < met.length; i++) {
     const h = 3 * met[i];
     const a = ranks[triangles[h]];
     const b = ranks[triangles[h + 1]];
@@ -48,7 +67,6 @@ export function sortByLevel(mesh: TriangleMesh, levels: Float64Array, axis: 0 | 
     const high = Math.max(a, b, c);
     for (let k = Math.min(a, b, c); k < high; k++) items[next[k]++] = met[i];
   }
-  return { starts, items, ranks };
 }
 
 function checkLevels(levels: Float64Array): void {
@@ -68,17 +86,36 @@ function rankVertices(positions: Float64Array, levels: Float64Array, axis: numbe
   const highest = levels[numLevels - 1];
   const steps = STEPS_PER_LEVEL * numLevels;
   const perStep = highest > lowest ? steps / (highest - lowest) : 0;
-  // Rank at the start of each step: from there a few comparisons lead to a vertex's own.
+  rankAll(positions, levels, axis, rankTable(levels, steps, perStep), perStep, ranks);
+  return ranks;
+}
+
+/** Rank at the start of each step: from there a few comparisons lead to a vertex's own. */
+function rankTable(levels: Float64Array, steps: number, perStep: number): Uint16Array {
   const table = new Uint16Array(steps + 1);
   for (let s = 0, k = 0; s <= steps; s++) {
-    while (k < numLevels && perStep > 0 && levels[k] <= lowest + s / perStep) k++;
+    while (k < levels.length && perStep > 0 && levels[k] <= levels[0] + s / perStep) k++;
     table[s] = k;
   }
+  return table;
+}
+
+/** Writes the rank of each vertex; `ranks` comes with zeros. */
+function rankAll(
+  positions: Float64Array,
+  levels: Float64Array,
+  axis: number,
+  table: Uint16Array,
+  perStep: number,
+  ranks: Uint16Array,
+): void {
+  const lowest = levels[0];
+  const highest = levels[levels.length - 1];
   for (let v = 0, i = axis; v < ranks.length; v++, i += 3) {
     const y = positions[i];
     if (!(y >= lowest)) continue;
     if (y >= highest) {
-      ranks[v] = numLevels;
+      ranks[v] = levels.length;
       continue;
     }
     let k = table[Math.floor((y - lowest) * perStep)];
@@ -86,5 +123,4 @@ function rankVertices(positions: Float64Array, levels: Float64Array, axis: numbe
     while (levels[k] <= y) k++;
     ranks[v] = k;
   }
-  return ranks;
 }

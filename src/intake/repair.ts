@@ -151,12 +151,24 @@ function joinTriangles(positions: Float64Array, given: Uint32Array): Joined {
 }
 
 function dropDegenerate(triangles: Uint32Array): Uint32Array {
+  if (!anyDegenerate(triangles)) return triangles;
   return keepTriangles(triangles, (t) => {
     const a = triangles[3 * t];
     const b = triangles[3 * t + 1];
     const c = triangles[3 * t + 2];
     return a !== b && b !== c && c !== a;
   });
+}
+
+/** Whether a triangle has a corner twice: a scan that has none, as most, is looked through without being copied. */
+function anyDegenerate(triangles: Uint32Array): boolean {
+  for (let t = 0; t < triangles.length; t += 3) {
+    const a = triangles[t];
+    const b = triangles[t + 1];
+    const c = triangles[t + 2];
+    if (a === b || b === c || c === a) return true;
+  }
+  return false;
 }
 
 interface MainPiece {

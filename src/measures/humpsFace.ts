@@ -119,13 +119,7 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
     along[row] = Math.acos(1 - 2 * station) / Math.PI;
     if (!(reach > 0)) continue;
     width = Math.max(width, reach);
-    for (let column = 0; column < columns; column++) {
-      const k = row * columns + column;
-      if (Number.isNaN(map.faceA[k])) continue;
-      covered[k] = 1;
-      const t = (2 * (map.x0 + column * cell - left)) / reach - 1;
-      across[k] = 0.5 + Math.asin(Math.min(1, Math.max(-1, t))) / Math.PI;
-    }
+    spreadRow(map, row, left, reach, covered, across);
   }
   const depth = distanceInside(covered, columns).map((cells) => cells * cell);
   const hull = maskInside([convexHull(planOf(margin))], map);
@@ -144,6 +138,24 @@ export function createFaceFrame(margin: MarginLine, length: number, map: Thickne
   };
 }
 
+/** Marks the covered cells of a row, and where each lies between the margins, from `left` to `reach` beyond it. */
+function spreadRow(
+  { faceA, columns, x0, cell }: ThicknessMap,
+  row: number,
+  left: number,
+  reach: number,
+  covered: Uint8Array,
+  across: Float32Array,
+): void {
+  for (let column = 0; column < columns; column++) {
+    const k = row * columns + column;
+    if (Number.isNaN(faceA[k])) continue;
+    covered[k] = 1;
+    const t = (2 * (x0 + column * cell - left)) / reach - 1;
+    across[k] = 0.5 + Math.asin(Math.min(1, Math.max(-1, t))) / Math.PI;
+  }
+}
+
 /** Root of the dome over a mask, 0 at its edge to 1. */
 function rootDome(mask: Uint8Array, columns: number): Float32Array {
   const dome = domeOver(mask, columns);
@@ -155,13 +167,17 @@ function planOf({ points }: MarginLine): Points2 {
   return points.filter((_, i) => i % 3 !== 2);
 }
 
+/** Whether the i-th of `count` lies an odd number from the middle one. */
+function isOdd(i: number, count: number): boolean {
+  return ((i - (count >> 1)) & 1) !== 0;
+}
+
 /** None in the middle row and column: these often lie on the border of bins, where rounding would deal them out. */
 function listCells(
   covered: Uint8Array,
   columns: number,
   rows: number,
 ): { cells: Uint32Array; sample: Uint32Array } {
-  const isOdd = (i: number, count: number): boolean => ((i - (count >> 1)) & 1) !== 0;
   const cells = new Uint32Array(covered.length);
   const sample = new Uint32Array(covered.length);
   let count = 0;
