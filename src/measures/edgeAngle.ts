@@ -1,6 +1,7 @@
 import type { Warning } from '../geometry/types.ts';
 import { type Model, type ScanQuality, SIDES } from '../trace/types.ts';
 import { CALIPER_DEPTHS, type EdgeAngles, NO_ANGLE } from './edgeAngles.ts';
+import { edgeRounding } from './edgeRounding.ts';
 import { stripWidth } from './edgeSections.ts';
 import { sharedError } from './faceError.ts';
 import { rimAngle } from './rimAngle.ts';
@@ -36,12 +37,6 @@ const DEFINITION =
 const FITTED = 2.5;
 /** Warn where fewer than this share of the places have an angle. */
 const FEW = 0.5;
-/** Warn where the faces would meet farther outside of the margin than this (mm), and than so many standard errors; */
-const ROUNDED = 0.05;
-const SURE = 3;
-const LEAST_PLACES = 20;
-/** and at three places of four by this much: scars scatter it about nothing, what rounds an edge does so everywhere. */
-const ROUNDED_MOSTLY = 0.025;
 /** Degrees above which a margin is no edge: edges of cobbles just roughed out stay below 110° (practice). */
 const BLUNT = 125;
 
@@ -225,22 +220,13 @@ function edgeForm(
   return blunt.length > 0 ? blunt : roundedEdge(angles);
 }
 
-/**
- * Smoothing, voxels and coarse scanning take a sharp edge off and leave a smooth rim, from which every length in plan comes
- * out small. The faces a little way in still tell where they would meet; wear rounds an edge likewise.
- */
-function roundedEdge({ beyond }: EdgeAngles): Warning[] {
-  const sorted = beyond.filter((gap) => !Number.isNaN(gap)).sort();
-  if (sorted.length < LEAST_PLACES) return [];
-  const at = (share: number): number => sorted[Math.floor(share * (sorted.length - 1))];
-  const gap = at(0.5);
-  // Of a median of normal scatter: √(π/2)·σ/√n, with σ from the quartiles.
-  const error = (Math.sqrt(Math.PI / 2) * (at(0.75) - at(0.25))) / 1.349 / Math.sqrt(sorted.length);
-  if (gap < ROUNDED || gap < SURE * error || at(0.25) < ROUNDED_MOSTLY) return [];
+function roundedEdge(angles: EdgeAngles): Warning[] {
+  const gap = edgeRounding(angles);
+  if (gap === 0) return [];
   return [
     {
       code: 'edge-rounded',
-      text: `The edge is round in the scan: carried on from 0.5 mm inside, the faces would meet ${Number(gap.toPrecision(2))} mm outside of the traced margin (median). If the stone is sharp there, then smoothing or too coarse a scan has taken its edge off: length and width are too small by about that much at either end, and area and ratios accordingly.`,
+      text: `The edge is round in the scan: carried on from 0.5 mm inside, the faces would meet ${Number(gap.toPrecision(2))} mm outside of the traced margin (median). If the stone is sharp there, then smoothing or too coarse a scan has taken its edge off: length and width are too small by about that much at either end, and area and ratios accordingly; their uncertainties allow for it.`,
     },
   ];
 }

@@ -3,10 +3,12 @@ import type { Model } from '../trace/types.ts';
 import { FAMILIES } from './catalogue.ts';
 import { doubts } from './doubts.ts';
 import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
+import { edgeRounding } from './edgeRounding.ts';
 import { tracedEdges } from './edgeTraced.ts';
 import { handError } from './handError.ts';
 import { axisError, orientationSpread } from './orientation.ts';
-import { createShared } from './shared.ts';
+import { roundingError } from './roundingError.ts';
+import { createShared, type Shared } from './shared.ts';
 import type {
   Components,
   ExcessMap,
@@ -62,6 +64,7 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
     hand: handError(model, settings),
     error: axisError(model, settings, shared),
     spread: orientationSpread(model, settings, shared, found),
+    rounding: roundingOf(model, settings, shared, found),
   };
   const measurements = FAMILIES.flatMap(({ rows }) =>
     rows.map((row) => finish(row, found[row.id], model, parts)),
@@ -78,23 +81,35 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
   };
 }
 
+/** What the rounding of its edge is worth in the measures of a scan. */
+function roundingOf(
+  model: Model,
+  settings: MeasureSettings,
+  shared: Shared,
+  found: Readonly<Record<string, Value>>,
+): ReadonlyMap<string, number> {
+  const gap = model.surface && model.margin ? edgeRounding(shared.edgeAngles) : 0;
+  return gap === 0 ? new Map() : roundingError(model, settings, shared, gap, found);
+}
+
 function has(model: Model, need: Need): boolean {
   if (need === 'outline') return true;
   return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
 }
 
-/** By measure id: the error of the chosen axis, the spread under the automatic ones, and that of hand-drawn stretches. */
+/** By measure id: the error of the chosen axis, the spread under the automatic ones, that of hand-drawn stretches, and of a rounded edge. */
 interface SharedParts {
   readonly hand: ReadonlyMap<string, number>;
   readonly error: ReadonlyMap<string, number>;
   readonly spread: ReadonlyMap<string, number>;
+  readonly rounding: ReadonlyMap<string, number>;
 }
 
 function finish(
   row: MeasureRow,
   value: Value,
   model: Model,
-  { error, spread, hand }: SharedParts,
+  { error, spread, hand, rounding }: SharedParts,
 ): Measurement {
   const base = { id: row.id, unit: row.unit, ...value };
   if (typeof value.value !== 'number') return base;
@@ -109,6 +124,8 @@ function finish(
   }
   const drawn = hand.get(row.id) ?? 0;
   if (drawn > 0) components.hand = drawn;
+  const rounded = rounding.get(row.id) ?? 0;
+  if (rounded > 0) components.tracing = Math.hypot(components.tracing ?? 0, rounded);
   const u = combine(components);
   const definition = spread.get(row.id) ?? 0;
   if (definition > 0) components.definition = definition;

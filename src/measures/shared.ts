@@ -40,6 +40,9 @@ export function createShared(
     readonly plan?: () => Plan;
     readonly fourier?: () => EllipticFourier;
     readonly overlap?: number;
+    readonly body?: () => Body;
+    readonly thicknessField?: () => ThicknessField;
+    readonly cuts?: () => SectionCuts;
   } = {},
 ): Shared {
   let plan: Plan | undefined;
@@ -63,7 +66,7 @@ export function createShared(
       return fourier;
     },
     get body() {
-      body ??= measureBody(model, settings, this.plan);
+      body ??= known.body?.() ?? measureBody(model, settings, this.plan);
       return body;
     },
     get thicknessMap() {
@@ -71,11 +74,11 @@ export function createShared(
       return map;
     },
     get thicknessField() {
-      field ??= makeThicknessField(model, this.thicknessMap);
+      field ??= known.thicknessField?.() ?? makeThicknessField(model, this.thicknessMap);
       return field;
     },
     get cuts() {
-      cuts ??= makeCuts(model, settings, this.plan, this.thicknessField);
+      cuts ??= known.cuts?.() ?? makeCuts(model, settings, this.plan, this.thicknessField);
       return cuts;
     },
     get sectionAreas() {

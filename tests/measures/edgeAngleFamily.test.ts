@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { edgeAngle } from '../../src/measures/edgeAngle.ts';
 import { computeEdgeAngles, NO_ANGLE } from '../../src/measures/edgeAngles.ts';
+import { measure } from '../../src/measures/measure.ts';
 import { DEFAULT_MEASURE_SETTINGS as SETTINGS } from '../../src/measures/settings.ts';
 import { createShared } from '../../src/measures/shared.ts';
 import type { MeasureSettings, Value } from '../../src/measures/types.ts';
@@ -223,6 +224,23 @@ describe('a rounded edge', () => {
     expect(warnings?.map(({ code, text }) => [code, text.includes(' mm outside of')])).toEqual([
       ['edge-rounded', true],
     ]);
+  });
+
+  test.each([0.1, 0.25])('of %d mm is in the uncertainty of what it shortens, and of nothing else', (r) => {
+    const { measurements } = measure(rounded(r), SETTINGS);
+    const row = (id: string) => measurements.find((m) => m.id === id)!;
+    // The stone that was sharp is 2 · r wider than what is left of it; one that was round is as wide as that.
+    for (const id of ['width', 'width.at.50', 'section.50.width', 'feret.min']) {
+      const missing = 24 - (row(id).value as number);
+      expect(Math.abs(missing - 2 * r)).toBeLessThan(0.02);
+      expect(row(id).u).toBeGreaterThan(0.9 * Math.SQRT1_2 * missing);
+      expect(row(id).u).toBeLessThan(1.2 * Math.SQRT1_2 * missing);
+    }
+    expect(row('area').u).toBeGreaterThan(0.9 * Math.SQRT1_2 * 2 * r * 100);
+    expect(row('thickness').components?.tracing).toBeUndefined();
+    expect((row('width.thickness').u as number) / (row('width.thickness').value as number)).toBeGreaterThan(
+      (0.9 * Math.SQRT1_2 * 2 * r) / 24,
+    );
   });
 
   test('that is sharp, or a lens with sharp edges, is none', () => {
