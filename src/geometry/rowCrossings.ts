@@ -215,7 +215,9 @@ function bordersOf(
   }
   if (slots === Infinity) return { low, high, borders: Float64Array.of(high) };
   const levels =
-    slots > MOST_SLOTS ? sortedLevels(rings, count, room) : slottedLevels(rings, low, high, slots, room);
+    slots > MOST_SLOTS
+      ? sortedLevels(rings, low, high, count, room)
+      : slottedLevels(rings, low, high, slots, room);
   const apart = (high - low) / slots;
   const borders = room.numbers(levels.length + 1);
   let kept = 0;
@@ -229,11 +231,42 @@ function bordersOf(
   return { low, high, borders: borders.subarray(0, kept) };
 }
 
-function sortedLevels(rings: readonly Float64Array[], count: number, room: Room): Float64Array {
+/** Levels of all vertices in order: by as many equal steps of the height as there are, and within each one by one. */
+function sortedLevels(
+  rings: readonly Float64Array[],
+  low: number,
+  high: number,
+  count: number,
+  room: Room,
+): Float64Array {
+  const per = (count - 1) / (high - low);
+  if (!Number.isFinite(per)) return levelsOf(rings, count, room).sort();
+  const levels = levelsOf(rings, count, room);
+  const next = room.places(count + 1).fill(0);
+  for (let k = 0; k < count; k++) next[Math.floor((levels[k] - low) * per) + 1]++;
+  let most = 0;
+  for (let step = 1; step <= count; step++) {
+    if (next[step] > most) most = next[step];
+    next[step] += next[step - 1];
+  }
+  if (most > FEW) return levels.sort();
+  const ordered = room.numbers(count);
+  for (let k = 0; k < count; k++) ordered[next[Math.floor((levels[k] - low) * per)]++] = levels[k];
+  // No value is farther from its place than its step has values.
+  for (let k = 1; k < count; k++) {
+    const one = ordered[k];
+    let at = k;
+    for (; at > 0 && ordered[at - 1] > one; at--) ordered[at] = ordered[at - 1];
+    ordered[at] = one;
+  }
+  return ordered;
+}
+
+function levelsOf(rings: readonly Float64Array[], count: number, room: Room): Float64Array {
   const levels = room.numbers(count);
   let at = 0;
   for (const ring of rings) for (let i = 1; i < ring.length; i += 2) levels[at++] = ring[i];
-  return levels.sort();
+  return levels;
 }
 
 /** The lowest vertex in each slot that has one. */

@@ -52,10 +52,10 @@ export function makePlan(model: Model): Plan {
 /** The same plan moved by x mm square to the length axis. */
 export function movedPlan(plan: Plan, x: number): Plan {
   const { chords, area, outerArea, greatest } = plan;
-  const rings = plan.rings.map((ring) => ring.map((v, i) => (i % 2 === 0 ? v + x : v)));
+  const rings = plan.rings.map((ring) => movedAside(ring, x));
   return {
     rings,
-    chords: { ...chords, rings, ends: chords.ends.map((v, i) => (i % 2 === 0 ? v + x : v)) },
+    chords: { ...chords, rings, ends: movedAside(chords.ends, x) },
     ...{ area, outerArea },
     greatest: { ...greatest, left: greatest.left + x, right: greatest.right + x },
     overlapAt: (at) => plan.overlapAt(at - x),
@@ -63,6 +63,16 @@ export function movedPlan(plan: Plan, x: number): Plan {
       return plan.lengthError;
     },
   };
+}
+
+/** Points, x y pairs, moved by x. */
+function movedAside(points: Points2, x: number): Points2 {
+  const out = new Float64Array(points.length);
+  for (let i = 0; i < points.length; i += 2) {
+    out[i] = points[i] + x;
+    out[i + 1] = points[i + 1];
+  }
+  return out;
 }
 
 /** Outermost margins at a station (percent of length from the base). */

@@ -72,17 +72,31 @@ export function fitCorner(
   const seen = sharesOf(lightsOf(picture, window, near), cover);
   const parts = blur > SMOOTHED ? 1 : PARTS;
   const mask = maskOfBands(ring, finely(window, parts));
-  const shown = (inside: Uint8Array): Float64Array => {
-    return blurredAt(near, coverIn(inside, window, parts), window, bell);
-  };
-  const models = SHARES.map((share) => shown(withCorner(mask, window, corner, share, parts)));
+  const cells = coverIn(mask, window, parts);
+  const now = blurredAt(near, cells, window, bell);
+  // Blurring adds up: only what a corner changes is blurred for each.
+  const models = SHARES.map((share) => {
+    const changed = coverIn(withCorner(mask, window, corner, share, parts), window, parts);
+    return plus(now, blurredAt(near, less(changed, cells), window, bell));
+  });
   const misfits = models.map((model) => misfit(seen, model));
-  const now = shown(mask);
   const least = Math.min(...misfits);
   const better = least < misfit(seen, now);
   const model = better ? models[misfits.indexOf(least)] : now;
   const foreign = foreignCells(seen, model, Math.max(FOREIGN, FOREIGN_NOISES * cover.noise));
   return { share: better ? leastOf(misfits) : 0, foreign };
+}
+
+function plus(a: Float64Array, b: Float64Array): Float64Array {
+  const sum = new Float64Array(a.length);
+  for (let k = 0; k < sum.length; k++) sum[k] = a[k] + b[k];
+  return sum;
+}
+
+function less(a: Float64Array, b: Float64Array): Float64Array {
+  const difference = new Float64Array(a.length);
+  for (let k = 0; k < difference.length; k++) difference[k] = a[k] - b[k];
+  return difference;
 }
 
 /** How many cells outside the piece show more of what is no backdrop than `least`. */
@@ -210,17 +224,28 @@ function blurredAt(
   { width, height }: Window,
   bell: Float64Array,
 ): Float64Array {
-  const across = new Float64Array(cells.length);
-  for (let v = 0; v < height; v++) {
-    // Rows beyond the piece stay empty.
-    if (holdsAny(cells, v * width, (v + 1) * width)) blurRow(cells, v * width, width, bell, across);
-  }
   const reach = bell.length >> 1;
+  const across = new Float64Array(cells.length);
+  // Beyond the rows and columns that hold something everything stays empty.
+  let [left, right, top, bottom] = [width, -1, height, -1];
+  for (let v = 0; v < height; v++) {
+    const from = firstOf(cells, v * width, (v + 1) * width);
+    if (from < 0) continue;
+    const first = Math.max(0, from - v * width - reach);
+    const last = Math.min(width - 1, lastOf(cells, from, (v + 1) * width) - v * width + reach);
+    blurRow(cells, v * width, width, first, last, bell, across);
+    left = Math.min(left, first);
+    right = Math.max(right, last);
+    top = Math.min(top, v);
+    bottom = v;
+  }
   const out = new Float64Array(chosen.length);
   for (let k = 0; k < chosen.length; k++) {
     const v = Math.floor(chosen[k] / width);
-    const first = Math.max(-reach, -v);
-    const last = Math.min(reach, height - 1 - v);
+    const u = chosen[k] - v * width;
+    if (u < left || u > right) continue;
+    const first = Math.max(-reach, top - v);
+    const last = Math.min(reach, bottom - v);
     let at = chosen[k] + first * width;
     let sum = 0;
     for (let row = first; row <= last; row++, at += width) sum += bell[row + reach] * across[at];
@@ -229,20 +254,31 @@ function blurredAt(
   return out;
 }
 
-function holdsAny(cells: Float64Array, from: number, to: number): boolean {
-  for (let i = from; i < to; i++) if (cells[i] !== 0) return true;
-  return false;
+/** Place of the first cell that holds something; −1 of none. */
+function firstOf(cells: Float64Array, from: number, to: number): number {
+  for (let i = from; i < to; i++) if (cells[i] !== 0) return i;
+  return -1;
 }
 
+/** Place of the last one; the first holds something. */
+function lastOf(cells: Float64Array, first: number, to: number): number {
+  let i = to - 1;
+  while (i > first && cells[i] === 0) i--;
+  return i;
+}
+
+/** Blurs the places `left` … `right` of a row of `count` cells. */
 function blurRow(
   cells: Float64Array,
   from: number,
   count: number,
+  left: number,
+  right: number,
   bell: Float64Array,
   out: Float64Array,
 ): void {
   const reach = bell.length >> 1;
-  for (let i = 0; i < count; i++) {
+  for (let i = left; i <= right; i++) {
     const first = Math.max(-reach, -i);
     const last = Math.min(reach, count - 1 - i);
     let sum = 0;

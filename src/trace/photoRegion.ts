@@ -203,16 +203,27 @@ function grown(region: Region, picture: Pixels, by: number): Region {
   const top = Math.max(0, region.top - by);
   const width = Math.min(picture.width, region.left + region.width + by) - left;
   const height = Math.min(picture.height, region.top + region.height + by) - top;
-  const wider = (cells: Uint8Array): Uint8Array => {
-    const out = new Uint8Array(width * height);
-    for (let y = 0; y < region.height; y++) {
-      const from = y * region.width;
-      out.set(cells.subarray(from, from + region.width), (y + region.top - top) * width + region.left - left);
-    }
-    return out;
-  };
-  const firm = region.firm === undefined ? {} : { firm: wider(region.firm) };
-  return { left, top, width, height, mask: wider(region.mask), ...firm };
+  const mask = laidInto(region, region.mask, left, top, width, height);
+  const firm =
+    region.firm === undefined ? {} : { firm: laidInto(region, region.firm, left, top, width, height) };
+  return { left, top, width, height, mask, ...firm };
+}
+
+/** Cells of a region in a rectangle that holds it, with 0 beyond. */
+function laidInto(
+  region: Region,
+  cells: Uint8Array,
+  left: number,
+  top: number,
+  width: number,
+  height: number,
+): Uint8Array {
+  const out = new Uint8Array(width * height);
+  for (let y = 0; y < region.height; y++) {
+    const from = y * region.width;
+    out.set(cells.subarray(from, from + region.width), (y + region.top - top) * width + region.left - left);
+  }
+  return out;
 }
 
 /** Cells that have one of the other side among their eight neighbours. */

@@ -72,12 +72,21 @@ function isRimmed({ edges }: Rims, mask: Uint8Array, width: number, height: numb
   const body = changed(mask, width, height, 'MORPH_OPEN', cv);
   const beside = changed(body, width, height, 'MORPH_DILATE', cv);
   const near = changed(body, width, height, 'MORPH_DILATE', cv, 2 * ASTRAY + 1);
-  let [astray, bare] = [0, 0];
-  for (let i = 0; i < mask.length; i++) {
-    if (near[i] === 0) astray += edges[i];
-    else if (beside[i] > body[i] && !hasEdge(edges, i, width)) bare++;
-  }
-  return astray < FEW_ASTRAY && bare < LEAST_PART;
+  return countOff(edges, near) < FEW_ASTRAY && countBare(edges, body, beside, width) < LEAST_PART;
+}
+
+/** Edges off some cells. */
+function countOff(edges: Uint8Array, cells: Uint8Array): number {
+  let count = 0;
+  for (let i = 0; i < edges.length; i++) count += edges[i] & (1 - cells[i]);
+  return count;
+}
+
+/** Cells beside a body next to which there is no edge. */
+function countBare(edges: Uint8Array, body: Uint8Array, beside: Uint8Array, width: number): number {
+  let count = 0;
+  for (let i = 0; i < body.length; i++) if (beside[i] > body[i] && !hasEdge(edges, i, width)) count++;
+  return count;
 }
 
 /** Whether an edge crosses one of the 5 × 5 cells about one. */

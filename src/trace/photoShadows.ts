@@ -65,27 +65,10 @@ export function withoutShadows(
   sure: Uint8Array,
   cv: Cv,
 ): Unshadowed {
-  const { tones, spread, width, height } = off;
-  const [light, red, blue] = tones;
+  const { width, height } = off;
   const [may, rather] = [new Uint8Array(mask.length), new Uint8Array(mask.length)];
   eachPart(mask, width, 4, (region) => {
-    if (region.length < LEAST_PART) return;
-    const step = Math.ceil(region.length / SAMPLE);
-    const some = region.filter((_, k) => k % step === 0);
-    const [ofRed, ofBlue] = [red, blue].map((tone) => medianOf(some.map((cell) => tone[cell])));
-    const square = ofRed * ofRed + ofBlue * ofBlue;
-    const third = Math.sqrt(square) / 3;
-    for (const i of region) {
-      if (light[i] > -BACK * spread[0]) continue;
-      // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
-      if (sure[i] === 1 && light[i] < DEEPEST && off.colour < COLOURED) continue;
-      // Nearer to the backdrop's colour than to that of the stone.
-      if (red[i] * ofRed + blue[i] * ofBlue > square / 2) continue;
-      const most = Math.max(third, NOISY * tolerance(light[i]));
-      if (Math.sqrt(red[i] * red[i] + blue[i] * blue[i]) >= most) continue;
-      may[i] = 1;
-      if (light[i] < -DARKER) rather[i] = 1;
-    }
+    if (region.length >= LEAST_PART) markShadows(off, region, sure, may, rather);
   });
   const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
   let out = mask;
@@ -123,6 +106,41 @@ export function withoutShadows(
     }
   });
   return { mask: out, ...(hem === undefined ? {} : { hem }), ...(shade === undefined ? {} : { shade }) };
+}
+
+/** Marks the cells of a region that may be shadow, and those that rather are. */
+function markShadows(
+  { tones, spread, colour }: OffBackdrop,
+  region: readonly number[],
+  sure: Uint8Array,
+  may: Uint8Array,
+  rather: Uint8Array,
+): void {
+  const [light, red, blue] = tones;
+  const ofRed = medianAt(red, region);
+  const ofBlue = medianAt(blue, region);
+  const square = ofRed * ofRed + ofBlue * ofBlue;
+  const third = Math.sqrt(square) / 3;
+  for (let k = 0; k < region.length; k++) {
+    const i = region[k];
+    if (light[i] > -BACK * spread[0]) continue;
+    // What is sure by its darkness stays; what is by its colour is looked at more closely here, for scattered light tints shadows.
+    if (sure[i] === 1 && light[i] < DEEPEST && colour < COLOURED) continue;
+    // Nearer to the backdrop's colour than to that of the stone.
+    if (red[i] * ofRed + blue[i] * ofBlue > square / 2) continue;
+    const most = Math.max(third, NOISY * tolerance(light[i]));
+    if (Math.sqrt(red[i] * red[i] + blue[i] * blue[i]) >= most) continue;
+    may[i] = 1;
+    if (light[i] < -DARKER) rather[i] = 1;
+  }
+}
+
+/** Median of a tone at some of the cells of a region. */
+function medianAt(tone: Float32Array, region: readonly number[]): number {
+  const step = Math.ceil(region.length / SAMPLE);
+  const some = new Float64Array(Math.ceil(region.length / step));
+  for (let k = 0; k < some.length; k++) some[k] = tone[region[k * step]];
+  return medianInPlace(some);
 }
 
 /** A part with all cells of a mask that hang together with it: a shadow with its rim, where it is thin and pale. */
