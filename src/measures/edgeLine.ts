@@ -128,6 +128,7 @@ export function measureSide(
   // Where two faces meet at no more than a right angle, what moves the margin in height moves it at least as much in plan.
   const { noise, resolution } = pointError(quality);
   const error = Math.hypot(noise, resolution);
+  const around = quality.unscanned?.around ?? 0;
   const brinks = left && wallBrinks(margin, left.wall).map((at) => residualsAt(at, stretches));
   return {
     values: {
@@ -136,7 +137,13 @@ export function measureSide(
       ),
       range: besideWalls(rangeOf(residuals, error), brinks, extentOf),
       sinuosity: sinuosityOf(margin, stretches, settings.sinuosityScale, quality, left),
-      turns: turnsOf(residuals, length, settings.turnBand, error),
+      turns: turnsOf(
+        residuals,
+        length,
+        settings.turnBand,
+        error,
+        Math.hypot(Math.SQRT2 * stretches.length * error, around),
+      ),
     },
     line,
     stretches,
@@ -251,14 +258,25 @@ function besideWalls(
   return { ...value, components: { ...others, tracing: Math.hypot(tracing, walls) } };
 }
 
-function turnsOf(residuals: readonly Float64Array[], length: number, band: number, error: number): Value {
+/** @param longer by how much, as a standard uncertainty, the way along the margin may be wrong, mm */
+function turnsOf(
+  residuals: readonly Float64Array[],
+  length: number,
+  band: number,
+  error: number,
+  longer: number,
+): Value {
   const count = (dead: number): number => residuals.reduce((sum, r) => sum + signChanges(r, dead), 0);
   const perCentimetre = 10 / length;
   // Counted again with the band narrower and wider by the error of a height: the halved difference is a rectangular error.
   const spread = count(Math.max(0, band - error)) - count(band + error);
   return {
     value: count(band) * perCentimetre,
-    components: { tracing: (Math.abs(spread) / 2 / Math.sqrt(3)) * perCentimetre },
+    components: {
+      tracing: (Math.abs(spread) / 2 / Math.sqrt(3)) * perCentimetre,
+      // As many turns over a way that is longer or shorter.
+      resolution: (count(band) * perCentimetre * longer) / length,
+    },
   };
 }
 
