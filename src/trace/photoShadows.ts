@@ -90,7 +90,9 @@ export function withoutShadows(
     if (seam < LEAST_SEAM || open < ALONG * seam || parted < PARTS * seam) return;
     // Scattered light tints some shadows more than others: how unlike the stone is tells more.
     if (!isOfBackdrop(off, part, NOISY)) return;
-    const unlike = unlikeShare(off, part, mask, inside);
+    // With its pale rim, which is no stone beside it.
+    const whole = joined(part, may, width);
+    const unlike = unlikeShare(off, part, mask, new Set(whole));
     if (unlike < HALF) return;
     const wide = part.length / Math.max(seam, open);
     if (unlike < MOSTLY) {
@@ -100,7 +102,7 @@ export function withoutShadows(
     }
     if (out === mask) out = mask.slice();
     hem ??= new Float32Array(mask.length);
-    for (const cell of joined(part, may, width)) {
+    for (const cell of whole) {
       out[cell] = 0;
       hem[cell] = wide;
     }
