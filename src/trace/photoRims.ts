@@ -19,8 +19,8 @@ const RIMMED = 0.5;
 const BESIDE = 2;
 /** A part of which more is within so many deviations of the backdrop is backdrop. */
 const [ALIKE, BACK] = [0.5, 3.5];
-/** Smaller parts are left as they were: cells. */
-const LEAST_PART = 6;
+/** Smaller parts are left as they were, and smaller facets are not looked at by themselves: cells. */
+const [LEAST_PART, LEAST_FACET] = [6, 40];
 /** Closed parts tell where the stone of a region ends when they hold this share of what surely is stone in it. */
 const HELD = 0.97;
 /** Stone of which the colour differs by less from the backdrop's (logarithms) may have facets that look like its shadow. */
@@ -120,7 +120,7 @@ function closedBays(
     const bays = new Uint8Array(mask.length);
     // The outermost cells of a closed part are those that the edge itself crosses.
     for (const cell of part) if (mask[cell] === 0 && toOpen[cell] > 1.5) bays[cell] = 1;
-    eachPart(bays, width, 4, (bay) => {
+    eachFacet(bays, edges, width, (bay) => {
       if (bay.length < LEAST_PART) return;
       let [rim, sharp, seam, parted, loosely, alike] = [0, 0, 0, 0, 0, 0];
       for (const cell of bay) {
@@ -146,6 +146,46 @@ function closedBays(
     });
   });
   return { added, ...(hem === undefined ? {} : { hem }) };
+}
+
+/**
+ * The parts of some cells that sharp edges set apart from each other, as a shadow from a facet beside it. Cells that an edge crosses
+ * go with the part that they are nearest to; parts of few cells do not count.
+ */
+function eachFacet(
+  cells: Uint8Array,
+  edges: Uint8Array,
+  width: number,
+  use: (part: readonly number[]) => void,
+): void {
+  eachPart(cells, width, 4, (whole) => {
+    const within = new Uint8Array(cells.length);
+    for (const cell of whole) within[cell] = 1 - edges[cell];
+    const label = new Int32Array(cells.length).fill(-1);
+    const facets: number[][] = [];
+    eachPart(within, width, 4, (facet) => {
+      if (facet.length < LEAST_FACET) return;
+      for (const cell of facet) label[cell] = facets.length;
+      facets.push([...facet]);
+    });
+    if (facets.length < 2) {
+      use(whole);
+      return;
+    }
+    for (const cell of whole) within[cell] = label[cell] < 0 ? 1 : 0;
+    // Breadth first from all facets at once.
+    const queue = facets.flat();
+    for (const cell of queue) {
+      for (const next of [cell - 1, cell + 1, cell - width, cell + width]) {
+        if (within[next] !== 1) continue;
+        within[next] = 0;
+        label[next] = label[cell];
+        facets[label[cell]].push(next);
+        queue.push(next);
+      }
+    }
+    for (const facet of facets) use(facet);
+  });
 }
 
 /** Whether the open backdrop comes up to a cell without crossing an edge: at the mouth of a notch edges stand to both sides, and none across. */
