@@ -1,4 +1,5 @@
 import { distanceTo } from '../geometry/rasterDistance.ts';
+import { eachPart } from '../geometry/rasterParts.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Region } from './photoRegion.ts';
 import type { Sharpness } from './photoSharpness.ts';
@@ -12,6 +13,9 @@ const LEAST_LOOKS = 5;
 const DOUBTFUL = 0.5;
 /** A filled bay is believed when less of its edge is soft than this share of what was before; or less than the second, with this share of it sharp. */
 const [CLEARER, CLEAR, SEEN] = [0.4, 0.8, 0.35];
+
+/** A mouth twice this share of the root of the piece's area wide is narrow; an inlet is of more than so many squares of its mouth (a notch is of one to four). */
+const [NARROW, INLET] = [0.06, 5];
 
 /** Bays of a region whose edge is not as sharp as the rest of its outline. */
 export interface DoubtfulBays {
@@ -43,8 +47,7 @@ export function doubtfulBays(
   const reach = Math.max(2, Math.round(REACH * Math.sqrt(area)));
   const window = padded(region, reach + 2);
   const { width } = window;
-  const near = Uint8Array.from(distanceTo(window.mask, width), (away) => (away <= reach ? 0 : 1));
-  const bays = Uint8Array.from(distanceTo(near, width), (away, i) => (away > reach ? 1 - window.mask[i] : 0));
+  const bays = closedBy(window.mask, width, reach).map((one, i) => one & (1 - window.mask[i]));
   const labels = labelled(bays, width);
   const looks = looksByBay(labels, window, factor, ring, sharpness);
   const doubted = looks.map(({ all, soft }) => all >= LEAST_LOOKS && soft >= DOUBTFUL * all);
@@ -67,6 +70,72 @@ export function doubtfulBays(
         : withBays(region, window, labels, better);
     },
   };
+}
+
+/** A region without inlets. */
+export interface Inletless {
+  readonly region: Region;
+  /** Cells of the mouths that were closed, columns and rows of the picture, and how wide each mouth is, cells: the rim is somewhere there. */
+  readonly mouths: readonly { readonly x: number; readonly y: number; readonly wide: number }[];
+}
+
+/**
+ * The region without inlets: bays much longer than their mouth is wide. Nothing knapped has such; a glint that runs to the rim
+ * does, where the rim is as light as the backdrop.
+ */
+export function withoutInlets(region: Region): Inletless {
+  const area = region.mask.reduce((sum, one) => sum + one, 0);
+  const reach = Math.max(1, Math.round(NARROW * Math.sqrt(area)));
+  const window = padded(region, reach + 2);
+  const { width, mask } = window;
+  // A disc that comes from outside, which a narrow mouth stops however wide it is behind.
+  const closed = coveredBut(outermost(freeOf(mask, width, reach), width), width, reach);
+  const labels = labelled(
+    closed.map((one, i) => one & (1 - mask[i])),
+    width,
+  );
+  const most = labels.reduce((a, b) => Math.max(a, b), 0);
+  const [cells, wide] = [new Uint32Array(most + 1), new Uint32Array(most + 1)];
+  const isMouth = (i: number): boolean =>
+    labels[i] > 0 && (closed[i - 1] & closed[i + 1] & closed[i - width] & closed[i + width]) === 0;
+  for (let i = 0; i < labels.length; i++) {
+    if (labels[i] > 0) cells[labels[i]]++;
+    if (isMouth(i)) wide[labels[i]]++;
+  }
+  const inlets = Array.from(cells, (count, k) => k > 0 && wide[k] > 0 && count > INLET * wide[k] ** 2);
+  if (!inlets.includes(true)) return { region, mouths: [] };
+  const mouths = Array.from(labels.keys())
+    .filter((i) => isMouth(i) && inlets[labels[i]])
+    .map((i) => ({
+      x: window.left + (i % width),
+      y: window.top + Math.floor(i / width),
+      wide: wide[labels[i]],
+    }));
+  return { region: withBays(region, window, labels, inlets), mouths };
+}
+
+/** A mask with the cells that no disc of `reach` cells covers that lies clear of it. */
+function closedBy(mask: Uint8Array, width: number, reach: number): Uint8Array {
+  return coveredBut(freeOf(mask, width, reach), width, reach);
+}
+
+/** 1 where the middle of a disc may lie that is clear of a mask. */
+function freeOf(mask: Uint8Array, width: number, reach: number): Uint8Array {
+  return Uint8Array.from(distanceTo(mask, width), (away) => (away <= reach ? 0 : 1));
+}
+
+/** 1 on cells that no disc about a free cell covers. */
+function coveredBut(free: Uint8Array, width: number, reach: number): Uint8Array {
+  return Uint8Array.from(distanceTo(free, width), (away) => (away > reach ? 1 : 0));
+}
+
+/** The cells of a mask that hang together with its first by sides. */
+function outermost(mask: Uint8Array, width: number): Uint8Array {
+  const out = new Uint8Array(mask.length);
+  eachPart(mask, width, 4, (part) => {
+    if (part[0] === 0) for (const cell of part) out[cell] = 1;
+  });
+  return out;
 }
 
 /** The region with some bays filled: cells of them that touch no backdrop stay inside whatever finer pixels say. */

@@ -20,6 +20,8 @@ const FEWEST = 3;
 const FOREIGN = 20;
 const TOGETHER = 3;
 const ROUNDS = 6;
+/** Directions in which widths are looked at, and what share of them they are promised to be right to. */
+const [DIRECTIONS, PROMISED] = [48, 0.003];
 /** Variance of the mean of any few pixels: steps of 8-bit codes and what a smooth light changes by, squared codes. */
 const STEPS = 1;
 
@@ -47,6 +49,33 @@ export function beyondCorners(ring: Points2, picture: Pixels, blur: number): Bey
 }
 
 type Pair = readonly [number, number];
+
+/**
+ * Whether what may lie beyond a corner changes a width of the piece, in any direction, by more than numbers are promised to be
+ * right to, or is as much of its greatest one. Where it does not, its uncertainty says all there is to say.
+ */
+export function mayWiden(ring: Points2, { at, reach, error }: Beyond): boolean {
+  const n = ring.length / 2;
+  const [before, after] = [2 * ((at - FROM + n) % n), 2 * ((at + FROM) % n)];
+  const [x, y] = [ring[2 * at], ring[2 * at + 1]];
+  const [dx, dy] = [x - (ring[before] + ring[after]) / 2, y - (ring[before + 1] + ring[after + 1]) / 2];
+  const size = Math.hypot(dx, dy) || 1;
+  const [tipX, tipY] = [x + (reach * dx) / size, y + (reach * dy) / size];
+  let greatest = 0;
+  for (let k = 0; k < DIRECTIONS; k++) {
+    const [ux, uy] = [Math.cos((2 * Math.PI * k) / DIRECTIONS), Math.sin((2 * Math.PI * k) / DIRECTIONS)];
+    let [least, most] = [Infinity, -Infinity];
+    for (let i = 0; i < ring.length; i += 2) {
+      const along = ring[i] * ux + ring[i + 1] * uy;
+      if (along < least) least = along;
+      if (along > most) most = along;
+    }
+    const more = tipX * ux + tipY * uy - most;
+    if (more > 0 && (more * error) / reach > PROMISED * (most - least)) return true;
+    greatest = Math.max(greatest, most - least);
+  }
+  return error > PROMISED * greatest;
+}
 
 function beyondAt(ring: Points2, at: number, picture: Pixels, blur: number): Beyond | undefined {
   const n = ring.length / 2;

@@ -8,8 +8,8 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
-import { doubtfulBays } from './photoBays.ts';
-import { beyondCorners } from './photoBeyond.ts';
+import { doubtfulBays, type Inletless, withoutInlets } from './photoBays.ts';
+import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { isCard } from './photoCard.ts';
 import { cutCorners } from './photoCorners.ts';
@@ -44,7 +44,7 @@ export interface PhotoPiece {
   readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
-  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does. */
+  /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does so far that it is to be told. */
   readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
   readonly blur?: number;
@@ -91,7 +91,11 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
   const { grid, mask, firm, lined } = coarse;
-  const regions = regionsOf(mask, grid, cv).map((region) => withFirm(region, firm, grid.width));
+  const inletless = regionsOf(mask, grid, cv).map((region) =>
+    withoutInlets(withFirm(region, firm, grid.width)),
+  );
+  const regions = inletless.map(({ region }) => region);
+  const mouths = inletless.flatMap((one) => one.mouths);
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
@@ -100,7 +104,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   return ranked(
     found
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined))
+      .map((one) => toPiece(one, false, lined, mouths))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
@@ -284,6 +288,7 @@ function toPiece(
   { picture, fine, card, coarse, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
+  mouths: Inletless['mouths'] = [],
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
@@ -302,11 +307,15 @@ function toPiece(
   for (const { at, error = 0 } of corners) strays[at] = Math.max(strays[at], error);
   const beyond =
     looked === undefined ? [] : [...beyondCorners(calm, picture, looked.blur), ...spursBeyond(calm, picture)];
+  const telling = beyond.filter((one) => mayWiden(calm, one));
   // Lines of a backdrop are odd by themselves.
   const errors = errorsOf(valuesAt(strays, drawn.from), least, factor, lined ? undefined : oddAt);
   const hem = wideAlong(calm, factor, coarse?.grid, coarse?.hem);
   const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
   const wide = raisedBy(errors, hem, shade);
+  const unsure =
+    coarse === undefined ? new Float64Array(hem.length) : mouthsAlong(calm, factor, coarse.grid, mouths);
+  for (let i = 0; i < errors.length; i++) errors[i] = Math.max(errors[i], unsure[i] / Math.sqrt(12));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -316,14 +325,14 @@ function toPiece(
   return {
     ring: whole,
     found: Math.min(found, 1 - weak),
-    odd,
+    odd: Math.max(odd, shareAboveZero(unsure)),
     hemmed: shareAboveZero(hem),
     hem: wide / errors.length,
     dim: Math.max(dim, shareAboveZero(shade)),
     blur,
     error: errorOf(stray, least, factor),
     ...(factor === 1 ? { errors } : {}),
-    ...(beyond.length === 0 ? {} : { beyond: factor * Math.max(...beyond.map(({ reach }) => reach)) }),
+    ...(telling.length === 0 ? {} : { beyond: factor * Math.max(...telling.map(({ reach }) => reach)) }),
     soft,
     softStretch,
     area: Math.abs(polygonMoments([whole]).area),
@@ -399,6 +408,24 @@ function wideAlong(
       for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
         out[i] = Math.max(out[i], grid.factor * wide[v * grid.width + u]);
       }
+    }
+  }
+  return out;
+}
+
+/** How wide the mouths are that points of a ring lie at, pixels of the whole picture; 0 elsewhere. */
+function mouthsAlong(
+  ring: Points2,
+  factor: number,
+  grid: ReducedPixels,
+  mouths: Inletless['mouths'],
+): Float64Array {
+  const out = new Float64Array(ring.length / 2);
+  const ratio = grid.factor / factor;
+  for (const { x, y, wide } of mouths) {
+    for (let i = 0; i < out.length; i++) {
+      const [dx, dy] = [(ring[2 * i] + 0.5) / ratio - x - 0.5, (ring[2 * i + 1] + 0.5) / ratio - y - 0.5];
+      if (dx * dx + dy * dy <= wide * wide) out[i] = Math.max(out[i], grid.factor * wide);
     }
   }
   return out;

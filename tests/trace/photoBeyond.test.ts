@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
-import { beyondCorners } from '../../src/trace/photoBeyond.ts';
+import { beyondCorners, mayWiden } from '../../src/trace/photoBeyond.ts';
 
 /** A stone of code 120 with its corner at (40, 40) on a backdrop of code 30; a facet of code `facet` makes up the last `cut` pixels of the corner. */
 function cornered(facet: number, cut: number): Pixels {
@@ -48,5 +48,27 @@ describe('beyondCorners', () => {
   it('is silent where there is backdrop beyond a blunt corner, and where the ring has its corners', () => {
     expect(beyondCorners(cutSquare(8), cornered(30, 8), 0.5)).toHaveLength(0);
     expect(beyondCorners(cutSquare(0), cornered(120, 0), 0.5)).toHaveLength(0);
+  });
+});
+
+describe('mayWiden', () => {
+  // A disc of 400 pixels across with a spike of so many pixels to the right, one point about every pixel.
+  const disc = (spike: number): Float64Array =>
+    Float64Array.from({ length: 2 * 1257 }, (_, i) => {
+      const angle = ((i >> 1) * 2 * Math.PI) / 1257;
+      const radius = 200 + Math.max(0, spike - 200 * Math.abs(Math.sin(angle / 2)) * 4);
+      return i % 2 === 0 ? radius * Math.cos(angle) : radius * Math.sin(angle);
+    });
+  const beyond = (reach: number) => ({ at: 0, reach, error: reach / Math.sqrt(3) });
+
+  it('asks for 0.3 % of the width along which a corner goes on', () => {
+    expect(mayWiden(disc(20), beyond(0.003 * 420 * Math.sqrt(3) * 1.02))).toBe(true);
+    expect(mayWiden(disc(20), beyond(0.003 * 420 * Math.sqrt(3) * 0.98))).toBe(false);
+  });
+
+  it('asks for as much of the greatest width of a corner that goes on within what the rest spans', () => {
+    const ring = disc(0).map((v, i) => (i % 2 === 0 ? Math.min(v, 150) : v));
+    expect(mayWiden(ring, beyond(0.003 * 400 * Math.sqrt(3) * 1.03))).toBe(true);
+    expect(mayWiden(ring, beyond(1))).toBe(false);
   });
 });
