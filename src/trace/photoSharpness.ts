@@ -23,30 +23,38 @@ const USUAL = 0.6;
 const MEAN = 2;
 const AROUND = 7;
 const MOST = 0.6;
+/** Looks that a soft stretch holds at least. */
+const LEAST_RUN = 7;
 const LOOKS = 1000;
 const WINITZKI = 0.147;
 
 /**
- * Share of a ring along which the picture changes softly, and the longest such stretch as a share of it. Points with a
- * number above 0 in `leave` are passed over.
+ * Share of a ring along which the picture changes softly, and the longest such stretch as a share of it. Shorter stretches than
+ * so many looks are texture's: a shadow's rim goes on. Points with a number above 0 in `leave` are passed over.
  */
 export function softEdge(
   { places, soft }: Sharpness,
   leave?: Float64Array,
 ): { soft: number; softStretch: number } {
   const looks = soft.length;
-  let [count, all, longest, run] = [0, 0, 0, 0];
-  // Twice round, for a stretch over the ring's first point.
-  for (let k = 0; k < 2 * looks; k++) {
-    const at = k % looks;
-    const left = leave !== undefined && leave[places[at]] > 0;
-    run = soft[at] === 1 && !left ? Math.min(looks, run + 1) : 0;
+  const isSoft = (k: number): boolean => soft[k] === 1 && !(leave !== undefined && leave[places[k]] > 0);
+  let left = 0;
+  if (leave !== undefined) for (const place of places) left += leave[place] > 0 ? 1 : 0;
+  let start = 0;
+  while (start < looks && isSoft(start)) start++;
+  if (start === looks) return { soft: looks > 0 ? 1 : 0, softStretch: looks > 0 ? 1 : 0 };
+  let [all, longest, run] = [0, 0, 0];
+  // Once round from where it is sharp, and back to it.
+  for (let k = 1; k <= looks; k++) {
+    if (isSoft((start + k) % looks)) {
+      run++;
+      continue;
+    }
+    if (run >= LEAST_RUN) all += run;
     longest = Math.max(longest, run);
-    if (k >= looks || left) continue;
-    count++;
-    all += soft[at];
+    run = 0;
   }
-  return count > 0 ? { soft: all / count, softStretch: longest / looks } : { soft: 0, softStretch: 0 };
+  return { soft: left < looks ? all / (looks - left) : 0, softStretch: longest / looks };
 }
 
 /**

@@ -1,0 +1,35 @@
+import { describe, expect, it } from 'vitest';
+import { softEdge } from '../../src/trace/photoSharpness.ts';
+
+/** Looks of a ring, soft where `isSoft` says. */
+function looks(count: number, isSoft: (k: number) => boolean) {
+  return {
+    places: Uint32Array.from({ length: count }, (_, k) => 2 * k),
+    soft: Uint8Array.from({ length: count }, (_, k) => (isSoft(k) ? 1 : 0)),
+    blur: 1,
+  };
+}
+
+describe('softEdge', () => {
+  it('counts a stretch that goes on, over the first point too', () => {
+    expect(softEdge(looks(1000, (k) => k < 30 || k >= 980))).toEqual({ soft: 0.05, softStretch: 0.05 });
+  });
+
+  it('counts no single looks, which texture makes', () => {
+    expect(softEdge(looks(1000, (k) => k % 10 < 5))).toEqual({ soft: 0, softStretch: 0.005 });
+  });
+
+  it('counts a ring that is soft all round', () => {
+    expect(softEdge(looks(1000, () => true))).toEqual({ soft: 1, softStretch: 1 });
+  });
+
+  it('passes over points that are left out', () => {
+    const leave = Float64Array.from({ length: 2000 }, (_, i) => (i < 1000 ? 1 : 0));
+    expect(
+      softEdge(
+        looks(1000, (k) => k < 550),
+        leave,
+      ),
+    ).toEqual({ soft: 0.1, softStretch: 0.05 });
+  });
+});
