@@ -72,11 +72,17 @@ export function doubtfulBays(
   };
 }
 
+/** A cell of a mouth that was closed, its column and row in the picture, and how wide the mouth is, cells: the rim is somewhere there. */
+export interface Mouth {
+  readonly x: number;
+  readonly y: number;
+  readonly wide: number;
+}
+
 /** A region without inlets. */
 export interface Inletless {
   readonly region: Region;
-  /** Cells of the mouths that were closed, columns and rows of the picture, and how wide each mouth is, cells: the rim is somewhere there. */
-  readonly mouths: readonly { readonly x: number; readonly y: number; readonly wide: number }[];
+  readonly mouths: readonly Mouth[];
 }
 
 /**

@@ -8,7 +8,7 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
-import { doubtfulBays, type Inletless, withoutInlets } from './photoBays.ts';
+import { doubtfulBays, type Mouth, withoutInlets } from './photoBays.ts';
 import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { isCard } from './photoCard.ts';
@@ -95,7 +95,7 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
     withoutInlets(withFirm(region, firm, grid.width)),
   );
   const regions = inletless.map(({ region }) => region);
-  const mouths = inletless.flatMap((one) => one.mouths);
+  const mouths = [...(coarse.mouths ?? []), ...inletless.flatMap((one) => one.mouths)];
   hooks.signal?.throwIfAborted();
   const found = regions.map((region, index) => {
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
@@ -288,7 +288,7 @@ function toPiece(
   { picture, fine, card, coarse, sharpness }: DrawnBoundary,
   masked: boolean,
   lined = false,
-  mouths: Inletless['mouths'] = [],
+  mouths: readonly Mouth[] = [],
 ): PhotoPiece {
   const { ring, found, noise, stray } = fine;
   const even = Number.isNaN(noise) ? ring : calmed(ring, noise);
@@ -314,8 +314,8 @@ function toPiece(
   const shade = wideAlong(calm, factor, coarse?.grid, coarse?.shade);
   const wide = raisedBy(errors, hem, shade);
   const unsure =
-    coarse === undefined ? new Float64Array(hem.length) : mouthsAlong(calm, factor, coarse.grid, mouths);
-  for (let i = 0; i < errors.length; i++) errors[i] = Math.max(errors[i], unsure[i] / Math.sqrt(12));
+    coarse === undefined || mouths.length === 0 ? undefined : mouthsAlong(calm, factor, coarse.grid, mouths);
+  if (unsure !== undefined) raiseBy(errors, unsure, 1 / Math.sqrt(12));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -381,6 +381,11 @@ function raisedBy(
   return sum;
 }
 
+/** Raises errors to a share of values where these are more. */
+function raiseBy(errors: Float64Array, values: Float64Array, share: number): void {
+  for (let i = 0; i < errors.length; i++) errors[i] = Math.max(errors[i], share * values[i]);
+}
+
 function shareAboveZero(values: Float64Array | undefined): number {
   if (values === undefined) return 0;
   let count = 0;
@@ -418,7 +423,7 @@ function mouthsAlong(
   ring: Points2,
   factor: number,
   grid: ReducedPixels,
-  mouths: Inletless['mouths'],
+  mouths: readonly Mouth[],
 ): Float64Array {
   const out = new Float64Array(ring.length / 2);
   const ratio = grid.factor / factor;

@@ -3,7 +3,9 @@ import { eachPart } from '../geometry/rasterParts.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
+import type { Mouth } from './photoBays.ts';
 import { changed } from './photoCells.ts';
+import { evenBays } from './photoEvenBays.ts';
 import { colourBeside, isParted, isPartedNear, isShadow, isUnlikeStone, PARTS } from './photoShadows.ts';
 import { type Rims, sharpEdges } from './photoSharpEdges.ts';
 
@@ -32,6 +34,8 @@ export interface RightCells {
   readonly firm?: Uint8Array;
   /** 1 on cells that sharp edges close in; absent where such edges stand all round the pieces. */
   readonly closed?: Uint8Array;
+  /** Cells at the mouths of bays that were filled; absent where there was nothing to set right. */
+  readonly mouths?: readonly Mouth[];
   /** Cells left out that may be a hard shadow or a darker facet of a stone of the backdrop's colour: how wide their part is, cells. */
   readonly hem?: Float32Array;
 }
@@ -57,11 +61,14 @@ export function setRight(
   const out = mask.slice();
   const { added, hem } = closedBays(off, grid, mask, closed, rims);
   for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
+  const even = evenBays(off, out, rims.unrest[0]);
+  for (const cell of even.cells) out[cell] = added[cell] = 1;
   for (const cell of openRests(mask, sure, closed, width)) out[cell] = 0;
   const firm = firmOf(added, out, width);
   return {
     mask: out,
     closed,
+    mouths: even.mouths,
     ...(firm === undefined ? {} : { firm }),
     ...(hem === undefined ? {} : { hem }),
   };

@@ -3,6 +3,7 @@ import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
+import type { Mouth } from './photoBays.ts';
 import { changed } from './photoCells.ts';
 import { type RightCells, setRight } from './photoRims.ts';
 import { COLOURED, DEEPEST, type Unshadowed, withoutShadows } from './photoShadows.ts';
@@ -15,6 +16,8 @@ export interface CoarsePieces {
   readonly mask: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop; absent where there are none. */
   readonly firm?: Uint8Array;
+  /** Cells at the mouths of bays that were filled. */
+  readonly mouths?: readonly Mouth[];
   /** The same of what sharp edges close in alone, without the hard shadows in it; absent where such edges stand all round the pieces. */
   readonly closedIn?: () => CoarsePieces;
   /** Cells of `mask` left out that may be stone: how wide their part is, cells. */
