@@ -16,6 +16,7 @@ import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
 import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
+import { wholeness } from './photoScattered.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
 import { FAR, type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
 import { spursBeyond } from './photoSpurs.ts';
@@ -26,7 +27,7 @@ import { softError } from './photoWarnings.ts';
 export interface PhotoPiece {
   /** Closed ring, image pixels (x right, y down), one point about every pixel. */
   readonly ring: Points2;
-  /** Share of the ring, 0…1, at which the picture shows an edge. */
+  /** Share of the ring, 0…1, at which the picture shows an edge; less where the ring is about one of scattered parts alone. */
   readonly found: number;
   /** Standard uncertainty of the ring's place, square to it, pixels. */
   readonly error: number;
@@ -101,10 +102,16 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
     hooks.progress?.(0.4 + (0.6 * index) / regions.length, 'drawing the outline');
     return clearestBoundary(region, coarse, photo, cv);
   });
+  const cards = found.map(
+    (one) =>
+      one === undefined || one.card || liesUnder(inWhole(one.fine.ring, one.picture.factor), known.bar),
+  );
+  const whole = wholeness(regions, coarse.withLines ?? mask, cards, grid.width, cv);
   return ranked(
     found
+      .map((one, k) => one && { ...toPiece(one, false, lined, mouths), wholeness: whole[k] })
       .filter((one) => one !== undefined)
-      .map((one) => toPiece(one, false, lined, mouths))
+      .map(({ wholeness, ...piece }): PhotoPiece => ({ ...piece, found: Math.min(piece.found, wholeness) }))
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );

@@ -16,6 +16,8 @@ export interface CoarsePieces {
   readonly mask: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop; absent where there are none. */
   readonly firm?: Uint8Array;
+  /** `mask` with the lines that were left out of it; absent where none were. */
+  readonly withLines?: Uint8Array;
   /** Cells at the mouths of bays that were filled. */
   readonly mouths?: readonly Mouth[];
   /** The same of what sharp edges close in alone, without the hard shadows in it; absent where such edges stand all round the pieces. */
@@ -79,7 +81,7 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
   const thick = withoutLines(mask, grid, cv);
-  if (thick !== undefined) return { grid, mask: thick, lined: true };
+  if (thick !== undefined) return { grid, mask: thick, withLines: mask, lined: true };
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
   const lit = withoutShadows(off, grid, mask, sure, cv);
   const { closed, ...right } = setRight(off, grid, lit.mask, sure, cv);

@@ -1,0 +1,54 @@
+import { eachPart } from '../geometry/rasterParts.ts';
+import type { Cv } from '../intake/photoOpencv.ts';
+import { changed } from './photoCells.ts';
+import type { Region } from './photoRegion.ts';
+
+/** Parts with fewer cells between them than this lie together; a square of so many cells joins them. */
+const JOINED = 5;
+/** Smaller parts are specks, cells; and so many parts at least are scattered: two pieces side by side are not. */
+const [SPECK, PARTS] = [4, 4];
+
+/**
+ * By region: its share, 0…1, of what stands off the backdrop there. Where stone is so like its backdrop that only scattered parts of it
+ * are told from that, the greatest of them is not the piece. 1 where parts are few.
+ *
+ * @param all 1 on cells that stand off the backdrop, of the grid that the regions are cells of; @param left regions that are no stone (cards)
+ */
+export function wholeness(
+  regions: readonly Region[],
+  all: Uint8Array,
+  left: readonly boolean[],
+  width: number,
+  cv: Cv,
+): number[] {
+  const height = all.length / width;
+  const cells = all.slice();
+  const cellsOf = ({ left, top, width: columns, mask }: Region): number[] => {
+    const found: number[] = [];
+    for (let i = mask.indexOf(1); i >= 0; i = mask.indexOf(1, i + 1))
+      found.push((top + Math.floor(i / columns)) * width + left + (i % columns));
+    return found;
+  };
+  const places = regions.map(cellsOf);
+  places.forEach((region, k) => {
+    for (const cell of region) cells[cell] = left[k] ? 0 : 1;
+  });
+  // Which cluster each cell is in.
+  const cluster = new Int32Array(cells.length).fill(-1);
+  let clusters = 0;
+  eachPart(changed(cells, width, height, 'MORPH_DILATE', cv, JOINED), width, 8, (part) => {
+    for (const cell of part) cluster[cell] = clusters;
+    clusters++;
+  });
+  const [sizes, parts] = [new Uint32Array(clusters), new Uint32Array(clusters)];
+  eachPart(cells, width, 8, (part) => {
+    if (part.length < SPECK) return;
+    sizes[cluster[part[0]]] += part.length;
+    parts[cluster[part[0]]]++;
+  });
+  return places.map((region, k) => {
+    if (left[k] || region.length === 0) return 1;
+    const own = cluster[region[0]];
+    return parts[own] < PARTS ? 1 : Math.min(1, region.length / sizes[own]);
+  });
+}
