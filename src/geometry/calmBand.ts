@@ -63,6 +63,7 @@ function calmHeight(
   let low = -Infinity;
   let high = Infinity;
   let used = 0;
+  let inner = -1;
   fit.start(near.normal, meanEdge);
   for (let r = 0; r < RADII.length; r++) {
     // Beside a sharp edge, where most vertices are, the least neighbourhood is refused: gather more only then.
@@ -70,11 +71,16 @@ function calmHeight(
       count = near.within(h, RADII[RADII.length - 1] * meanEdge);
       fit.start(near.normal, meanEdge);
       used = 0;
+      inner = -1;
     }
-    const limit = (RADII[r] * meanEdge) ** 2;
-    for (; used < count && near.distanceSq[used] <= limit; used++) {
-      fit.add(positions, 3 * v, 3 * near.list[used]);
+    const outer = (RADII[r] * meanEdge) ** 2;
+    for (let k = 0; k < count; k++) {
+      const d = near.distanceSq[k];
+      if (d <= inner || d > outer) continue;
+      fit.add(positions, 3 * v, 3 * near.list[k]);
+      used++;
     }
+    inner = outer;
     if (used < 12) continue;
     if (!fit.solve() || fit.residual > RESIDUAL_LIMIT * noise) break;
     const reach = 2 * noise * Math.sqrt(fit.variance);
@@ -126,7 +132,7 @@ function takeAround(
 
 /** Vertices near a vertex along the surface. */
 class Neighbourhood {
-  /** Sorted by distance from the centre, which comes first. */
+  /** Ring by ring from the centre, which comes first. */
   readonly list = new Int32Array(MOST_NEIGHBOURS);
   readonly distanceSq = new Float64Array(MOST_NEIGHBOURS);
   /** Of unit length, as last set. */
@@ -182,24 +188,7 @@ class Neighbourhood {
         g = twin;
       }
     }
-    this.sort(count);
     return count;
-  }
-
-  /** Insertion sort: rings come nearly sorted. */
-  private sort(count: number): void {
-    const { list, distanceSq } = this;
-    for (let k = 2; k < count; k++) {
-      const d = distanceSq[k];
-      const v = list[k];
-      let i = k - 1;
-      for (; i > 0 && distanceSq[i] > d; i--) {
-        distanceSq[i + 1] = distanceSq[i];
-        list[i + 1] = list[i];
-      }
-      distanceSq[i + 1] = d;
-      list[i + 1] = v;
-    }
   }
 
   /** Sets `normal` to the mean normal over the innermost triangles, weighted by area. */

@@ -4,6 +4,7 @@ import { sliceMesh } from '../../src/geometry/slices.ts';
 import { readScan } from '../../src/intake/readScan.ts';
 import { measureScan } from '../../src/record/measureScan.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
+import { setUpV8 } from '../../workers/v8.node.ts';
 
 export interface Timed {
   /** Best of the runs, ms. */
@@ -34,8 +35,9 @@ export function fiftySections(file: string, runs: number): Timed {
   });
 }
 
-/** The whole job from the bytes on disk to the record. */
+/** The whole job from the bytes on disk to the record, V8 set up as the command line does. */
 export async function wholeJob(file: string, runs: number): Promise<Timed> {
+  setUpV8();
   const all: number[] = [];
   let check = 0;
   for (let run = 0; run < runs; run++) {
