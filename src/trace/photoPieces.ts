@@ -18,7 +18,7 @@ import { colourEdges } from './photoEdge.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import { wholeness } from './photoScattered.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
-import { FAR, type Sharpness, sharpnessOf, softEdge } from './photoSharpness.ts';
+import { FAR, type Sharpness, sharpnessOf, softEdge, softLooks, softlyShown } from './photoSharpness.ts';
 import { spursBeyond } from './photoSpurs.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
 import { softError } from './photoWarnings.ts';
@@ -78,6 +78,8 @@ const HEM_REACH = 2;
 const CORNER_REACH = 6;
 /** Cells that sharp edges close in are the piece when they are this share of it, and of their outline hardly any is soft and less than this share of what was. */
 const [LEAST_CLOSED, SHARPER] = [0.5, 0.4];
+/** From this share of soft looks on another outline is tried. */
+const LOOKED_AGAIN = 0.08;
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -198,15 +200,16 @@ function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv
   const whole = { region, one: boundaryOf(region, coarse, photo, cv) };
   const { one } = whole;
   if (one?.sharpness === undefined || coarse.closedIn === undefined) return whole;
-  const before = softEdge(one.sharpness);
-  if (softError(before) === 0) return whole;
+  // Single looks count as well here: nothing is told by them, only looked at again.
+  const before = softLooks(one.sharpness);
+  if (before < LOOKED_AGAIN) return whole;
   const closed = coarse.closedIn();
   const part = greatestWithin(region, closed);
   if (part === undefined) return whole;
   const other = boundaryOf(part, closed, photo, cv);
   if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return whole;
-  const after = softEdge(other.sharpness);
-  return softError(after) === 0 && after.soft < SHARPER * before.soft ? { region: part, one: other } : whole;
+  const isSharper = softLooks(other.sharpness) < SHARPER * before;
+  return isSharper && softError(softEdge(other.sharpness)) === 0 ? { region: part, one: other } : whole;
 }
 
 /** The greatest part of a region among other cells, unless that is all of it or too little to be the piece. */
@@ -331,7 +334,7 @@ function toPiece(
   }
   return {
     ring: whole,
-    found: Math.min(found, 1 - weak),
+    found: Math.min(found, 1 - weak, softlyShown({ soft, softStretch })),
     odd: Math.max(odd, shareAboveZero(unsure)),
     hemmed: shareAboveZero(hem),
     hem: wide / errors.length,

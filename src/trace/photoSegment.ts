@@ -92,7 +92,8 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   if (closed === undefined) return withDoubts(lit, right);
   const closedIn = (): CoarsePieces => {
     const within = right.mask.map((one, i) => one & closed[i]);
-    const again = withoutShadows(off, grid, within, sure, cv);
+    // In a notch shadows are deeper than elsewhere: darkness alone makes nothing sure here.
+    const again = withoutShadows(off, grid, within, new Uint8Array(within.length), cv);
     return withDoubts(again, { ...right, mask: again.mask });
   };
   return { ...withDoubts(lit, right), closedIn };

@@ -23,10 +23,25 @@ const USUAL = 0.6;
 const MEAN = 2;
 const AROUND = 7;
 const MOST = 0.6;
+/** More of no piece's outline is soft, and less of a blurred one in one stretch (practice). */
+const [MOSTLY, ALL] = [0.45, 0.5];
 /** Looks that a soft stretch holds at least. */
 const LEAST_RUN = 7;
 const LOOKS = 1000;
 const WINITZKI = 0.147;
+
+/**
+ * Share of an outline that counts as shown by an edge, as far as softness tells: where most is soft in stretches between sharp
+ * ones, it is that of glints or of a shadow. Where it is soft all along, the picture is blurred, which is told by itself.
+ */
+export function softlyShown({ soft, softStretch }: { soft: number; softStretch: number }): number {
+  return soft > MOSTLY && softStretch < ALL ? 1 - soft : 1;
+}
+
+/** Share of all looks that are soft, in stretches or not. */
+export function softLooks({ soft }: Sharpness): number {
+  return soft.reduce((sum, one) => sum + one, 0) / Math.max(1, soft.length);
+}
 
 /**
  * Share of a ring along which the picture changes softly, and the longest such stretch as a share of it. Shorter stretches than

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { softEdge } from '../../src/trace/photoSharpness.ts';
+import { softEdge, softLooks, softlyShown } from '../../src/trace/photoSharpness.ts';
 
 /** Looks of a ring, soft where `isSoft` says. */
 function looks(count: number, isSoft: (k: number) => boolean) {
@@ -31,5 +31,21 @@ describe('softEdge', () => {
         leave,
       ),
     ).toEqual({ soft: 0.1, softStretch: 0.05 });
+  });
+});
+
+describe('softLooks', () => {
+  it('counts single looks too', () => {
+    expect(softLooks(looks(1000, (k) => k % 10 < 5))).toBe(0.5);
+  });
+});
+
+describe('softlyShown', () => {
+  it.each([
+    ['with little that is soft', 0.3, 0.1, 1],
+    ['that is soft between sharp stretches', 0.6, 0.2, 0.4],
+    ['that is blurred all along', 0.95, 0.9, 1],
+  ])('tells of an outline %s', (_, soft, softStretch, share) => {
+    expect(softlyShown({ soft, softStretch })).toBeCloseTo(share, 12);
   });
 });
