@@ -113,12 +113,14 @@ describe('what the light hides', () => {
     expect(piece === undefined || piece.found < 0.75).toBe(true);
   });
 
-  it('a hard shadow that was taken for stone of another colour is told; seed 5', () => {
-    const { pixels } = take('jasper', 'grey', 0, 5, {
+  it('a hard and deep shadow beside stone of another colour is left out, and told; seed 5', () => {
+    const { pixels, seen } = take('jasper', 'grey', 0, 5, {
       light: { backdrop: 'grey', shadow: 0.8, softness: 0.6, from: 60, facets: 0.4 },
     });
     const piece = piecesOfPhoto(asPhoto(pixels), {}, cv)[0];
-    expect(piece.dim).toBeGreaterThan(0.05);
+    expect(ringOverlap(piece.ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
+    expect(ringRms(piece.ring, seen[0])).toBeLessThan(1);
+    expect(piece.hemmed).toBeGreaterThan(0.05);
   });
 
   it('the lines of a cutting mat are no piece, and are told; seed 4', () => {
