@@ -66,6 +66,11 @@ it turn, and with the margin plane tilted as far as walls of the margin (breaks,
 automatic axes, what the choice between them is worth (definitional uncertainty, JCGM 100:2008, D.3.4). On the sheet and the screen u is shown with two figures and the value to the
 same place; in files both keep two figures more.
 
+Three things that a scan leaves open are in u and are told in a warning. Noise that neighbouring points share (looked for on the faces, where it
+is everywhere and fills up as discs widen) is in all that rests on the surface; nothing takes it off. Where the edge is round, the
+stone may be worn or the scan may have taken its edge off: what rests on the outline is measured again with the outline moved to
+where the faces would meet, and both are held as likely. Where the margin runs along a hole, a bite as deep as half its width is.
+
 A measure that does not apply has no value and says why. What part of a piece is missing is not made up: a measure that can
 only be a lower bound says so.
 `;
