@@ -11,16 +11,24 @@ export function distanceTo(mask: Uint8Array, columns: number): Float32Array {
   const column = createEnvelope(rows);
   for (let c = 0; c < columns; c++) {
     for (let r = 0; r < rows; r++) column.line[r] = mask[r * columns + c] ? 0 : FAR;
-    column.sweep();
+    sweep(column);
     for (let r = 0; r < rows; r++) squared[r * columns + c] = column.line[r];
   }
   const row = createEnvelope(columns);
   const out = new Float32Array(mask.length);
   for (let r = 0; r < rows; r++) {
     for (let c = 0; c < columns; c++) row.line[c] = squared[r * columns + c];
-    row.sweep();
+    sweep(row);
     for (let c = 0; c < columns; c++) out[r * columns + c] = Math.sqrt(row.line[c]);
   }
+  return out;
+}
+
+/** 1 at cells farther than `reach` from a mask, centre to centre, in cells. */
+export function fartherThan(reach: number, mask: Uint8Array, columns: number): Uint8Array {
+  const away = distanceTo(mask, columns);
+  const out = new Uint8Array(away.length);
+  for (let i = 0; i < out.length; i++) if (away[i] > reach) out[i] = 1;
   return out;
 }
 
@@ -46,38 +54,47 @@ export function distanceInside(mask: Uint8Array, columns: number): Float32Array 
 /** Farther than any distance in a grid, squared. */
 const FAR = 1e12;
 
-/** A line of `size` values; `sweep` replaces each by the least over all places q of (p − q)² + value(q). */
-function createEnvelope(size: number): { line: Float64Array; sweep(): void } {
-  const line = new Float64Array(size);
-  const source = new Float64Array(size);
-  /** Places of the parabolas of the lower envelope, and where each takes over from the one before. */
-  const place = new Int32Array(size);
-  const from = new Float64Array(size + 1);
+/** Room for a line of values and the lower envelope of the parabolas over them. */
+interface Envelope {
+  readonly line: Float64Array;
+  readonly source: Float64Array;
+  /** Places of the parabolas, and where each takes over from the one before. */
+  readonly place: Int32Array;
+  readonly from: Float64Array;
+}
+
+function createEnvelope(size: number): Envelope {
   return {
-    line,
-    sweep() {
-      source.set(line);
-      let k = 0;
-      place[0] = 0;
-      from[0] = -Infinity;
-      from[1] = Infinity;
-      for (let q = 1; q < size; q++) {
-        const height = source[q] + q * q;
-        let meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
-        while (meet <= from[k]) {
-          k--;
-          meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
-        }
-        k++;
-        place[k] = q;
-        from[k] = meet;
-        from[k + 1] = Infinity;
-      }
-      k = 0;
-      for (let p = 0; p < size; p++) {
-        while (from[k + 1] < p) k++;
-        line[p] = (p - place[k]) * (p - place[k]) + source[place[k]];
-      }
-    },
+    line: new Float64Array(size),
+    source: new Float64Array(size),
+    place: new Int32Array(size),
+    from: new Float64Array(size + 1),
   };
+}
+
+/** Replaces each value of the line by the least over all places q of (p − q)² + value(q). */
+function sweep({ line, source, place, from }: Envelope): void {
+  const size = line.length;
+  source.set(line);
+  let k = 0;
+  place[0] = 0;
+  from[0] = -Infinity;
+  from[1] = Infinity;
+  for (let q = 1; q < size; q++) {
+    const height = source[q] + q * q;
+    let meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
+    while (meet <= from[k]) {
+      k--;
+      meet = (height - source[place[k]] - place[k] * place[k]) / (2 * (q - place[k]));
+    }
+    k++;
+    place[k] = q;
+    from[k] = meet;
+    from[k + 1] = Infinity;
+  }
+  k = 0;
+  for (let p = 0; p < size; p++) {
+    while (from[k + 1] < p) k++;
+    line[p] = (p - place[k]) * (p - place[k]) + source[place[k]];
+  }
 }

@@ -1,4 +1,4 @@
-import { distanceTo } from '../geometry/rasterDistance.ts';
+import { fartherThan } from '../geometry/rasterDistance.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Region } from './photoRegion.ts';
@@ -43,11 +43,11 @@ export function doubtfulBays(
   const soft = sharpness.soft.reduce((sum, one) => sum + one, 0);
   // Where most of the outline is soft, softness tells nothing apart.
   if (soft < DOUBTFUL * LEAST_LOOKS || 2 * soft > sharpness.soft.length) return undefined;
-  const area = region.mask.reduce((sum, one) => sum + one, 0);
+  const area = countOf(region.mask);
   const reach = Math.max(2, Math.round(REACH * Math.sqrt(area)));
   const window = padded(region, reach + 2);
   const { width } = window;
-  const bays = closedBy(window.mask, width, reach).map((one, i) => one & (1 - window.mask[i]));
+  const bays = without(closedBy(window.mask, width, reach), window.mask);
   const labels = labelled(bays, width);
   const looks = looksByBay(labels, window, factor, ring, sharpness);
   const doubted = looks.map(({ all, soft }) => all >= LEAST_LOOKS && soft >= DOUBTFUL * all);
@@ -90,17 +90,15 @@ export interface Inletless {
  * does, where the rim is as light as the backdrop.
  */
 export function withoutInlets(region: Region): Inletless {
-  const area = region.mask.reduce((sum, one) => sum + one, 0);
+  const area = countOf(region.mask);
   const reach = Math.max(1, Math.round(NARROW * Math.sqrt(area)));
   const window = padded(region, reach + 2);
   const { width, mask } = window;
   // A disc that comes from outside, which a narrow mouth stops however wide it is behind.
-  const closed = coveredBut(outermost(freeOf(mask, width, reach), width), width, reach);
-  const labels = labelled(
-    closed.map((one, i) => one & (1 - mask[i])),
-    width,
-  );
-  const most = labels.reduce((a, b) => Math.max(a, b), 0);
+  const closed = fartherThan(reach, outermost(fartherThan(reach, mask, width), width), width);
+  const labels = labelled(without(closed, mask), width);
+  const most = greatestOf(labels);
+  if (most === 0) return { region, mouths: [] };
   const [cells, wide] = [new Uint32Array(most + 1), new Uint32Array(most + 1)];
   const isMouth = (i: number): boolean =>
     labels[i] > 0 && (closed[i - 1] & closed[i + 1] & closed[i - width] & closed[i + width]) === 0;
@@ -122,17 +120,28 @@ export function withoutInlets(region: Region): Inletless {
 
 /** A mask with the cells that no disc of `reach` cells covers that lies clear of it. */
 function closedBy(mask: Uint8Array, width: number, reach: number): Uint8Array {
-  return coveredBut(freeOf(mask, width, reach), width, reach);
+  return fartherThan(reach, fartherThan(reach, mask, width), width);
 }
 
-/** 1 where the middle of a disc may lie that is clear of a mask. */
-function freeOf(mask: Uint8Array, width: number, reach: number): Uint8Array {
-  return Uint8Array.from(distanceTo(mask, width), (away) => (away <= reach ? 0 : 1));
+/** 1 on cells of one mask that are not of another. */
+function without(mask: Uint8Array, other: Uint8Array): Uint8Array {
+  const out = new Uint8Array(mask.length);
+  for (let i = 0; i < out.length; i++) out[i] = mask[i] & (1 - other[i]);
+  return out;
 }
 
-/** 1 on cells that no disc about a free cell covers. */
-function coveredBut(free: Uint8Array, width: number, reach: number): Uint8Array {
-  return Uint8Array.from(distanceTo(free, width), (away) => (away > reach ? 1 : 0));
+/** The greatest label. */
+function greatestOf(labels: Int32Array): number {
+  let most = 0;
+  for (let i = 0; i < labels.length; i++) if (labels[i] > most) most = labels[i];
+  return most;
+}
+
+/** Cells of a mask. */
+function countOf(mask: Uint8Array): number {
+  let count = 0;
+  for (let i = 0; i < mask.length; i++) count += mask[i];
+  return count;
 }
 
 /** The cells of a mask that hang together with its first by sides. */
@@ -208,7 +217,7 @@ function looksByBay(
   ring: Points2,
   { places, soft }: Sharpness,
 ): { all: number; soft: number }[] {
-  const most = labels.reduce((a, b) => Math.max(a, b), 0);
+  const most = greatestOf(labels);
   const looks = Array.from({ length: most + 1 }, () => ({ all: 0, soft: 0 }));
   places.forEach((place, k) => {
     const x = Math.floor((ring[2 * place] + 0.5) / factor) - left;

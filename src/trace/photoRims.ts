@@ -1,4 +1,4 @@
-import { distanceTo } from '../geometry/rasterDistance.ts';
+import { distanceTo, fartherThan } from '../geometry/rasterDistance.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
@@ -249,9 +249,8 @@ function likeBackdrop({ tones, spread }: OffBackdrop, cell: number, least: reado
  */
 function closedIn({ edges }: Rims, mask: Uint8Array, width: number, height: number): Uint8Array {
   const reach = Math.max(LEAST_GAP, Math.round(GAP * Math.sqrt(width * height)));
-  const free = Uint8Array.from(distanceTo(edges, width), (away) => (away > reach ? 1 : 0));
-  const backdrop = greatestOn(free, mask, width);
-  return Uint8Array.from(distanceTo(backdrop, width), (away) => (away > reach ? 1 : 0));
+  const free = fartherThan(reach, edges, width);
+  return fartherThan(reach, greatestOn(free, mask, width), width);
 }
 
 /** The part of some cells that has most cells off the pieces. */
