@@ -5,8 +5,8 @@ import { FAR } from './photoSharpness.ts';
 /** Below this share a warning says that the picture does not show the whole outline. */
 const WELL_FOUND = 0.9;
 /** From this share of a soft edge, or of one stretch of it, on a warning says that a shadow may have been taken for the piece. */
-const SOFT = 0.08;
-const SOFT_STRETCH = 0.03;
+const SOFT = 0.03;
+const SOFT_STRETCH = 0.02;
 /** From this share of an outline on next to which the backdrop is unlike itself a warning says so. */
 const ODD = 0.004;
 /** The same of an outline next to which a part was taken for a hard shadow. */
