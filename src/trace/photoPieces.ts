@@ -2,26 +2,32 @@ import { smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
 import { planarCurve, resampleRing } from '../geometry/curvePlanar.ts';
 import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
-import { greatestContour } from '../geometry/rasterContour.ts';
 import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
-import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
+import type { Photo, Pixels } from '../intake/photoTypes.ts';
+import {
+  errorOf,
+  errorsOf,
+  mouthsAlong,
+  raiseBy,
+  raisedBy,
+  shareAboveZero,
+  valuesAt,
+  wideAlong,
+} from './photoAlong.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
-import { doubtfulBays, type Mouth, withoutInlets } from './photoBays.ts';
+import { type Mouth, withoutInlets } from './photoBays.ts';
 import { beyondCorners, mayWiden } from './photoBeyond.ts';
-import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
-import { isCard } from './photoCard.ts';
 import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
-import { colourEdges } from './photoEdge.ts';
-import { finerRegion, type Region } from './photoRegion.ts';
+import { clearestBoundary, type DrawnBoundary, drawn } from './photoDrawn.ts';
+import { regionsOf, withFirm } from './photoParts.ts';
 import { wholeness } from './photoScattered.ts';
-import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
-import { FAR, type Sharpness, sharpnessOf, softEdge, softLooks, softlyShown } from './photoSharpness.ts';
+import { findPieces, type KnownPlaces } from './photoSegment.ts';
+import { softEdge, softlyShown } from './photoSharpness.ts';
 import { spursBeyond } from './photoSpurs.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
-import { softError } from './photoWarnings.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
 export interface PhotoPiece {
@@ -59,27 +65,14 @@ export interface PhotoPiece {
   readonly hand?: Float64Array;
 }
 
-/** Smaller things are specks: share of the picture, and share of the greatest piece. */
-const LEAST = 0.0008;
-const LEAST_OF_GREATEST = 0.05;
 /** Share of its points on the frame from which on a thing is taken to run out of the picture. */
 const ON_FRAME = 0.01;
-/** A thin tip is followed outward by so many steps of the band at most. */
-const ROUNDS = 5;
-/** How far the contour of the finest mask may lie from the edge, pixels. */
-const CONTOUR_ERROR = 2;
 /** Noise is taken off the ring over at most this many pixels to either side. */
 const WIDEST = 24;
 /** Share of the blur by which a ring errs where its outline bends (practice). */
 const BLURRED = 0.05;
-/** Cells within which a part lies next to a ring. */
-const HEM_REACH = 2;
 /** Points to either side of a corner that err as it does where it may go on beyond the ring. */
 const CORNER_REACH = 6;
-/** Cells that sharp edges close in are the piece when they are this share of it, and of their outline hardly any is soft and less than this share of what was. */
-const [LEAST_CLOSED, SHARPER] = [0.5, 0.4];
-/** From this share of soft looks on another outline is tried. */
-const LOOKED_AGAIN = 0.08;
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -117,177 +110,6 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
       .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
       .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
   );
-}
-
-/** Parts of the mask as regions of the grid, holes filled; specks left out. */
-function regionsOf(mask: Uint8Array, { width, height }: ReducedPixels, cv: Cv): Region[] {
-  const contours = contoursOf(mask, width, height, cv);
-  const areas = contours.map((ring) => Math.abs(polygonMoments([ring]).area));
-  const least = Math.max(LEAST * width * height, LEAST_OF_GREATEST * Math.max(0, ...areas));
-  return contours.filter((_, i) => areas[i] >= least).map(filled);
-}
-
-/** Outer contours of a mask, through the centres of its outermost cells. */
-function contoursOf(mask: Uint8Array, width: number, height: number, cv: Cv): Points2[] {
-  const from = new cv.Mat(height, width, cv.CV_8UC1);
-  const contours = new cv.MatVector();
-  const hierarchy = new cv.Mat();
-  const rings: Points2[] = [];
-  try {
-    from.data.set(mask);
-    cv.findContours(from, contours, hierarchy, cv.RETR_EXTERNAL, cv.CHAIN_APPROX_NONE);
-    for (let i = 0; i < contours.size(); i++) {
-      const contour = contours.get(i);
-      // Fewer points enclose nothing.
-      if (contour.rows >= 8) rings.push(Float64Array.from(contour.data32S));
-      contour.delete();
-    }
-  } finally {
-    for (const mat of [from, contours, hierarchy]) mat.delete();
-  }
-  return rings;
-}
-
-/** A region with those of its cells that stay. */
-function withFirm(region: Region, firm: Uint8Array | undefined, columns: number): Region {
-  if (firm === undefined) return region;
-  const { left, top, width, mask } = region;
-  const own = mask.map((one, i) => one & firm[(top + Math.floor(i / width)) * columns + left + (i % width)]);
-  return own.includes(1) ? { ...region, firm: own } : region;
-}
-
-function filled(contour: Points2): Region {
-  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < contour.length; i += 2) {
-    left = Math.min(left, contour[i]);
-    right = Math.max(right, contour[i]);
-    top = Math.min(top, contour[i + 1]);
-    bottom = Math.max(bottom, contour[i + 1]);
-  }
-  const [width, height] = [right - left + 1, bottom - top + 1];
-  const mask = maskInside([contour], { x0: left, y0: top, cell: 1, columns: width, rows: height });
-  for (let i = 0; i < contour.length; i += 2) mask[(contour[i + 1] - top) * width + contour[i] - left] = 1;
-  return { left, top, width, height, mask };
-}
-
-/** A boundary, in pixels of the picture that it was drawn in. */
-interface DrawnBoundary {
-  readonly picture: ReducedPixels;
-  readonly fine: FineBoundary;
-  readonly card: boolean;
-  /** What it was drawn from; absent for a mask. */
-  readonly coarse?: CoarsePieces;
-  /** How sharp the picture is along it; not looked at for a card. */
-  readonly sharpness?: Sharpness;
-}
-
-function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundary {
-  const card = isCard(fine.ring, cv);
-  return { picture, fine, card, ...(card ? {} : { sharpness: sharpnessOf(picture, fine.ring) }) };
-}
-
-/** A region with the boundary drawn from it. */
-interface DrawnRegion {
-  readonly region: Region;
-  readonly one: DrawnBoundary | undefined;
-}
-
-/**
- * The boundary of a region; or where much of its edge is soft, that of the part of it which sharp edges close in, if that is
- * the sharper one by far and leaves nothing to be told: the rest is shadow.
- */
-function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnRegion {
-  const whole = { region, one: boundaryOf(region, coarse, photo, cv) };
-  const { one } = whole;
-  if (one?.sharpness === undefined || coarse.closedIn === undefined) return whole;
-  // Single looks count as well here: nothing is told by them, only looked at again.
-  const before = softLooks(one.sharpness);
-  if (before < LOOKED_AGAIN) return whole;
-  const closed = coarse.closedIn();
-  const part = greatestWithin(region, closed);
-  if (part === undefined) return whole;
-  const other = boundaryOf(part, closed, photo, cv);
-  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return whole;
-  const isSharper = softLooks(other.sharpness) < SHARPER * before;
-  return isSharper && softError(softEdge(other.sharpness)) === 0 ? { region: part, one: other } : whole;
-}
-
-/** The greatest part of a region among other cells, unless that is all of it or too little to be the piece. */
-function greatestWithin(region: Region, { mask, firm, grid }: CoarsePieces): Region | undefined {
-  const { left, top, width } = region;
-  const own = region.mask.map(
-    (one, i) => one & mask[(top + Math.floor(i / width)) * grid.width + left + (i % width)],
-  );
-  const contour = greatestContour(own, width);
-  if (contour === undefined) return undefined;
-  const part = partWithin({ left, top, width, height: region.height, mask: own }, contour);
-  const [before, after] = [region, part].map((one) => one.mask.reduce((sum, cell) => sum + cell, 0));
-  return after < before && after > LEAST_CLOSED * before ? withFirm(part, firm, grid.width) : undefined;
-}
-
-/**
- * The boundary of a region, with those of its doubtful bays filled whose edge is the sharper one by far then: these are
- * glints.
- */
-function clearestBoundary(found: Region, all: CoarsePieces, photo: Photo, cv: Cv): DrawnBoundary | undefined {
-  const { region, one } = sharpestBoundary(found, all, photo, cv);
-  if (one?.sharpness === undefined) return one;
-  const { coarse = all } = one;
-  const { factor } = coarse.grid;
-  const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
-  if (bays === undefined) return one;
-  const other = boundaryOf(bays.filled, coarse, photo, cv);
-  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return one;
-  const clearer = bays.clearer(other.fine.ring, other.sharpness);
-  if (clearer === undefined) return one;
-  return clearer === bays.filled ? other : (boundaryOf(clearer, coarse, photo, cv) ?? one);
-}
-
-/**
- * Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. Of a card, which is seldom
- * measured and as a rule longer round than the piece, the reduced picture tells enough.
- */
-function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnBoundary | undefined {
-  const { reduced } = photo;
-  const { grid, mask } = coarse;
-  const steps: [ReducedPixels, ReducedPixels][] = [];
-  if (grid.factor > reduced.factor) steps.push([grid, reduced]);
-  if (reduced.factor > 1) steps.push([reduced, reduce(photo, 1)]);
-  let fine = region;
-  let picture = reduce(photo, 1);
-  let ring = greatestContour(region.mask, region.width);
-  for (const [index, [wider, finer]] of steps.entries()) {
-    const ratio = wider.factor / finer.factor;
-    let from = index === 0 || ring === undefined ? fine : partWithin(fine, ring);
-    for (let round = 1; round <= ROUNDS; round++) {
-      const drawn = finerRegion(from, wider, finer, ratio, wider === grid ? mask : undefined);
-      fine = drawn.fine;
-      if (drawn.again === undefined) break;
-      from = drawn.again;
-    }
-    ring = greatestContour(fine.mask, fine.width);
-    picture = finer;
-    if (ring !== undefined && isCard(ring, cv)) break;
-  }
-  if (ring === undefined) return undefined;
-  const placed = moved(ring, fine.left, fine.top);
-  const refined = refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR });
-  return { ...drawn(refined, picture, cv), coarse };
-}
-
-function moved(ring: Points2, x: number, y: number): Points2 {
-  const out = new Float64Array(ring.length);
-  for (let i = 0; i < ring.length; i += 2) {
-    out[i] = ring[i] + x;
-    out[i + 1] = ring[i + 1] + y;
-  }
-  return out;
-}
-
-/** The part of a region within one of its contours alone, holes filled. */
-function partWithin(region: Region, contour: Points2): Region {
-  const part = withFirm(filled(contour), region.firm, region.width);
-  return { ...part, left: part.left + region.left, top: part.top + region.top };
 }
 
 /**
@@ -348,102 +170,6 @@ function toPiece(
     area: Math.abs(polygonMoments([whole]).area),
     kind: onFrame(ring, picture) > ON_FRAME ? 'cut' : card ? 'card' : 'piece',
   };
-}
-
-/** Pixels of the whole picture, from how far a reading strays in one reduced by `factor`; unread ones by a pixel of that. */
-function errorOf(stray: number, least: number, factor: number): number {
-  return factor * Math.max(least, Number.isNaN(stray) ? 1 : stray);
-}
-
-/** By point of a ring; at those that are marked odd stone may be left out. */
-function errorsOf(
-  strays: Float64Array,
-  least: number,
-  factor: number,
-  odd: Uint8Array | undefined,
-): Float64Array {
-  const errors = new Float64Array(strays.length);
-  for (let k = 0; k < errors.length; k++) {
-    errors[k] = Math.max(errorOf(strays[k], least, factor), odd?.[k] === 1 ? factor * FAR : 0);
-  }
-  return errors;
-}
-
-function valuesAt(values: Float64Array, places: Uint32Array): Float64Array {
-  const out = new Float64Array(places.length);
-  for (let k = 0; k < out.length; k++) out[k] = values[places[k]];
-  return out;
-}
-
-/** Raises errors to those of parts so wide on either side (rectangular); gives the sum of the wider ones. */
-function raisedBy(
-  errors: Float64Array,
-  hem: Float64Array | undefined,
-  shade: Float64Array | undefined,
-): number {
-  if (hem === undefined && shade === undefined) return 0;
-  let sum = 0;
-  for (let i = 0; i < errors.length; i++) {
-    const wide = Math.max(hem?.[i] ?? 0, shade?.[i] ?? 0);
-    errors[i] = Math.max(errors[i], wide / Math.sqrt(3));
-    sum += wide;
-  }
-  return sum;
-}
-
-/** Raises errors to a share of values where these are more. */
-function raiseBy(errors: Float64Array, values: Float64Array, share: number): void {
-  for (let i = 0; i < errors.length; i++) errors[i] = Math.max(errors[i], share * values[i]);
-}
-
-function shareAboveZero(values: Float64Array | undefined): number {
-  if (values === undefined) return 0;
-  let count = 0;
-  for (let i = 0; i < values.length; i++) if (values[i] > 0) count++;
-  return count / values.length;
-}
-
-/**
- * By point of a ring: how wide a part next to it is that may be stone left out or shadow left in, pixels of the whole picture;
- * undefined where there is none anywhere.
- */
-function wideAlong(
-  ring: Points2,
-  factor: number,
-  grid: ReducedPixels | undefined,
-  wide: Float32Array | undefined,
-): Float64Array | undefined {
-  if (grid === undefined || wide === undefined) return undefined;
-  const out = new Float64Array(ring.length / 2);
-  const ratio = grid.factor / factor;
-  for (let i = 0; i < out.length; i++) {
-    const x = Math.floor((ring[2 * i] + 0.5) / ratio);
-    const y = Math.floor((ring[2 * i + 1] + 0.5) / ratio);
-    for (let v = Math.max(0, y - HEM_REACH); v <= Math.min(grid.height - 1, y + HEM_REACH); v++) {
-      for (let u = Math.max(0, x - HEM_REACH); u <= Math.min(grid.width - 1, x + HEM_REACH); u++) {
-        out[i] = Math.max(out[i], grid.factor * wide[v * grid.width + u]);
-      }
-    }
-  }
-  return out;
-}
-
-/** How wide the mouths are that points of a ring lie at, pixels of the whole picture; 0 elsewhere. */
-function mouthsAlong(
-  ring: Points2,
-  factor: number,
-  grid: ReducedPixels,
-  mouths: readonly Mouth[],
-): Float64Array {
-  const out = new Float64Array(ring.length / 2);
-  const ratio = grid.factor / factor;
-  for (const { x, y, wide } of mouths) {
-    for (let i = 0; i < out.length; i++) {
-      const [dx, dy] = [(ring[2 * i] + 0.5) / ratio - x - 0.5, (ring[2 * i + 1] + 0.5) / ratio - y - 0.5];
-      if (dx * dx + dy * dy <= wide * wide) out[i] = Math.max(out[i], grid.factor * wide);
-    }
-  }
-  return out;
 }
 
 /** A ring of a reduced picture on the whole one, again one point about every pixel. */

@@ -1,0 +1,130 @@
+import { greatestContour } from '../geometry/rasterContour.ts';
+import type { Points2 } from '../geometry/types.ts';
+import type { Cv } from '../intake/photoOpencv.ts';
+import { reduce } from '../intake/photoRead.ts';
+import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
+import { doubtfulBays } from './photoBays.ts';
+import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
+import { isCard } from './photoCard.ts';
+import { colourEdges } from './photoEdge.ts';
+import { greatestWithin, partWithin } from './photoParts.ts';
+import { finerRegion, type Region } from './photoRegion.ts';
+import type { CoarsePieces } from './photoSegment.ts';
+import { type Sharpness, sharpnessOf, softEdge, softLooks } from './photoSharpness.ts';
+import { softError } from './photoWarnings.ts';
+
+/** A thin tip is followed outward by so many steps of the band at most. */
+const ROUNDS = 5;
+/** How far the contour of the finest mask may lie from the edge, pixels. */
+const CONTOUR_ERROR = 2;
+/** From this share of soft looks on another outline is tried. */
+const LOOKED_AGAIN = 0.08;
+/** Cells that sharp edges close in are the piece when of their outline hardly any is soft, and less than this share of what was. */
+const SHARPER = 0.4;
+
+/** A boundary, in pixels of the picture that it was drawn in. */
+export interface DrawnBoundary {
+  readonly picture: ReducedPixels;
+  readonly fine: FineBoundary;
+  readonly card: boolean;
+  /** What it was drawn from; absent for a mask. */
+  readonly coarse?: CoarsePieces;
+  /** How sharp the picture is along it; not looked at for a card. */
+  readonly sharpness?: Sharpness;
+}
+
+/** A boundary with what is looked for along it: a card’s is not looked at. */
+export function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundary {
+  const card = isCard(fine.ring, cv);
+  return { picture, fine, card, ...(card ? {} : { sharpness: sharpnessOf(picture, fine.ring) }) };
+}
+
+/** A region with the boundary drawn from it. */
+interface DrawnRegion {
+  readonly region: Region;
+  readonly one: DrawnBoundary | undefined;
+}
+
+/**
+ * The boundary of a region, with those of its doubtful bays filled whose edge is the sharper one by far then: these are
+ * glints.
+ */
+export function clearestBoundary(
+  found: Region,
+  all: CoarsePieces,
+  photo: Photo,
+  cv: Cv,
+): DrawnBoundary | undefined {
+  const { region, one } = sharpestBoundary(found, all, photo, cv);
+  if (one?.sharpness === undefined) return one;
+  const { coarse = all } = one;
+  const { factor } = coarse.grid;
+  const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
+  if (bays === undefined) return one;
+  const other = boundaryOf(bays.filled, coarse, photo, cv);
+  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return one;
+  const clearer = bays.clearer(other.fine.ring, other.sharpness);
+  if (clearer === undefined) return one;
+  return clearer === bays.filled ? other : (boundaryOf(clearer, coarse, photo, cv) ?? one);
+}
+
+/**
+ * The boundary of a region; or where much of its edge is soft, that of the part of it which sharp edges close in, if that is
+ * the sharper one by far and leaves nothing to be told: the rest is shadow.
+ */
+function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnRegion {
+  const whole = { region, one: boundaryOf(region, coarse, photo, cv) };
+  const { one } = whole;
+  if (one?.sharpness === undefined || coarse.closedIn === undefined) return whole;
+  // Single looks count as well here: nothing is told by them, only looked at again.
+  const before = softLooks(one.sharpness);
+  if (before < LOOKED_AGAIN) return whole;
+  const closed = coarse.closedIn();
+  const part = greatestWithin(region, closed);
+  if (part === undefined) return whole;
+  const other = boundaryOf(part, closed, photo, cv);
+  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return whole;
+  const isSharper = softLooks(other.sharpness) < SHARPER * before;
+  return isSharper && softError(softEdge(other.sharpness)) === 0 ? { region: part, one: other } : whole;
+}
+
+/**
+ * Grid → reduced picture → whole picture: each step looks at pixels near the boundary only. Of a card, which is seldom
+ * measured and as a rule longer round than the piece, the reduced picture tells enough.
+ */
+function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnBoundary | undefined {
+  const { reduced } = photo;
+  const { grid, mask } = coarse;
+  const steps: [ReducedPixels, ReducedPixels][] = [];
+  if (grid.factor > reduced.factor) steps.push([grid, reduced]);
+  if (reduced.factor > 1) steps.push([reduced, reduce(photo, 1)]);
+  let fine = region;
+  let picture = reduce(photo, 1);
+  let ring = greatestContour(region.mask, region.width);
+  for (const [index, [wider, finer]] of steps.entries()) {
+    const ratio = wider.factor / finer.factor;
+    let from = index === 0 || ring === undefined ? fine : partWithin(fine, ring);
+    for (let round = 1; round <= ROUNDS; round++) {
+      const drawn = finerRegion(from, wider, finer, ratio, wider === grid ? mask : undefined);
+      fine = drawn.fine;
+      if (drawn.again === undefined) break;
+      from = drawn.again;
+    }
+    ring = greatestContour(fine.mask, fine.width);
+    picture = finer;
+    if (ring !== undefined && isCard(ring, cv)) break;
+  }
+  if (ring === undefined) return undefined;
+  const placed = moved(ring, fine.left, fine.top);
+  const refined = refineBoundary(colourEdges(picture), placed, { error: CONTOUR_ERROR });
+  return { ...drawn(refined, picture, cv), coarse };
+}
+
+function moved(ring: Points2, x: number, y: number): Points2 {
+  const out = new Float64Array(ring.length);
+  for (let i = 0; i < ring.length; i += 2) {
+    out[i] = ring[i] + x;
+    out[i + 1] = ring[i + 1] + y;
+  }
+  return out;
+}
