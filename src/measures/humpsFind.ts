@@ -52,9 +52,6 @@ const CANDIDATE = 0.6;
 /** The foot of a hump: this share of the prominence above the col, or as many spreads, but at most half-way up. */
 const FOOT_SHARE = 0.1;
 const FOOT_SPREADS = 1.5;
-/** A footprint whose radius is so many times that half-way up runs on beyond the hump; one that falls off like a bell is at its foot within fewer. */
-const RUN_ON = 3;
-const FOOT_REACH = 1.8;
 /** Arms of a footprint narrower than twice this are arrises that run on to it, mm. */
 const ARM = 0.8;
 
@@ -93,20 +90,10 @@ export function findLumps(
     const cap = fitCap(excess, map, half, near);
     const prominence = cap.height - peak.col;
     if (prominence < limits.prominence) continue;
-    if (!hasFoot(face, map, cap.x, cap.y, footRadius(area, half.count * map.cell ** 2))) continue;
+    if (!hasFoot(face, map, cap.x, cap.y, Math.sqrt(area / Math.PI))) continue;
     lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
   }
   return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);
-}
-
-/**
- * Where the foot of a lump is looked for, mm: about its footprint, unless that runs on far beyond its body over ground that the
- * reference lies under.
- */
-function footRadius(footprint: number, half: number): number {
-  const body = Math.sqrt(half / Math.PI);
-  const whole = Math.sqrt(footprint / Math.PI);
-  return whole > RUN_ON * body ? FOOT_REACH * body : whole;
 }
 
 /** Too narrow for a hump, or a narrow body drawn out long. */

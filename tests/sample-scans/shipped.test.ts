@@ -1,6 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { polygonMoments } from '../../src/geometry/polygonMoments.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
+import { measure } from '../../src/measures/measure.ts';
+import { DEFAULT_MEASURE_SETTINGS } from '../../src/measures/settings.ts';
+import { DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
+import { traceScan } from '../../src/trace/traceScan.ts';
 import { bytesOf, drawer, inFrame, scanOf, truthOf } from './shipped.ts';
 
 const MEGABYTE = 1_000_000;
@@ -83,6 +87,22 @@ test('from early to late the margin straightens and the piece thins (common prac
     expect(ratio[k]).toBeGreaterThan(1.2 * ratio[k - 1]);
     expect(volume[k]).toBeLessThan(volume[k - 1]);
   }
+});
+
+describe('humps, by what the knapping left', () => {
+  const piece = (number: string) => drawer.pieces.find((one) => one.catalogueNumber === number)!;
+  const humpsOf = (number: string) =>
+    measure(traceScan(scanOf(piece(number)), DEFAULT_TRACE_SETTINGS), DEFAULT_MEASURE_SETTINGS).humps;
+
+  test.each(['QT 41/12', 'QT 41/18'])('%s, arched between concave scars, has none', (number) => {
+    expect(truthOf(piece(number)).humps).toEqual([]);
+    expect(humpsOf(number)).toEqual([]);
+  });
+
+  test('the tallest of the piece that was given up is the one that thinning flakes stopped at', () => {
+    const [hump] = truthOf(piece('QT 41/7')).humps;
+    expect(humpsOf('QT 41/7')[0].face).toBe(hump.face);
+  });
 });
 
 function volumeOf({ positions: p, triangles: t }: TriangleMesh): number {
