@@ -168,3 +168,21 @@ function turnAt(points: Points3, before: number, here: number, after: number): n
   const cross = Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
   return Math.atan2(cross, ux * vx + uy * vy + uz * vz);
 }
+
+/** Runs of neighbouring places, of `n` on a closed line, at which something holds; a run over the end is one. */
+export function circularRuns(n: number, holds: (place: number) => boolean): number[][] {
+  let start = 0;
+  while (start < n && holds(start)) start++;
+  if (start === n) return [Array.from({ length: n }, (_, k) => k)];
+  const runs: number[][] = [];
+  let run: number[] = [];
+  for (let i = 1; i <= n; i++) {
+    const k = (start + i) % n;
+    if (holds(k)) run.push(k);
+    else if (run.length > 0) {
+      runs.push(run);
+      run = [];
+    }
+  }
+  return runs;
+}

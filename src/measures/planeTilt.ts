@@ -1,3 +1,4 @@
+import { circularRuns } from '../geometry/closedCurve.ts';
 import { planarCurve, spanAt } from '../geometry/curvePlanar.ts';
 import type { Model } from '../trace/types.ts';
 
@@ -38,7 +39,7 @@ export function planeTilt({ outline: { outer, left }, margin }: Model): PlaneTil
   const determinant = xx * yy - xy * xy;
   if (!(determinant > 0)) return none;
   let [roll, pitch] = [0, 0];
-  for (const wall of runsOf(left.wall)) {
+  for (const wall of circularRuns(n, (i) => left.wall[i] !== 0)) {
     let [xz, yz] = [0, 0];
     for (const i of wall) {
       const z = (weight(i) * left.wall[i]) / Math.sqrt(3);
@@ -57,23 +58,4 @@ function matters({ roll, pitch }: PlaneTilt, points: Float64Array): PlaneTilt {
   let most = 0;
   for (let i = 2; i < points.length; i += 3) most = Math.max(most, Math.abs(points[i]));
   return { roll: roll * most < LEAST_MOVE ? 0 : roll, pitch: pitch * most < LEAST_MOVE ? 0 : pitch };
-}
-
-/** Indices of each unbroken run of what is not 0 in a closed sequence. */
-function runsOf(values: Float64Array): number[][] {
-  const n = values.length;
-  const start = values.indexOf(0) + 1;
-  // All round it is one run.
-  if (start === 0) return [Array.from(values, (_, i) => i)];
-  const runs: number[][] = [];
-  let run: number[] = [];
-  for (let k = 0; k < n; k++) {
-    const i = (start + k) % n;
-    if (values[i] !== 0) run.push(i);
-    else if (run.length > 0) {
-      runs.push(run);
-      run = [];
-    }
-  }
-  return runs;
 }

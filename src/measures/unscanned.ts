@@ -1,3 +1,4 @@
+import { circularRuns } from '../geometry/closedCurve.ts';
 import { NO_TWIN } from '../geometry/types.ts';
 import { twiceVectorArea } from '../geometry/vectorArea.ts';
 import type { Model, PointErrors, Surface } from '../trace/types.ts';
@@ -74,7 +75,7 @@ export function withUnscanned(model: Model): Model {
       const at = (tip - k + n) % n;
       plan[at] = Math.hypot(plan[at], missing);
     });
-    // Of half an ellipse over the stretch; the way round it by Ramanujan's first approximation would be no better here.
+    // An area of half an ellipse over the stretch; the way round it as two straight sides, which is near enough for an error.
     area += ((Math.PI / 4) * length * depth) ** 2 / 3;
     around += (2 * Math.hypot(length / 2, depth) - length) ** 2 / 3;
   }
@@ -131,24 +132,6 @@ function halfHeight(
 
 const planCell = (x: number, y: number, size: number): string =>
   `${Math.round(x / size)},${Math.round(y / size)}`;
-
-/** Runs of neighbouring places on a closed line of `n` at which something holds; a run over the end is one. */
-function circularRuns(n: number, holds: (k: number) => boolean): number[][] {
-  let start = 0;
-  while (start < n && holds(start)) start++;
-  if (start === n) return [Array.from({ length: n }, (_, k) => k)];
-  const runs: number[][] = [];
-  let run: number[] = [];
-  for (let i = 1; i <= n; i++) {
-    const k = (start + i) % n;
-    if (holds(k)) run.push(k);
-    else if (run.length > 0) {
-      runs.push(run);
-      run = [];
-    }
-  }
-  return runs;
-}
 
 const cellOf = (x: number, y: number, z: number, size: number): string =>
   `${Math.round(x / size)},${Math.round(y / size)},${Math.round(z / size)}`;

@@ -236,13 +236,14 @@ ${coverageTable(
   it may have been meant to lie where walls make part of the margin.
 - **tracing**: where the margin is no edge but a wall (a break, an upright rind), its height is drawn half-way up and may have
   been meant anywhere on it; and what rests on several of these at once, such as a station's own place, as sure as the two ends that it is counted
-  from, where the outline steps or slopes.
+  from, where the outline steps or slopes. Where the edge is round in the scan, the stone is as likely worn as its edge lost: what rests on the outline
+  holds half of either. Where the margin runs along a hole, it holds what a bite of that width may have taken.
 - **scale**: where the scale itself is uncertain.
 - **definition** stands beside these and is no part of u: the standard deviation under the three automatic axes. It is what the
   choice of axis is worth, often many times u; who compares pieces measured along different axes must count it in.
 
 No scan tells what its scanner does alike over several millimetres: noise of 3 to 8 mm wavelength looks like flake scars, and is
-measured as stone. Scans of one piece taken again, and \`knapgauge repeat\`, show it.
+measured as stone; what is alike over a millimetre or two is told from it on the faces, and counted. Scans of one piece taken again, and \`knapgauge repeat\`, show it.
 
 ## By measure
 

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
   arcDistance,
+  circularRuns,
   closedCurve,
   indexAt,
   pointAt,
@@ -94,4 +95,14 @@ describe('sharp corners', () => {
     for (let i = 0; i < 56; i++) points.push(0, 40 - (40 * i) / 56, 40 - (40 * i) / 56);
     expect(sharpCorners(closedCurve(Float64Array.from(points)), 1, 0.8)).toHaveLength(3);
   });
+});
+
+test('runs on a closed line: one over its end is one, all round it is one, and none is none', () => {
+  const runs = (marks: string): number[][] => circularRuns(marks.length, (k) => marks[k] === 'x');
+  expect(runs('x..xx.x')).toEqual([
+    [3, 4],
+    [6, 0],
+  ]);
+  expect(runs('xxx')).toEqual([[0, 1, 2]]);
+  expect(runs('...')).toEqual([]);
 });
