@@ -5,7 +5,7 @@ const HALF_WIDTHS = [2, 3, 4, 5, 6, 8, 10];
 
 /**
  * The value of a noisy series at a place, without most of the noise: quadratics fitted to windows that widen as long as
- * they agree with all narrower ones (intersection of confidence intervals, as in `fieldPeak.ts`).
+ * they agree with all narrower ones (intersection of confidence intervals, as in `calmField.ts`).
  *
  * @param place rising places of the samples; NaN samples end a window
  * @param at where the value is wanted, with `sample`, what was measured there alone

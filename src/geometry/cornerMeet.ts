@@ -1,4 +1,4 @@
-import type { ClosedLine } from './adaptiveSmooth.ts';
+import type { ClosedLine } from './closedLine.ts';
 import { alongSide, type CornerSide, cornerSide, onSide } from './cornerSide.ts';
 
 /** Points within this many mean spacings of a corner are laid on its sides: fits of their own have it at one end. */

@@ -1,4 +1,4 @@
-import { type ClosedLine, distanceBack } from './adaptiveSmooth.ts';
+import { type ClosedLine, distanceBack } from './closedLine.ts';
 import { invertSymmetric } from './leastSquares.ts';
 
 /** Points nearer to a corner than this many mean spacings, or standard deviations of noise, may lie on either of its sides. */

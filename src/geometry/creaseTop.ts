@@ -1,5 +1,5 @@
+import type { Grid } from './calmField.ts';
 import { CREASE_TERMS, type CreaseFit, CreaseMoments } from './creaseMoments.ts';
-import type { Grid } from './fieldPeak.ts';
 import { fitQuadric } from './quadric.ts';
 
 /**

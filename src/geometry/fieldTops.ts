@@ -1,4 +1,4 @@
-import type { Grid } from './fieldPeak.ts';
+import type { Grid } from './calmField.ts';
 
 /** How many separate tops of the field are looked into. */
 const CANDIDATES = 6;

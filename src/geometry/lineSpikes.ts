@@ -1,4 +1,4 @@
-import { type ClosedLine, distanceBack } from './adaptiveSmooth.ts';
+import { type ClosedLine, distanceBack } from './closedLine.ts';
 
 /** Standard deviations by which a point must stand off the line between its neighbours, beyond what these differ by. */
 const SPIKE = 4;

@@ -1,4 +1,5 @@
-import { type ClosedLine, lineNoise } from './adaptiveSmooth.ts';
+import type { ClosedLine } from './closedLine.ts';
+import { lineNoise } from './lineNoise.ts';
 
 /** Noise of a line whose points may err alike with their neighbours. */
 export interface LineSpread {

@@ -1,5 +1,7 @@
+import { CalmField } from '../geometry/calmField.ts';
 import { type FacetSize, type FacetSizes, facetSizes, isEven } from '../geometry/facetSizes.ts';
-import { CalmField, type Peak } from '../geometry/fieldPeak.ts';
+import { FieldPeaks, type Peak } from '../geometry/fieldPeak.ts';
+import { topSharpness } from '../geometry/topSharpness.ts';
 import type { Model } from '../trace/types.ts';
 import { faceSag } from './faceError.ts';
 import type { ThicknessMap } from './types.ts';
@@ -14,6 +16,7 @@ export interface ThicknessField {
   readonly sizes: FacetSizes | undefined;
   /** Face A − Face B. Empty outside and where a hole of the scan shows one face alone. */
   readonly thickness: CalmField;
+  readonly peaks: FieldPeaks;
   /** The middle between the faces. */
   readonly middle: CalmField;
   /** Greatest thickness anywhere; undefined where no cell has two faces. */
@@ -29,12 +32,14 @@ export function makeThicknessField(model: Model, map: ThicknessMap): ThicknessFi
   const { mesh } = model.surface;
   const sizes = isEven(mesh) ? facetSizes(mesh) : undefined;
   const calm = calmField(thickness, map, model, sizes, sigma * Math.SQRT2);
+  const peaks = new FieldPeaks(calm);
   return {
     map,
     sizes,
     thickness: calm,
+    peaks,
     middle: calmField(middle, map, model, sizes, sigma * Math.SQRT1_2),
-    peak: calm.peak(),
+    peak: peaks.peak(),
   };
 }
 
@@ -68,12 +73,12 @@ function calmField(
 }
 
 /** Greatest thickness across the section at height y: between the two rows of the map on either side of it. */
-export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak | undefined {
+export function thicknessAt({ peaks, map }: ThicknessField, y: number): Peak | undefined {
   const at = Math.min(map.rows - 1, Math.max(0, (y - map.y0) / map.cell));
   const below = Math.floor(at);
   const above = Math.min(map.rows - 1, below + 1);
-  const a = thickness.peak(below, below);
-  const b = thickness.peak(above, above);
+  const a = peaks.peak(below, below);
+  const b = peaks.peak(above, above);
   if (a === undefined || b === undefined) return a ?? b;
   const share = at - below;
   const nearer = share < 0.5 ? a : b;
@@ -87,8 +92,8 @@ export function thicknessAt({ thickness, map }: ThicknessField, y: number): Peak
 export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box | undefined {
   const { surface } = model;
   const sigma = noiseThatMatters(model);
-  const faces = [map.faceA, map.faceB.map((z) => -z)].map((heights) =>
-    calmField(heights, map, model, sizes, sigma),
+  const faces = [map.faceA, map.faceB.map((z) => -z)].map(
+    (heights) => new FieldPeaks(calmField(heights, map, model, sizes, sigma)),
   );
   const [top, bottom] = faces.map((face) => face.peak());
   if (top === undefined || bottom === undefined) return undefined;
@@ -101,7 +106,7 @@ export function boxThickness({ map, sizes }: ThicknessField, model: Model): Box 
   const [high, low] = [points[highest + 2] ?? -Infinity, points[lowest + 2] ?? Infinity];
   const over = high > top.value;
   const under = low < -bottom.value;
-  const cut = (face: number, peak: Peak): number => crestCut(faces[face], peak, model);
+  const cut = (face: number, peak: Peak): number => crestCut(faces[face].field, peak, model);
   const whole = Math.max(high, top.value) - Math.min(low, -bottom.value);
   const above = over ? { x: points[highest], y: points[highest + 1] } : placeOf(top, map);
   const below = under ? { x: points[lowest], y: points[lowest + 1] } : placeOf(bottom, map);
@@ -145,7 +150,7 @@ export function crestCut(field: CalmField, peak: Peak, { quality, length }: Mode
   const bend = (cut * Math.abs(field.bend(peak.column, peak.row, quality.meanEdge))) / Math.sqrt(3);
   // Of corners and brinks more is cut off than of what bends, by facets and by the fits that take noise off. What was put back
   // of a clean crease has an error of its own.
-  const sharp = field.sharpness(peak) * (field.sigma > 0 ? 1 : 1 - peak.creased);
+  const sharp = topSharpness(field, peak) * (field.sigma > 0 ? 1 : 1 - peak.creased);
   // A single place may not show how the face bends round it.
   return Math.hypot(Math.max(bend, sharp), faceSag(quality.meanEdge, length));
 }

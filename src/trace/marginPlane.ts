@@ -1,12 +1,8 @@
-import {
-  type ClosedLine,
-  findCorners,
-  roomToCorners,
-  type Smoothed,
-  smoothClosedLine,
-} from '../geometry/adaptiveSmooth.ts';
+import { type Smoothed, smoothClosedLine } from '../geometry/adaptiveSmooth.ts';
 import { type Basis, basisFrom, dot, lineAngle, unit } from '../geometry/basis.ts';
+import type { ClosedLine } from '../geometry/closedLine.ts';
 import { meetAtCorner } from '../geometry/cornerMeet.ts';
+import { findCorners, roomToCorners } from '../geometry/lineCorners.ts';
 import { withoutSpikes } from '../geometry/lineSpikes.ts';
 import { type LineSpread, lineSpread } from '../geometry/lineSpread.ts';
 import { planeOfClosedLine } from '../geometry/planeOfLine.ts';

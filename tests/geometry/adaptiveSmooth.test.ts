@@ -1,10 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import {
-  type ClosedLine,
-  findCorners,
-  lineNoise,
-  smoothClosedLine,
-} from '../../src/geometry/adaptiveSmooth.ts';
+import { smoothClosedLine } from '../../src/geometry/adaptiveSmooth.ts';
+import type { ClosedLine } from '../../src/geometry/closedLine.ts';
+import { findCorners } from '../../src/geometry/lineCorners.ts';
+import { lineNoise } from '../../src/geometry/lineNoise.ts';
 import { createRandom } from '../pieces/random.ts';
 
 function closed(points: readonly (readonly [number, number])[]): ClosedLine {

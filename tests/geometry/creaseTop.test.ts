@@ -1,7 +1,7 @@
 import jStat from 'jstat';
 import { describe, expect, it } from 'vitest';
+import { CalmField } from '../../src/geometry/calmField.ts';
 import { creaseTop, criticalF } from '../../src/geometry/creaseTop.ts';
-import { CalmField } from '../../src/geometry/fieldPeak.ts';
 import { CELL, faceted, MIDDLE, roof } from './facetedField.ts';
 
 describe('creaseTop', () => {

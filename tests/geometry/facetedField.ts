@@ -1,4 +1,4 @@
-import type { Grid } from '../../src/geometry/fieldPeak.ts';
+import type { Grid } from '../../src/geometry/calmField.ts';
 import { createRandom } from '../pieces/random.ts';
 
 /** Cells along a side; the middle one; sizes in mm. */

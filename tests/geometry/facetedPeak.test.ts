@@ -1,14 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import { CalmField } from '../../src/geometry/fieldPeak.ts';
+import { CalmField } from '../../src/geometry/calmField.ts';
+import { FieldPeaks } from '../../src/geometry/fieldPeak.ts';
+import { topSharpness } from '../../src/geometry/topSharpness.ts';
 import { faceted, roof } from './facetedField.ts';
 
-describe('CalmField.peak', () => {
+describe('FieldPeaks', () => {
   /** Mean and root mean square of its errors over fields of faceted noise. */
   const errors = (height: (x: number, y: number) => number): { mean: number; rms: number } => {
     const tries = 40;
     const missed = Array.from(
       { length: tries },
-      (_, seed) => new CalmField(faceted(height, 0.03, 500 + seed), 0.03).peak()!.value - 10,
+      (_, seed) => new FieldPeaks(new CalmField(faceted(height, 0.03, 500 + seed), 0.03)).peak()!.value - 10,
     );
     return {
       mean: missed.reduce((sum, e) => sum + e, 0) / tries,
@@ -30,10 +32,10 @@ describe('CalmField.peak', () => {
   });
 });
 
-describe('CalmField.sharpness', () => {
+describe('topSharpness', () => {
   const sharp = (height: (x: number, y: number) => number): number => {
     const field = new CalmField(faceted(height, 0, 3), 0);
-    return field.sharpness(field.peak()!);
+    return topSharpness(field, new FieldPeaks(field).peak()!);
   };
 
   it('tells what facets cut off crests and cones, and next to nothing on a dome', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { ClosedLine } from '../../src/geometry/adaptiveSmooth.ts';
+import type { ClosedLine } from '../../src/geometry/closedLine.ts';
 import { withoutSpikes } from '../../src/geometry/lineSpikes.ts';
 import { createRandom } from '../pieces/random.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { ClosedLine } from '../../src/geometry/adaptiveSmooth.ts';
+import type { ClosedLine } from '../../src/geometry/closedLine.ts';
 import { lineSpread } from '../../src/geometry/lineSpread.ts';
 import { createRandom } from '../pieces/random.ts';
 
