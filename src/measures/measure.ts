@@ -9,6 +9,7 @@ import { handError } from './handError.ts';
 import { axisError, orientationSpread } from './orientation.ts';
 import { roundingError } from './roundingError.ts';
 import { createShared, type Shared } from './shared.ts';
+import { swayError } from './swayError.ts';
 import type {
   Components,
   ExcessMap,
@@ -62,6 +63,7 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
   warnings.push(...doubts(model, shared));
   const parts = {
     hand: handError(model, settings),
+    sway: swayError(model, settings),
     error: axisError(model, settings, shared),
     spread: orientationSpread(model, settings, shared, found),
     rounding: roundingOf(model, settings, shared, found),
@@ -97,9 +99,10 @@ function has(model: Model, need: Need): boolean {
   return need === 'margin' ? model.margin !== undefined : model.surface !== undefined;
 }
 
-/** By measure id: the error of the chosen axis, the spread under the automatic ones, that of hand-drawn stretches, and of a rounded edge. */
+/** By measure id: the error of the chosen axis, the spread under the automatic ones, that of hand-drawn stretches, of a margin seen aslant, and of a rounded edge. */
 interface SharedParts {
   readonly hand: ReadonlyMap<string, number>;
+  readonly sway: ReadonlyMap<string, number>;
   readonly error: ReadonlyMap<string, number>;
   readonly spread: ReadonlyMap<string, number>;
   readonly rounding: ReadonlyMap<string, number>;
@@ -109,7 +112,7 @@ function finish(
   row: MeasureRow,
   value: Value,
   model: Model,
-  { error, spread, hand, rounding }: SharedParts,
+  { error, spread, hand, sway, rounding }: SharedParts,
 ): Measurement {
   const base = { id: row.id, unit: row.unit, ...value };
   if (typeof value.value !== 'number') return base;
@@ -124,7 +127,7 @@ function finish(
   }
   const drawn = hand.get(row.id) ?? 0;
   if (drawn > 0) components.hand = drawn;
-  const rounded = rounding.get(row.id) ?? 0;
+  const rounded = Math.hypot(rounding.get(row.id) ?? 0, sway.get(row.id) ?? 0);
   if (rounded > 0) components.tracing = Math.hypot(components.tracing ?? 0, rounded);
   const u = combine(components);
   const definition = spread.get(row.id) ?? 0;

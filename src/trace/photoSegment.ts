@@ -76,7 +76,8 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const { width, height, rgba } = reduce(reduced, shrink);
   const grid = { width, height, rgba, factor: reduced.factor * shrink };
   const usable = usableCells(grid, known);
-  const off = offBackdrop(tonesOf(grid), rimOf(grid.width, grid.height, usable), usable);
+  const rim = rimOf(grid.width, grid.height, usable, known.field !== undefined, cv);
+  const off = offBackdrop(tonesOf(grid), rim, usable);
   if (off === undefined) return undefined;
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
@@ -234,8 +235,8 @@ function setSteps(tone: Float32Array, steps: number, into: Uint8Array, channel: 
   }
 }
 
-/** Usable cells along the rim of all that are usable. */
-function rimOf(width: number, height: number, usable: Uint8Array): Uint8Array {
+/** Usable cells along the rim of all that are usable: of the picture, and of a `field` in it whichever way that lies. */
+function rimOf(width: number, height: number, usable: Uint8Array, field: boolean, cv: Cv): Uint8Array {
   let [left, right, top, bottom] = [width, -1, height, -1];
   for (let v = 0, i = 0; v < height; v++) {
     for (let u = 0; u < width; u++, i++) {
@@ -248,10 +249,12 @@ function rimOf(width: number, height: number, usable: Uint8Array): Uint8Array {
   }
   const reach = RIM * Math.min(right - left, bottom - top);
   const rim = new Uint8Array(usable.length);
+  const side = 2 * Math.floor(reach) + 1;
+  const inner = field ? changed(usable, width, height, 'MORPH_ERODE', cv, side) : usable;
   for (let v = 0, i = 0; v < height; v++) {
     for (let u = 0; u < width; u++, i++) {
       const near = u - left < reach || right - u < reach || v - top < reach || bottom - v < reach;
-      if (near) rim[i] = usable[i];
+      if (near || inner[i] === 0) rim[i] = usable[i];
     }
   }
   return rim;

@@ -3,7 +3,8 @@ import { toBasis, turned as turnedBasis } from '../geometry/basis.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Hooks, Points2, Warning } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
-import type { Photo, PhotoScale } from '../intake/photoTypes.ts';
+import type { CameraStand, Photo, PhotoScale } from '../intake/photoTypes.ts';
+import { parallaxRelative } from '../intake/scaleCamera.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
 import { matLayout } from '../intake/scaleMatLayout.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
@@ -18,6 +19,8 @@ const HALF_THICKNESS = 0.15;
 const HALF_THICKNESS_U = 0.06;
 /** Where the margin lies between the faces: half-way up, with this standard uncertainty as a share of the thickness (practice). */
 const MARGIN_U = 0.1;
+/** How far it winds and leans about that, standard deviation as a share of the thickness (practice). */
+const WINDING = 0.1;
 /** An outline of which less shows an edge is not a piece's. */
 const LEAST_FOUND = 0.75;
 /** Fewer pixels along a piece than this can't be measured. */
@@ -102,8 +105,8 @@ export function tracePhoto(
     tip: settings.axis === 'tip-base' ? 'placed' : settings.flipTip ? 'flipped' : 'less-area',
     axes,
   };
-  const parallax =
-    scale.camera === undefined ? 0 : marginHeight.u / (scale.camera.height - marginHeight.value);
+  const { camera } = scale;
+  const parallax = camera === undefined ? 0 : parallaxRelative(camera, marginHeight.value, marginHeight.u);
   const tracing = leaning(piece) * mmPerPx;
   const turned = runsClockwise(imageToPlane(scale, piece.ring, marginHeight.value)) !== mirrored;
   const along = (values: Float64Array): Float64Array => {
@@ -116,6 +119,7 @@ export function tracePhoto(
     midline,
     length,
     quality: { meanEdge: mmPerPx, noise: piece.error * mmPerPx, ...(tracing > 0 ? { tracing } : {}) },
+    ...(camera === undefined ? {} : { sway: swayOf(outline.outer, frame, camera, marginHeight, mirrored) }),
     ...(piece.hand !== undefined && drawn.share > 0 ? { drawn: along(piece.hand) } : {}),
     scaleUncertainty: Math.hypot(scale.relative, parallax),
     warnings: [...warnings, ...choice.warnings],
@@ -205,6 +209,24 @@ function heightOfMargin(
   if (thickness !== undefined) return { value: thickness / 2, u: MARGIN_U * thickness };
   const width = ellipseWidth(planeRing(piece.ring, scale, 0));
   return { value: HALF_THICKNESS * width, u: HALF_THICKNESS_U * width };
+}
+
+/**
+ * How far points of an outline in the specimen frame would seem to move, away from the foot of the camera, if the margin
+ * stood higher there by what it winds and leans. x y pairs, mm.
+ */
+function swayOf(
+  outer: Points2,
+  { matrix: m }: Frame,
+  { height, footX, footY }: CameraStand,
+  marginHeight: { readonly value: number },
+  mirrored: boolean,
+): Points2 {
+  const across = mirrored ? -footX : footX;
+  const foot = [m[0] * across + m[4] * footY + m[12], m[1] * across + m[5] * footY + m[13]];
+  const risen = WINDING * 2 * marginHeight.value;
+  const aslant = risen / (height - marginHeight.value);
+  return outer.map((v, i) => aslant * (v - foot[i & 1]));
 }
 
 /** Width of the ellipse with the same second moments, mm. */

@@ -215,6 +215,11 @@ export interface Model {
   readonly quality: ScanQuality;
   /** Standard uncertainty of the hand at each point of the outer ring, mm, 0 where it was traced; absent where no hand drew. */
   readonly drawn?: Float64Array;
+  /**
+   * How far each point of the outer ring would seem to move if the margin stood higher there by one standard uncertainty of
+   * how it winds and leans, x y pairs, mm; of photographs whose camera's place is known.
+   */
+  readonly sway?: Points2;
   /** Relative standard uncertainty of scale (0 when the file's unit is trusted). */
   readonly scaleUncertainty: number;
   readonly warnings: readonly Warning[];

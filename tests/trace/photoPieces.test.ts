@@ -57,6 +57,18 @@ const [WHITE, GREY, BLACK]: readonly Colour[] = [
   [90, 88, 84],
   [50, 48, 47],
 ];
+/** A square that stands on a corner in the middle of 640 × 640 pixels. */
+const diamond = (half: number): number[] => [
+  320,
+  320 - half,
+  320 + half,
+  320,
+  320,
+  320 + half,
+  320 - half,
+  320,
+];
+
 const POINT = [60, 160, 330, 90, 342, 160, 330, 230];
 
 describe('piecesOfPhoto', () => {
@@ -75,6 +87,25 @@ describe('piecesOfPhoto', () => {
     const [red] = foundOf(POINT, BLACK, [132, 36, 42]);
     expect(red.found).toBeGreaterThan(0.98);
     for (const { found } of foundOf(POINT, [30, 29, 28], [18, 18, 20])) expect(found).toBeLessThan(0.1);
+  });
+
+  it('finds a piece on a mat whose clear field lies askew in the picture, markers and table round it', () => {
+    const [width, height] = [640, 640];
+    const random = createRandom(7);
+    const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+    // The paper, its field and the piece, turned by 45° about the middle.
+    const askew = (half: number): Float64Array => Float64Array.of(...diamond(half));
+    const [paper, stone] = [askew(210), Float64Array.of(270, 325, 325, 265, 375, 325, 325, 350)];
+    const [onPaper, onStone] = [paper, stone].map((ring) => maskInside([ring], grid));
+    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let i = 0; i < onPaper.length; i++) {
+      const colour = onStone[i] === 1 ? GREY : onPaper[i] === 1 ? WHITE : [120, 90, 60];
+      for (let c = 0; c < 3; c++) rgba[4 * i + c] = colour[c] + random.normal();
+    }
+    const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), { field: askew(150) }, cv);
+    expect(piece?.kind).toBe('piece');
+    expect(Math.abs(piece.area / 4_462.5 - 1)).toBeLessThan(0.01);
+    expect(piece.found).toBeGreaterThan(0.98);
   });
 
   it('leaves out the soft shadow of grey stone on white, of which no cell is stone for sure', () => {

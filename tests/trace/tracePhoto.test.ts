@@ -181,6 +181,31 @@ describe('a traced photograph', () => {
     expect(Math.abs(Math.max(...widths) / 50 - 1)).toBeLessThan(0.003);
   });
 
+  it('counts that nothing told how high the camera stood, from which parallax is taken out, seed 12', () => {
+    // As from a long lens, which neither EXIF nor the tilt tells of: a usual one is assumed.
+    const outline = outlineOf('lanceolate', 90, 40);
+    const { pixels } = makePhoto({
+      camera: { width: 900, height: 1230, focal: 4000, distance: 1000, roll: 3 },
+      light: { backdrop: 'white', falloff: 0.2, from: 80 },
+      mat: 'A4',
+      pieces: [{ outline, place: { x: 5, y: -10, angle: 37 }, height: 9, stone: 'flint' }],
+      seed: 12,
+    });
+    const photo = asPhoto(pixels, 2);
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, printedBar: 100, thickness: 18 };
+    const scale = findScale(photo, settings, cv);
+    expect(scale.camera?.focalSource).toBe('assumed');
+    expect(Math.abs(scale.camera!.height / 1000 - 1)).toBeGreaterThan(0.2);
+    const { model } = tracePhoto(candidatesOf(photo, scale, cv), scale, settings, DEFAULT_TRACE_SETTINGS);
+    const off = Math.abs(model.length / 90 - 1);
+    expect(off).toBeGreaterThan(0.003);
+    expect(off).toBeLessThan(2 * model.scaleUncertainty);
+    // By hand: 9 mm of a height that is known to 35 % only, and a margin known to a fifth of those 9 mm.
+    const { height, relative } = scale.camera!;
+    const parts = [(9 * relative) / (height - 9), 1.8 / (height - 9), scale.relative];
+    expect(model.scaleUncertainty).toBeCloseTo(Math.hypot(...parts), 10);
+  });
+
   it('offers several pieces, and says which was measured; seed 10', () => {
     const leaf = outlineOf('lanceolate', 30, 14);
     const { pixels } = take('flint', 'white', 0, 10, {
