@@ -13,6 +13,8 @@ import { type Spot, stationAt, toPlacePoint } from './places.ts';
 import { ScaleEnds } from './ScaleEnds.tsx';
 import { Strokes } from './Strokes.tsx';
 import { type PhotoTarget, usePhotoTarget, VIEW_WORDS } from './target.ts';
+import { useFingers } from './useFingers.ts';
+import { useTakenUp } from './useTakenUp.ts';
 import { type Moves, useView } from './useView.ts';
 import { stationOn } from './viewLines.ts';
 import { WireLayer } from './WireLayer.tsx';
@@ -25,8 +27,9 @@ interface PhotoViewProps {
   readonly onPoints: (points: readonly number[]) => void;
 }
 
-/** Further than this a press is a drag, px. */
+/** Further than this a press is a drag, px: of a mouse or pen, and of a finger. */
 const SLOP = 4;
+const FINGER_SLOP = 10;
 /** What keys do: move the picture by so many px, or enlarge it by a factor. */
 const PANS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowLeft: [60, 0],
@@ -35,6 +38,9 @@ const PANS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, -60],
 };
 const ZOOMS: Readonly<Record<string, number>> = { '+': 1.4, '=': 1.4, '-': 1 / 1.4 };
+
+/** Tools of which a click says a place; by keys the picture moves under a cross, and Enter clicks there. */
+const CLICKED: readonly Tool[] = ['scale', 'edge'];
 
 const HINTS = {
   'paint-in': 'Paint what is the piece. Keys: [ and ] size it, Space and arrows paint.',
@@ -47,6 +53,18 @@ const HINTS = {
   base: 'Click where the base is. Esc leaves it as it was.',
   tip: 'Click where the tip is. Esc leaves it as it was.',
 } as const satisfies Record<Tool, string>;
+
+/** What to do next with a tool, by how many ends of a known length and places on the edge were clicked. */
+function hintOf(tool: Tool, ends: number, places: number): string {
+  if (tool === 'scale') {
+    const end = ends === 0 ? 'one end of a known length' : 'its other end';
+    return `Click ${end}; zoom in first to be exact. Keys: arrows move the picture, Enter clicks at the cross.`;
+  }
+  if (tool !== 'edge') return HINTS[tool];
+  return places < 2
+    ? 'Click along the winding edge, from one end of it to the other. Keys: arrows move, Enter clicks.'
+    : 'Click on along the edge; places can be dragged. Backspace takes the last back, Esc ends.';
+}
 
 const WHAT = 'The photograph: plus and minus zoom, 0 shows all of it, arrow keys move';
 
@@ -67,6 +85,7 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const { view, moves } = useView(box, picture.width, picture.height);
   const url = useBlobUrl(picture.image);
   const press = useRef<{ readonly x: number; readonly y: number; moving: boolean } | null>(null);
+  const fingers = useFingers(moves);
   const [brush, setBrush] = useState<Brush>(() => ({
     radius: Math.max(2, Math.round(Math.min(picture.width, picture.height) / 100)),
     exact: false,
@@ -75,12 +94,14 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const [pointer, setPointer] = useState<Spot | null>(null);
   const wire = useWire(target);
   const clicking = useClick(target, points, onPoints, wire.add);
+  useTakenUp(box, tool !== null && CLICKED.includes(tool));
 
   const spotUnder = (event: PointerEvent): Spot => {
     const { left, top } = event.currentTarget.getBoundingClientRect();
     return view.toPicture(event.clientX - left, event.clientY - top);
   };
   const move = (event: PointerEvent): void => {
+    if (fingers.move(event)) return;
     const pressed = press.current;
     const { measured } = bench.getState();
     if (pressed === null) {
@@ -92,7 +113,8 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
       if (typeof station === 'number') bench.pointAt(station);
       return;
     }
-    if (!pressed.moving && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) < SLOP) return;
+    const slop = event.pointerType === 'touch' ? FINGER_SLOP : SLOP;
+    if (!pressed.moving && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) < slop) return;
     if (!pressed.moving) event.currentTarget.setPointerCapture(event.pointerId);
     moves.pan(event.movementX, event.movementY);
     pressed.moving = true;
@@ -100,6 +122,7 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const release = (event: PointerEvent): void => {
     const pressed = press.current;
     press.current = null;
+    if (fingers.release(event)) return;
     if (pressed !== null && !pressed.moving) clicking(spotUnder(event));
   };
   const ends =
@@ -145,7 +168,7 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
         data-tool={tool ?? ''}
         onKeyDown={(event) => {
           const itself = event.target === event.currentTarget;
-          if (tool === 'edge' && itself && event.key === 'Enter')
+          if (tool !== null && CLICKED.includes(tool) && itself && event.key === 'Enter')
             clicking(view.toPicture(view.size.width / 2, view.size.height / 2));
           else if (tool === 'edge' && event.key === 'Backspace') wire.drop();
           else onKey(event, moves);
@@ -156,12 +179,15 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
           height={view.size.height}
           aria-label="What was found in the photograph"
           onPointerDown={(event) => {
-            press.current = { x: event.clientX, y: event.clientY, moving: false };
+            press.current = null;
+            if (fingers.press(event)) event.currentTarget.setPointerCapture(event.pointerId);
+            else press.current = { x: event.clientX, y: event.clientY, moving: false };
           }}
           onPointerMove={move}
           onPointerUp={release}
           onPointerLeave={() => setPointer(null)}
-          onPointerCancel={() => {
+          onPointerCancel={(event) => {
+            fingers.release(event);
             press.current = null;
           }}
         >
@@ -203,29 +229,16 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
             <BrushLayer tool={tool} brush={brush} onBrush={setBrush} view={view} moves={moves} box={box} />
           )}
         </svg>
-        {tool !== null && HINTS[tool] !== '' && <p className="tool-hint">{HINTS[tool]}</p>}
         {held && refused !== null && (
           <p className="brush-refused" role="alert">
             {refused} It was left out.
           </p>
         )}
-        {tool === 'edge' && isEdge && (
-          <>
-            <span className="crosshair" aria-hidden="true" />
-            <p className="tool-hint">
-              {wire.clicks.length < 4
-                ? 'Click along the winding edge, from one end of it to the other.'
-                : 'Click on along the edge; places can be dragged. Backspace takes the last back, Esc ends.'}
-            </p>
-          </>
-        )}
-        {tool === 'scale' && (
-          <p className="tool-hint">
-            Click {points.length === 0 ? 'one end of a known length' : 'its other end'}. Zoom in first to be
-            exact.
-          </p>
-        )}
+        {tool !== null && CLICKED.includes(tool) && <span className="crosshair" aria-hidden="true" />}
       </div>
+      {tool !== null && hintOf(tool, points.length / 2, wire.clicks.length / 2) !== '' && (
+        <p className="tool-hint">{hintOf(tool, points.length / 2, wire.clicks.length / 2)}</p>
+      )}
     </section>
   );
 }

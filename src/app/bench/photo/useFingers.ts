@@ -2,7 +2,7 @@ import { type PointerEvent, useRef } from 'react';
 import type { Spot } from './places.ts';
 import type { Moves } from './useView.ts';
 
-/** Whether a press, move or release is about the picture and not the brush: two fingers, or another button. */
+/** Whether a press, move or release is about the picture and not what one finger does in it: two fingers, or another button. */
 export function useFingers(moves: Moves) {
   const held = useRef(new Map<number, Spot>());
   const moving = useRef(false);
@@ -14,9 +14,11 @@ export function useFingers(moves: Moves) {
     },
     move({ pointerId, clientX, clientY, currentTarget }: PointerEvent): boolean {
       const before = held.current.get(pointerId);
-      if (!moving.current || before === undefined) return moving.current;
+      if (before === undefined) return moving.current;
       const others = [...held.current].filter(([id]) => id !== pointerId).map(([, spot]) => spot);
+      // Also of a finger that is alone yet: where it is counts once a second one comes.
       held.current.set(pointerId, [clientX, clientY]);
+      if (!moving.current) return false;
       const share = 1 / (others.length + 1);
       moves.pan(share * (clientX - before[0]), share * (clientY - before[1]));
       const [other] = others;
