@@ -171,6 +171,65 @@ async function correct(page: Page): Promise<void> {
   await page.keyboard.press('Escape');
 }
 
+/** Two fingers on the photograph, from so far apart to so far, px. */
+async function spread(page: Page, from: number, to: number): Promise<void> {
+  const box = await page.locator('.photo-fill').boundingBox();
+  if (box === null) throw new Error('no photograph on the bench');
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  const touch = await page.context().newCDPSession(page);
+  const send = (type: 'touchStart' | 'touchMove' | 'touchEnd', apart: readonly number[]): Promise<unknown> =>
+    touch.send('Input.dispatchTouchEvent', {
+      type,
+      touchPoints: apart.map((dx, id) => ({ x: x + dx, y, id })),
+    });
+  await send('touchStart', [-from / 2]);
+  await send('touchStart', [-from / 2, from / 2]);
+  for (let step = 1; step <= 6; step++) {
+    const apart = from + ((to - from) * step) / 6;
+    await send('touchMove', [-apart / 2, apart / 2]);
+  }
+  await send('touchEnd', []);
+  await touch.detach();
+}
+
+/** Two other ends are set by keys alone; then another way is chosen, and they no longer stand in the picture. */
+async function pointByKeys(page: Page): Promise<void> {
+  const ends = page.locator('.scale-end');
+  const apart = (): Promise<number> =>
+    ends.evaluateAll((all) => {
+      const [a, b] = all.map((end) => end.getBoundingClientRect());
+      return b === undefined ? 0 : Math.round(Math.hypot(a.x - b.x, a.y - b.y));
+    });
+  const before = await apart();
+  await page.getByRole('button', { name: 'Click two others' }).press('Enter');
+  await expect.poll(() => page.locator('.photo-fill:focus .crosshair').isVisible()).toBe(true);
+  await page.keyboard.press('Enter');
+  await expect.poll(() => ends.count()).toBe(1);
+  // Two steps of 60 px, in shares of the picture: it is larger again once there is no word below it on what to do.
+  const breadth = async (): Promise<number> =>
+    (await page.locator('.photo-fill image').boundingBox())?.width ?? 0;
+  const stepped = 120 / (await breadth());
+  for (let k = 0; k < 2; k++) await page.keyboard.press('ArrowLeft');
+  await page.keyboard.press('Enter');
+  const field = page.getByLabel('Length between them, mm');
+  await expect.poll(() => field.evaluate((input) => input === document.activeElement)).toBe(true);
+  expect((await apart()) / (await breadth())).toBeCloseTo(stepped, 2);
+  await page.getByLabel('Scale from').selectOption('bar');
+  await expect.poll(apart).toBe(before);
+  const block = page.getByLabel('Length of one block, mm');
+  await block.fill(String(BLOCK));
+  await page.keyboard.press('Enter');
+  const off = async (): Promise<number> => Math.abs((await measuredLength(page)) / lengthOf(point) - 1);
+  await expect.poll(off).toBeLessThan(0.003);
+  // Undone and done again with keys: the field that comes back does not draw them to itself.
+  for (const name of ['Undo', 'Redo']) {
+    await page.getByRole('button', { name, exact: true }).press('Enter');
+    await untilMeasured(page);
+  }
+  await expect.poll(() => block.inputValue()).toBe(String(BLOCK));
+  expect(await block.evaluate((input) => input === document.activeElement)).toBe(false);
+}
+
 describe('a photograph', () => {
   test('without a known scale asks for it; then it is measured, corrected and kept', async () => {
     const { page } = visit;
@@ -299,6 +358,10 @@ describe('a photograph', () => {
     expect(ring.y + ring.height).toBeLessThan(pane.y + pane.height);
     await page.getByRole('button', { name: 'Whole picture' }).click();
     await expect.poll(height).toBeLessThan(1.01 * before);
+    await spread(page, 60, 150);
+    await expect.poll(height).toBeGreaterThan(2 * before);
+    await spread(page, 150, 20);
+    await expect.poll(height).toBeLessThan(1.01 * before);
 
     // An end is dragged farther out: the piece becomes smaller.
     const [x, y] = await onScreen(page, ...made.camera.toImage(45 + half, -52, 0));
@@ -307,6 +370,8 @@ describe('a photograph', () => {
     await page.mouse.move(x + 20, y, { steps: 4 });
     await page.mouse.up();
     await expect.poll(() => measuredLength(page)).toBeLessThan(0.95 * length);
+
+    await pointByKeys(page);
 
     // The ledger may still be drawing its rows, and the button move from under the pointer: then it is clicked again.
     const tool = page.getByRole('button', { name: 'Place the tip' });

@@ -47,9 +47,23 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
     if (points.length > 0) setMethod('points');
   }, [points]);
   const { scale } = photograph;
+  // What was asked for was told: fields that come again, by Undo for example, must not draw the keys to themselves.
+  useEffect(() => {
+    if (scale !== null) setAsked(false);
+  }, [scale]);
   const pick = (picked: Method): void => {
     setMethod(picked);
-    // The others say nothing until their number is told.
+    if (picked !== 'points') {
+      // Places that were clicked and are not to count would hide the ends of what does.
+      if (points.length > 0) onPoints([]);
+      if (bench.getState().tool === 'scale') bench.takeUp(null);
+    }
+    // The others say nothing until their number is told, which may have been before.
+    if (picked === 'bar' && told.block !== undefined) change({ method: picked, length: undefined });
+    if (picked === 'points' && told.points !== undefined && told.length !== undefined) {
+      change({ method: picked, block: undefined });
+    }
+    if (picked === 'typed' && told.pxPerMm !== undefined) change({ method: picked });
     if (picked === 'same') change(NO_SCALE);
     if (picked === 'auto') change({ method: picked, block: undefined, length: undefined });
     if (picked === 'mat' || picked === 'tag') change({ method: picked });
@@ -120,7 +134,9 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
         {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
       </div>
       <p className="soft">
-        {HINTS[method]}
+        {method === 'points' && told.points === undefined && points.length < 4
+          ? 'Two places in the picture whose distance you know: the ends of a ruler, or of a piece that was measured.'
+          : HINTS[method]}
         {view === 'A' &&
           scale?.camera !== undefined &&
           ' The thickness, if known, makes the parallax that is taken out truer.'}
@@ -174,7 +190,9 @@ function WhatIsAmiss() {
 }
 
 function BarFields({ autoFocus }: { autoFocus: boolean }) {
-  const { told: photo, change } = usePhotoTarget();
+  const { told, change } = usePhotoTarget();
+  // A length that was told of two points is not the bar's.
+  const photo = { block: told.block, length: told.method === 'bar' ? told.length : undefined };
   const [whole, setWhole] = useState(photo.length !== undefined && photo.block === undefined);
   const [choosing, setChoosing] = useState(false);
   const tell = (length: number | undefined): void => {
