@@ -14,7 +14,7 @@ interface CandidatesProps {
 /** The other things that stand off the backdrop: thin lines, each of which can be measured instead. */
 export function Candidates({ candidates, view, dragged }: CandidatesProps) {
   const tool = useBench((state) => state.tool);
-  const { chosen, change } = usePhotoTarget();
+  const { chosen, told, change } = usePhotoTarget();
   return (
     <g className="candidates" data-still={tool !== null}>
       {candidates.map(({ ring }, k) => {
@@ -22,6 +22,16 @@ export function Candidates({ candidates, view, dragged }: CandidatesProps) {
         const d = ringPath([ring], view);
         const [x, y] = view.toScreen(...highest(ring));
         const choose = (): void => change({ piece: k + 1, corrections: undefined });
+        // The one that was to be measured and could not be: to choose it again would change nothing.
+        if (k + 1 === (told.piece ?? 1)) {
+          return (
+            // biome-ignore lint/suspicious/noArrayIndexKey: candidates have no name but their number
+            <g key={k} className="candidate-refused">
+              <path className="photo-seam" d={d} />
+              <path className="candidate-ring" d={d} />
+            </g>
+          );
+        }
         return (
           // biome-ignore lint/a11y/useSemanticElements: no element of HTML is an outline in a drawing
           <g

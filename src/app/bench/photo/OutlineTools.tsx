@@ -46,19 +46,19 @@ export function OutlineTools({ brush, onBrush, scale, onTaken }: OutlineToolsPro
           {label}
         </button>
       ))}
-      {count > 0 && (
-        <>
-          <span className="soft">{count === 1 ? '1 correction' : `${count} corrections`}</span>
-          <button
-            type="button"
-            className="button"
-            title="The outline as the program traced it; Undo brings the corrections back."
-            onClick={() => change({ corrections: undefined })}
-          >
-            As traced
-          </button>
-        </>
-      )}
+      {/* There from the first, so that the picture keeps its place under the brush when the first stroke is done. */}
+      <span className="soft">
+        {count === 0 ? 'No corrections' : count === 1 ? '1 correction' : `${count} corrections`}
+      </span>
+      <button
+        type="button"
+        className="button"
+        title="The outline as the program traced it; Undo brings the corrections back."
+        disabled={count === 0}
+        onClick={() => change({ corrections: undefined })}
+      >
+        As traced
+      </button>
       {isBrush(tool) && (
         <BrushFields brush={brush} onBrush={onBrush} scale={scale} moving={tool === 'move-line'} />
       )}

@@ -42,8 +42,13 @@ export function ViewControls() {
           Trace the edge
         </button>
       )}
-      {told.edge !== undefined && (
-        <button type="button" className="button" onClick={() => change({ edge: undefined })}>
+      {edgeOn && (
+        <button
+          type="button"
+          className="button"
+          disabled={told.edge === undefined}
+          onClick={() => change({ edge: undefined })}
+        >
           Clear the edge
         </button>
       )}
