@@ -71,6 +71,7 @@ export const Row = memo(function Row({ row, measurement, record }: RowProps) {
                   <dd>the length axis that is chosen</dd>
                 </div>
               )}
+              <Grounds measurement={measurement} />
               <Causes measurement={measurement} />
             </dl>
             <CopyTools measurement={measurement} />
@@ -101,8 +102,27 @@ function ShowButton({ row, record }: { row: MeasureRow; record: SpecimenRecord }
   );
 }
 
+/** What a value that is less than one taken from the surface itself rests on, and what its uncertainty leaves out. */
+function Grounds({ measurement: { estimated, byHand } }: RowGrounds) {
+  if (!estimated && !byHand) return null;
+  return (
+    <div>
+      <dt>{estimated ? 'Estimated' : 'Traced by hand'}</dt>
+      <dd>
+        {estimated
+          ? 'from silhouettes, which show the whole extent: as much as the thickness where the margin runs straight, and more where it winds. The uncertainty does not hold how much more.'
+          : 'along the edge that was clicked in an edge-on photograph. The uncertainty does not hold whether the right edge was clicked.'}
+      </dd>
+    </div>
+  );
+}
+
+interface RowGrounds {
+  readonly measurement: Pick<Measurement, 'estimated' | 'byHand'>;
+}
+
 /** What the value rests on, where that is less than the surface itself. */
-function Mark({ measurement: { estimated, byHand } }: { measurement: Measurement }) {
+function Mark({ measurement: { estimated, byHand } }: RowGrounds) {
   if (!estimated && !byHand) return null;
   return estimated ? (
     <span className="row-mark" title="From silhouettes, not from the surface itself">

@@ -1,7 +1,7 @@
 import { memo } from 'react';
 import type { Pair, SpecimenRecord } from '../../../record/schema.ts';
 import { pathOf } from '../paths.ts';
-import { numbers } from '../series.ts';
+import { tracedEdge } from '../tracedEdge.ts';
 import type { SheetLayout } from './layout.ts';
 
 /** The piece edge-on, seen from its left, Face A to the right: silhouette, margin plane and both winding margins. */
@@ -42,14 +42,3 @@ export const Profile = memo(function Profile({
     </g>
   );
 });
-
-/** Of a photograph: the edge of a side as it was traced in an edge-on view; nothing where none was. */
-function tracedEdge({ series, frame }: SpecimenRecord, side: 'left' | 'right'): Pair[] {
-  const { margin } = series;
-  if (margin === undefined) return [];
-  const [stations, heights] = [numbers(margin, 'station'), numbers(margin, 'z')];
-  return margin.side.flatMap((one, k): Pair[] => {
-    const [station, z] = [stations[k], heights[k]];
-    return one === side && station !== null && z !== null ? [[z, (station / 100) * frame.length]] : [];
-  });
-}

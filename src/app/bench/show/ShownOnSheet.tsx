@@ -36,6 +36,7 @@ const isStroke = ({ kind }: Mark): boolean => kind === 'dimension' || kind === '
 
 /** What stands upright on the axis would be a line on it in plan, and say nothing. */
 function isSeenInPlan(mark: Mark): boolean {
+  if (mark.edgeOn) return false;
   const [[first]] = mark.points;
   return isStroke(mark) || mark.points.some(([x]) => x !== first) || mark.points.every(([, , z]) => z === 0);
 }

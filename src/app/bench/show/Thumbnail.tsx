@@ -91,8 +91,7 @@ function viewOf(marks: readonly Mark[], { length }: Look): View {
   const reach = (axis: 0 | 1 | 2): number =>
     Math.max(...all.map((place) => place[axis])) - Math.min(...all.map((place) => place[axis]));
   if (reach(1) < 1e-6 * length && reach(2) > 0) return section;
-  const levels = marks.some(({ kind, points }) => kind === 'dimension' && points[0][2] !== points[1][2]);
-  return reach(0) < 1e-6 * length && reach(2) > 0 && levels ? edgeOn : plan;
+  return reach(0) < 1e-6 * length && reach(2) > 0 ? edgeOn : plan;
 }
 
 function groundOf({ record }: Look, marks: readonly Mark[], view: View): readonly Spot[] {

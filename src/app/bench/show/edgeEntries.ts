@@ -1,10 +1,12 @@
 import type { MarginPoint, SpecimenRecord } from '../../../record/schema.ts';
 import { numbers } from '../series.ts';
+import { tracedEdge } from '../tracedEdge.ts';
 import { entry } from './entry.ts';
 import { inSpace, type Look, stretches } from './look.ts';
-import { dimension, dot, guide, line, type Place, type Shown } from './marks.ts';
+import { dimension, dot, edgeOn, guide, line, type Mark, type Place, type Shown } from './marks.ts';
 
 type Part = MarginPoint['side'];
+type Side = 'left' | 'right';
 
 function sideOf({ record }: Look, side: Part | undefined, words: string): Shown {
   const runs = stretches(record, (point) => side === undefined || point.side === side);
@@ -15,42 +17,66 @@ function sideOf({ record }: Look, side: Part | undefined, words: string): Shown 
   };
 }
 
+/** A side of the margin, or of a photograph the edge that was traced on that side; null where there is neither. */
+function windingOf(look: Look, side: 'left' | 'right', words: string): (Shown & Winding) | null {
+  const { record } = look;
+  const margin = record.margin.filter((point) => point.side === side);
+  if (margin.length > 0) return { ...sideOf(look, side, words), places: inSpace(margin) };
+  const places = tracedEdge(record, side).map(([z, y]): Place => [0, y, z]);
+  return places.length === 0 ? null : { words, marks: [line(places)], places, traced: true };
+}
+
+interface Winding {
+  readonly places: readonly Place[];
+  readonly traced?: true;
+}
+
+/** The winding with what is drawn beside it; what was traced in a photograph is seen edge-on alone. */
+function withMarks({ places: _, traced, ...shown }: Shown & Winding, more: readonly Mark[]): Shown {
+  const marks = [...shown.marks, ...more];
+  return { ...shown, marks: traced ? marks.map(edgeOn) : marks };
+}
+
 /** Least-squares height of a side against its length along the axis. */
-function heightLine(points: readonly MarginPoint[]): (y: number) => number {
-  const n = points.length || 1;
-  const my = points.reduce((sum, { y }) => sum + y, 0) / n;
-  const mz = points.reduce((sum, { z }) => sum + z, 0) / n;
-  const syy = points.reduce((sum, { y }) => sum + (y - my) ** 2, 0);
-  const slope = syy > 0 ? points.reduce((sum, { y, z }) => sum + (y - my) * (z - mz), 0) / syy : 0;
+function heightLine(places: readonly Place[]): (y: number) => number {
+  const n = places.length || 1;
+  const my = places.reduce((sum, [, y]) => sum + y, 0) / n;
+  const mz = places.reduce((sum, [, , z]) => sum + z, 0) / n;
+  const syy = places.reduce((sum, [, y]) => sum + (y - my) ** 2, 0);
+  const slope = syy > 0 ? places.reduce((sum, [, y, z]) => sum + (y - my) * (z - mz), 0) / syy : 0;
   return (y) => mz + slope * (y - my);
 }
 
 /** What is taken from the winding of the margin. */
 export const edgeLineEntries = [
   entry(/^edge\.(wander|turns)\.(left|right)$/, (look, [, , side]) => {
-    const shown = sideOf(look, side as Part, `the ${side} margin, about its own straight line`);
-    const points = look.record.margin.filter((point) => point.side === side);
-    if (points.length === 0) return null;
-    const height = heightLine(points);
-    const ends = [points[0], points[points.length - 1]];
-    return { ...shown, marks: [...shown.marks, guide(...ends.map(({ x, y }): Place => [x, y, height(y)]))] };
+    const winding = windingOf(look, side as Side, `the ${side} margin, about its own straight line`);
+    if (winding === null) return null;
+    const { places } = winding;
+    const height = heightLine(places);
+    const ends = [places[0], places[places.length - 1]];
+    return withMarks(winding, [guide(...ends.map(([x, y]): Place => [x, y, height(y)]))]);
   }),
   entry(/^edge\.range\.(left|right)$/, (look, [, side]) => {
-    const points = look.record.margin.filter((point) => point.side === side);
-    if (points.length === 0) return null;
-    const height = heightLine(points);
-    const off = ({ y, z }: MarginPoint): number => z - height(y);
-    const high = points.reduce((best, point) => (off(point) > off(best) ? point : best));
-    const low = points.reduce((best, point) => (off(point) < off(best) ? point : best));
-    const shown = sideOf(look, side as Part, `the highest and the lowest place of the ${side} margin`);
-    const feet = [high, low].map(({ x, y, z }) => dimension([x, y, height(y)], [x, y, z]));
-    return { ...shown, marks: [...shown.marks, ...feet] };
+    const words = `the highest and the lowest place of the ${side} margin`;
+    const winding = windingOf(look, side as Side, words);
+    if (winding === null) return null;
+    const { places } = winding;
+    const height = heightLine(places);
+    const off = ([, y, z]: Place): number => z - height(y);
+    const high = places.reduce((best, place) => (off(place) > off(best) ? place : best));
+    const low = places.reduce((best, place) => (off(place) < off(best) ? place : best));
+    return withMarks(
+      winding,
+      [high, low].map(([x, y, z]) => dimension([x, y, height(y)], [x, y, z])),
+    );
   }),
   entry(/^edge\.sinuosity\.(left|right)$/, (look, [, side]) => {
-    const shown = sideOf(look, side as Part, `the ${side} margin seen edge-on, beside the straight way`);
-    const points = look.record.margin.filter((point) => point.side === side);
-    if (points.length === 0) return null;
-    return { ...shown, marks: [...shown.marks, guide(...inSpace([points[0], points[points.length - 1]]))] };
+    const words = `the ${side} margin seen edge-on, beside the straight way`;
+    const winding = windingOf(look, side as Side, words);
+    if (winding === null) return null;
+    const { places } = winding;
+    return withMarks(winding, [guide(places[0], places[places.length - 1])]);
   }),
   entry(/^edge\.offset\.(left|right)$/, (look, [, side]) =>
     sideOf(look, side as Part, `the ${side} margin, between the faces’ outermost surfaces`),

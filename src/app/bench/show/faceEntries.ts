@@ -1,15 +1,22 @@
 import type { RecordHump } from '../../../record/schema.ts';
 import { entry } from './entry.ts';
 import { type Look, loopsOf, thickestOf } from './look.ts';
-import { dimension, dot, guide, line, type Mark, type Place, ring, type Shown } from './marks.ts';
-import { greatestWidthStroke, outlineStrokes, profileStroke, thicknessStroke } from './strokes.ts';
+import { dimension, dot, edgeOn, guide, line, type Mark, type Place, ring, type Shown } from './marks.ts';
+import {
+  extentStroke,
+  greatestWidthStroke,
+  outlineStrokes,
+  profileStroke,
+  thicknessStroke,
+} from './strokes.ts';
 
 /** What is taken from both faces at once. */
 export const thicknessEntries = [
   entry(/^thickness(\.station|\.offset)?$/, (look) => {
     const stroke = thicknessStroke(look);
     const section = look.section('thickness');
-    if (stroke === null || section === undefined) return null;
+    if (stroke === null) return null;
+    if (section === undefined) return seenEdgeOn(look, stroke, 'where it is thickest edge-on');
     return {
       words: 'from face to face where that is most',
       marks: [stroke, ...loopsOf(section).map((loop) => guide(...loop, loop[0]))],
@@ -41,7 +48,14 @@ export const thicknessEntries = [
     words: 'the whole body',
     marks: [...outlineStrokes(look), profileStroke(look)],
   })),
-  entry(/^thickness\.at\.(\d+)$/, (look, [, station]) => sectionShown(look, Number(station), 'thickness')),
+  entry(/^thickness\.at\.(\d+)$/, (look, [, at]) => {
+    const station = Number(at);
+    const extent = extentStroke(look, station);
+    return (
+      sectionShown(look, station, 'thickness') ??
+      (extent && seenEdgeOn(look, extent, `the whole extent seen edge-on at station ${station}`))
+    );
+  }),
   entry(/^bow\.profile$/, (look) => {
     const middles = look.record.sections
       .filter(({ at }) => at === 'station')
@@ -51,13 +65,30 @@ export const thicknessEntries = [
         return at ? [[x, section.y, (at.low + at.high) / 2]] : [];
       })
       .toSorted((a, b) => a[1] - b[1]);
-    if (middles.length < 2) return null;
+    if (middles.length < 2) return middleSeenEdgeOn(look);
     return {
       words: 'the middle between the faces along the midline, at the listed sections',
       marks: [line(middles), guide(middles[0], middles[middles.length - 1])],
     };
   }),
 ];
+
+/** What silhouettes alone tell: the stroke, within the view that it is taken from. */
+function seenEdgeOn(look: Look, stroke: Mark, words: string): Shown {
+  const [[, y]] = stroke.points;
+  return { words, marks: [stroke, profileStroke(look)], station: (100 * y) / look.length };
+}
+
+function middleSeenEdgeOn({ record: { profile }, length }: Look): Shown | null {
+  if (profile.y.length < 2) return null;
+  const middles = profile.y.map((y, k): Place => [0, y, (profile.faceA[k] + profile.faceB[k]) / 2]);
+  const far = middles.reduce((best, place) => (Math.abs(place[2]) > Math.abs(best[2]) ? place : best));
+  return {
+    words: 'the middle between the faces seen edge-on, from its chord',
+    marks: [edgeOn(line(middles)), edgeOn(dimension([0, far[1], 0], far))],
+    station: (100 * far[1]) / length,
+  };
+}
 
 function midlineX({ record }: Look, y: number): number {
   return record.midline.reduce((best, at) => (Math.abs(at[1] - y) < Math.abs(best[1] - y) ? at : best))[0];

@@ -8,6 +8,8 @@ export type Place = readonly [x: number, y: number, z: number];
 export interface Mark {
   readonly kind: 'dimension' | 'line' | 'ring' | 'guide' | 'dot';
   readonly points: readonly Place[];
+  /** Seen edge-on alone: a silhouette does not tell where across the piece it is, and x stands at 0. */
+  readonly edgeOn?: true;
 }
 
 /** The geometry that a number comes from. */
@@ -28,3 +30,4 @@ export const guide = (...points: readonly Place[]): Mark => ({ kind: 'guide', po
 export const line = (points: readonly Place[]): Mark => ({ kind: 'line', points });
 export const ring = (points: readonly Place[]): Mark => ({ kind: 'ring', points });
 export const dot = (at: Place): Mark => ({ kind: 'dot', points: [at] });
+export const edgeOn = (mark: Mark): Mark => ({ ...mark, edgeOn: true });

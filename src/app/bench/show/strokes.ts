@@ -1,6 +1,6 @@
 import type { Pair } from '../../../record/schema.ts';
 import { type Look, thickestOf } from './look.ts';
-import { dimension, guide, type Mark, type Place, ring } from './marks.ts';
+import { dimension, edgeOn, guide, type Mark, type Place, ring } from './marks.ts';
 
 /** Strokes that several measures share. */
 
@@ -27,7 +27,20 @@ export function thicknessStroke(look: Look): Mark | null {
   const section = look.section('thickness');
   const x = look.value('thickness.offset');
   const at = section && thickestOf(section, x ?? undefined);
-  return section && at ? dimension([at.x, section.y, at.low], [at.x, section.y, at.high]) : null;
+  if (section && at) return dimension([at.x, section.y, at.low], [at.x, section.y, at.high]);
+  const station = look.value('thickness.station');
+  return station === null ? null : extentStroke(look, station);
+}
+
+/** The whole extent seen edge-on at a station, percent of the length; null where no such view was had. */
+export function extentStroke({ record: { profile }, length }: Look, station: number): Mark | null {
+  if (profile.y.length === 0) return null;
+  const level = (station / 100) * length;
+  const k = profile.y.reduce(
+    (best, y, i) => (Math.abs(y - level) < Math.abs(profile.y[best] - level) ? i : best),
+    0,
+  );
+  return edgeOn(dimension([0, profile.y[k], profile.faceB[k]], [0, profile.y[k], profile.faceA[k]]));
 }
 
 export const axisStroke = ({ length }: Look): Mark => guide([0, -0.03 * length, 0], [0, 1.03 * length, 0]);
