@@ -76,6 +76,28 @@ async function onScreen(page: Page, name: string, x: number, y: number): Promise
   return [box.x + ((x + 0.5) / 1500) * box.width, box.y + ((y + 0.5) / 1250) * box.height];
 }
 
+/** Each number of the photographs is shown where it comes from; what has none for one reason stands behind one line. */
+async function hasEveryPicture(page: Page): Promise<void> {
+  const bare = (): Promise<(string | null)[]> =>
+    page
+      .locator('tr[data-measure]:not(.row-empty)')
+      .evaluateAll((rows) =>
+        rows
+          .filter((row) => row.querySelector('.row-show svg path') === null)
+          .map((row) => row.getAttribute('data-measure')),
+      );
+  await expect.poll(bare, { timeout: 20_000 }).toEqual([]);
+  const family = page.locator('.family', { hasText: 'Edge angle' }).first();
+  expect(await family.locator('tr').count()).toBeLessThan(6);
+  await family.getByRole('button', { name: /not measured$/ }).click();
+  await family.locator('[data-measure="edge.angle.mean"]').waitFor();
+  await page.getByRole('button', { name: 'Show Edge range, left on the piece' }).click();
+  await expect.poll(() => page.locator('.sheet .shown-dimension').count()).toBe(2);
+  // Where across the piece they are nobody knows: nothing of them is drawn on the plan.
+  await expect.poll(() => page.locator('.sheet .shown-dot').count()).toBe(0);
+  await page.getByRole('button', { name: 'Stop showing it' }).click();
+}
+
 test('further photographs are told apart, measured as on the command line, traced, undone, kept, and go along in the archive', async () => {
   const { page } = visit;
   await openFaceA(page);
@@ -137,6 +159,7 @@ test('further photographs are told apart, measured as on the command line, trace
   await visit.shoot('views-edge');
   await page.keyboard.press('Escape');
   await expect.poll(() => page.locator('.wire-line').count()).toBe(1);
+  await hasEveryPicture(page);
   const traced = readRecord(await savedRecord(page));
   expect(traced.settings.photo?.views?.[0].edge?.length).toBeGreaterThanOrEqual(10);
   expect(traced.measurements.find(({ id }) => id === 'edge.wander.left')?.byHand).toBe(true);
