@@ -25,6 +25,20 @@ describe('history of settings', () => {
     expect(automatic(back)).toBe(back);
   });
 
+  test('the scale of a photograph stays as it was told, for the program could not know it; one it began with comes back', () => {
+    const scaled = change(UNTOUCHED, 'photo', { method: 'bar', block: 10 });
+    expect(isAutomatic(scaled)).toBe(true);
+    const corrections = [{ kind: 'in' as const, points: [[1, 2] as const], radius: 3, hand: 1 }];
+    const drawn = change(change(scaled, 'photo', { corrections, piece: 2 }), 'trace', { flipTip: true });
+    expect(isAutomatic(drawn)).toBe(false);
+    const { present } = automatic(drawn);
+    expect(present.trace).toEqual(DEFAULT_SETTINGS.trace);
+    expect(present.photo).toEqual(scaled.present.photo);
+    const begun: SettingsHistory = { past: [], present: scaled.present, future: [] };
+    const typed = change(begun, 'photo', { method: 'typed', pxPerMm: 7 });
+    expect(automatic(typed).present.photo).toEqual(scaled.present.photo);
+  });
+
   test('a new change forgets what was undone', () => {
     const one = change(UNTOUCHED, 'trace', { flipFace: true });
     const other = change(undo(one), 'scan', { unit: 'cm' });

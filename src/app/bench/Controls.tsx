@@ -94,6 +94,7 @@ export function HistoryButtons() {
         type="button"
         className="button"
         disabled={isAutomatic(history)}
+        title="As the program chose it by itself; a scale that was told stays. Undo brings the changes back."
         onClick={() => bench.automatic()}
       >
         Automatic

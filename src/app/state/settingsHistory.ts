@@ -1,5 +1,6 @@
 import { type AllSettings, DEFAULT_SETTINGS } from '../../record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../trace/settings.ts';
+import type { PhotoSettings } from '../../trace/types.ts';
 
 /** Settings with everything that was asked before, so that one can go all the way back. */
 export interface SettingsHistory {
@@ -37,17 +38,32 @@ export function automatic(history: SettingsHistory): SettingsHistory {
   return isAutomatic(history) ? history : moveTo(history, untouched(history));
 }
 
-/** What the piece began with. Photographs that were added since stay, and lose what else was told of them. */
+/**
+ * What the piece began with. Photographs that were added since stay, and lose what else was told of them; so does a scale
+ * that the program could not know stay: without it nothing would be measured.
+ */
 function untouched({ past, present }: SettingsHistory): AllSettings {
   const first = past[0] ?? present;
-  const views = present.photo?.views;
-  if (views === undefined) return first;
+  if (present.photo === undefined) return first;
+  const began = { ...DEFAULT_PHOTO_SETTINGS, ...first.photo };
+  const photo = { ...began, ...(began.method === 'auto' ? toldScale(present.photo) : {}) };
+  const { views } = present.photo;
+  if (views === undefined) return { ...first, photo };
   const told = first.photo?.views ?? [];
-  const kept = views.map(({ view, file }) => {
+  const kept = views.map((now) => {
+    const { view, file } = now;
     const before = told.find((other) => other.view === view && other.file === file);
-    return before ?? { view, ...(file === undefined ? {} : { file }) };
+    return before ?? { view, ...(file === undefined ? {} : { file }), ...toldScale(now) };
   });
-  return { ...first, photo: { ...DEFAULT_PHOTO_SETTINGS, ...first.photo, views: kept } };
+  return { ...first, photo: { ...photo, views: kept } };
+}
+
+const SCALE_FACTS = ['method', 'printedBar', 'block', 'points', 'length', 'pxPerMm', 'thickness'] as const;
+
+function toldScale(told: Partial<PhotoSettings>): Partial<PhotoSettings> {
+  return Object.fromEntries(
+    SCALE_FACTS.flatMap((fact) => (told[fact] === undefined ? [] : [[fact, told[fact]]])),
+  );
 }
 
 export function undo(history: SettingsHistory): SettingsHistory {
