@@ -10,7 +10,7 @@ const NO_MAT =
 const NO_BAR =
   'No scale bar was found: at least two of its black blocks must be seen whole. Give two points and the length between them.';
 const TELL_BAR =
-  'No scale was found that tells itself, but the picture shows a scale bar: give the length of one of its blocks.';
+  'No scale was found by itself. The picture shows a scale bar: give the length of one of its blocks.';
 const TAG_OR_BAR =
   'The picture shows a scale bar that does not agree with the resolution in the file: give the length of one of its blocks.';
 const NOTHING =

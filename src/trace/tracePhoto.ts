@@ -171,10 +171,16 @@ export function chosenPiece(candidates: readonly PhotoPiece[], number: number): 
       `The picture shows ${candidates.length} pieces: there is no number ${number}.`,
     );
   }
-  const cut = candidates.some(({ kind }) => kind === 'cut');
+  const shows = (sought: PhotoPiece['kind']): boolean => candidates.some(({ kind }) => kind === sought);
+  if (shows('piece')) {
+    throw new TraceError(
+      'no-piece',
+      'No piece was found in the picture: what stands off its backdrop shows too little of a clear edge. Take it in focus, on a plain backdrop that is lighter, darker or of another colour than the stone.',
+    );
+  }
   throw new TraceError(
     'no-piece',
-    cut
+    shows('cut')
       ? 'No whole piece was found in the picture: what stands off the backdrop runs out of it. Leave backdrop all round the piece.'
       : 'No piece was found in the picture: none stands clearly off its backdrop. Use a plain backdrop that is lighter, darker or of another colour than the stone.',
   );

@@ -45,8 +45,7 @@ const HELPED: readonly string[] = [
 
 const THIN_IT =
   'Thin it before it is measured, which its uncertainties will show, or try it whole: should the browser run out of memory, the drawer is kept.';
-const CHOOSE_ANOTHER =
-  'Nothing was measured. Export the scan again from where it was made, or open another file.';
+const CHOOSE_ANOTHER = 'Nothing was measured. Take the file again from where it was made, or open another.';
 const REPORT =
   'This is a fault of the program, not of the file. Open the file again; if it comes back, please report it with the file.';
 
