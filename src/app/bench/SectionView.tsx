@@ -2,7 +2,7 @@ import { useMemo, useRef } from 'react';
 import type { MeasuredPiece } from '../../../workers/messages.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
-import { areaOf, boundsOf, type Cut, cutAt } from './cuts.ts';
+import { areaOf, boundsOf, type Cut, cutAt, thickestOf } from './cuts.ts';
 import type { Mark } from './show/marks.ts';
 import { ShownMarks } from './show/ShownMarks.tsx';
 import { useShown } from './show/useShown.ts';
@@ -89,9 +89,10 @@ function largestOf({ drawn, record }: MeasuredPiece): { width: number; height: n
 }
 
 function wordsOf({ loops, listed }: Cut): string {
-  const { left, right, low, high } = boundsOf(loops);
+  const { left, right } = boundsOf(loops);
+  const thickest = thickestOf(loops);
   const width = listed?.width ?? right - left;
-  const thickness = listed?.thickness ?? high - low;
+  const thickness = listed?.thickness ?? thickest.high - thickest.low;
   const area = listed?.area ?? areaOf(loops);
   const size = `${printNumber(width, 1)} × ${printNumber(thickness, 1)}\u202fmm, ${printNumber(area, 0)}\u202fmm²`;
   return listed === undefined ? size : `${size}, ${listed.form}`;
@@ -110,6 +111,7 @@ function SectionDrawing({ loops, marks, scale, width, height }: DrawingProps) {
   const toX = (mm: number): number => width / 2 + (mm - (left + right) / 2) * scale;
   const toY = (mm: number): number => height / 2 - (mm - (low + high) / 2) * scale;
   const side = toX(right) + 12;
+  const thickest = thickestOf(loops);
   const body = loops.map((loop) => {
     let path = '';
     for (let i = 0; i < loop.length; i += 2) {
@@ -121,7 +123,10 @@ function SectionDrawing({ loops, marks, scale, width, height }: DrawingProps) {
     <g className="section-drawing">
       <path className="section-body" fillRule="evenodd" d={body.join('')} />
       <line className="plan-axis" x1={toX(left) - 10} x2={toX(right) + 6} y1={toY(0)} y2={toY(0)} />
-      <path className="dimension" d={`M${side - 4} ${toY(high)}h8m-4 0V${toY(low)}m-4 0h8`} />
+      <path
+        className="dimension"
+        d={`M${side - 4} ${toY(thickest.high)}h8m-4 0V${toY(thickest.low)}m-4 0h8`}
+      />
       <ShownMarks marks={marks} project={([x, , z]) => [toX(x), toY(z)]} />
       <text className="column-note" x={toX(left) - 6} y={toY(0) - 8} textAnchor="end">
         A

@@ -1,4 +1,5 @@
 import type { MeasuredPiece } from '../../../workers/messages.ts';
+import { greatestChord, indexChords } from '../../geometry/polygonChords.ts';
 import type { RecordSection } from '../../record/schema.ts';
 
 /** A section at any whole station, as it is drawn, with what the record says of it when it lists that station. */
@@ -41,6 +42,13 @@ export function boundsOf(loops: readonly Float32Array[]) {
     }
   }
   return bounds;
+}
+
+/** The longest vertical from face to face, mm: its thickness, where an extent in z would also count how the section leans. */
+export function thickestOf(loops: readonly Float32Array[]): { x: number; low: number; high: number } {
+  const turned = loops.map((loop) => Float64Array.from(loop, (_, i) => loop[i ^ 1]));
+  const { y, left, right } = greatestChord(indexChords(turned));
+  return { x: y, low: left, high: right };
 }
 
 /** Area enclosed, mm²: outer loops run counter-clockwise and count, hollows run clockwise and are taken off. */
