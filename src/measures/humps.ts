@@ -20,7 +20,7 @@ const ROWS: readonly MeasureRow[] = [
     name: 'Humps',
     unit: 'count',
     definition:
-      'Lumps left on the faces: peaks of the excess (height over the margin surface less the reference face) whose topographic prominence is at least 0.5 mm and 5 % of the thickness and whose footprint is at least 12 mm². The reference is a robust low-dimensional surface fitted to the face itself, which lumps cannot pull up. A hump has a foot: going out from it, the face levels off, where a swell of the face falls off more and more steeply.',
+      'Lumps left on the faces: peaks of the excess (height over the margin surface less the reference face) whose topographic prominence is at least 0.5 mm, 5 % of the thickness and eight times the relief of the scars (the robust spread of the face about the reference) and whose footprint is at least 12 mm². The reference is a robust low-dimensional surface fitted to the face itself, which lumps cannot pull up. A hump has a foot: going out from it, the face levels off, where a swell of the face falls off more and more steeply.',
     source: 'own definition',
     needs: 'faces',
     axis: false,
@@ -121,11 +121,16 @@ function findOnFace(frame: FaceFrame, face: 'A' | 'B', least: number, settings: 
   const round = (share: number, leaveOut?: Uint8Array): FaceLumps => {
     const reference = fitReference(frame, heights, OUTLIER_SHARE * least, leaveOut);
     const excess = heights.map((h, k) => h - reference.heights[k]);
-    const limits = { prominence: share * least, footprint: settings.humpFootprint, spread: reference.spread };
-    return { lumps: findLumps(heights, excess, frame, limits), excess, spread: reference.spread };
+    const { spread } = reference;
+    const limits = { prominence: share * least, footprint: settings.humpFootprint, spread };
+    return { lumps: findLumps(heights, excess, frame, limits), excess, spread };
   };
   const first = round(FIRST_SHARE);
-  return first.lumps.length === 0 ? first : round(1, coverLumps(first.lumps, frame, FOOT_RIM));
+  if (first.lumps.length === 0) return first;
+  const second = round(1, coverLumps(first.lumps, frame, FOOT_RIM));
+  // What scars left standing between them is no hump; it had no say in the reference all the same.
+  const relief = settings.humpRelief * second.spread;
+  return { ...second, lumps: second.lumps.filter(({ prominence }) => prominence >= relief) };
 }
 
 /**

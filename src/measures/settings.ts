@@ -13,6 +13,7 @@ export const DEFAULT_MEASURE_SETTINGS: MeasureSettings = {
   humpProminence: 0.5,
   humpShare: 0.05,
   humpFootprint: 12,
+  humpRelief: 8,
   sectionStations: [10, 20, 30, 40, 50, 60, 70, 80, 90],
   breaks: [],
 };

@@ -155,6 +155,8 @@ export interface MeasureSettings {
   readonly humpProminence: number;
   readonly humpShare: number;
   readonly humpFootprint: number;
+  /** A hump's least prominence in robust spreads of its face about the reference, which is the relief of the scars. */
+  readonly humpRelief: number;
   /** Stations (percent) at which sections are cut. */
   readonly sectionStations: readonly number[];
   /** g/cm³ for the estimated mass; absent: none is estimated. */

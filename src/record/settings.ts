@@ -127,6 +127,7 @@ const CHECKS: { readonly [Name in Part]-?: Readonly<Record<keyof NonNullable<All
     humpProminence: notNegative,
     humpShare: share,
     humpFootprint: notNegative,
+    humpRelief: notNegative,
     sectionStations: {
       expected: 'a list of at most 200 different percentages above 0 and below 100',
       ok: (value) =>

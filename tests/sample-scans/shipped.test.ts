@@ -91,8 +91,8 @@ test('from early to late the margin straightens and the piece thins (common prac
 
 describe('humps, by what the knapping left', () => {
   const piece = (number: string) => drawer.pieces.find((one) => one.catalogueNumber === number)!;
-  const humpsOf = (number: string) =>
-    measure(traceScan(scanOf(piece(number)), DEFAULT_TRACE_SETTINGS), DEFAULT_MEASURE_SETTINGS).humps;
+  const humpsOf = (number: string, settings = DEFAULT_MEASURE_SETTINGS) =>
+    measure(traceScan(scanOf(piece(number)), DEFAULT_TRACE_SETTINGS), settings).humps;
 
   test.each(['QT 41/12', 'QT 41/18'])('%s, arched between concave scars, has none', (number) => {
     expect(truthOf(piece(number)).humps).toEqual([]);
@@ -102,6 +102,20 @@ describe('humps, by what the knapping left', () => {
   test('the tallest of the piece that was given up is the one that thinning flakes stopped at', () => {
     const [hump] = truthOf(piece('QT 41/7')).humps;
     expect(humpsOf('QT 41/7')[0].face).toBe(hump.face);
+  });
+
+  test('lumps between the deep scars of a preform are relief, and counted only where one asks for them', () => {
+    expect(truthOf(piece('QT 41/2')).humps).toEqual([]);
+    const all = humpsOf('QT 41/2', { ...DEFAULT_MEASURE_SETTINGS, humpRelief: 0 });
+    const humps = humpsOf('QT 41/2');
+    expect(all.length).toBeGreaterThan(2 * humps.length);
+    // A filter by prominence alone: what stays is what it was.
+    for (const hump of humps) expect(all).toContainEqual(hump);
+    for (const face of ['A', 'B'] as const) {
+      const least = Math.min(...humps.filter((one) => one.face === face).map((one) => one.prominence));
+      const stay = all.filter((one) => one.face === face && one.prominence >= least);
+      expect(humps.filter((one) => one.face === face)).toHaveLength(stay.length);
+    }
   });
 });
 

@@ -66,6 +66,13 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
               onSettled={(share) => bench.change('measure', { humpShare: share / 100 })}
             />
             <NumberField
+              label="of scar relief, ×"
+              value={measure.humpRelief}
+              step={1}
+              least={0}
+              onSettled={(humpRelief) => bench.change('measure', { humpRelief })}
+            />
+            <NumberField
               label="Area, mm²"
               value={measure.humpFootprint}
               step={1}
@@ -73,6 +80,10 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
               onSettled={(humpFootprint) => bench.change('measure', { humpFootprint })}
             />
           </div>
+          <p className="soft">
+            Scar relief is how far the face, humps left out, lies off its reference: scars that meet leave
+            lumps that thinning did not. At 0 these count too.
+          </p>
         </fieldset>
       )}
     </section>
