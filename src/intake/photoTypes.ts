@@ -141,6 +141,8 @@ export type ScaleEvidence =
   | {
       readonly kind: 'mat';
       readonly paper: MatPaper;
+      /** Size on the paper over what it should be, by its bar. */
+      readonly printed: number;
       readonly markers: readonly FoundMarker[];
       /** RMS of the residuals over all corners, pixels. */
       readonly rms: number;

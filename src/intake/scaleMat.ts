@@ -152,7 +152,7 @@ function scaleByMarkers(
     camera: standOf(map.toImage, radial, focal),
     relative: Math.hypot(...Object.values(components)),
     components,
-    evidence: { kind: 'mat', paper, markers: fit.markers, rms: fit.rms },
+    evidence: { kind: 'mat', paper, printed, markers: fit.markers, rms: fit.rms },
     warnings: matWarnings(fit, settings, focal),
   };
 }

@@ -3,6 +3,7 @@ import type { Photo, PhotoScale, ScaleEvidence, ScaleMethod, ScaleSettings } fro
 import { focalPixels } from './scaleCamera.ts';
 import { evenMap } from './scaleMap.ts';
 import { IntakeError } from './types.ts';
+import { count } from './wording.ts';
 
 /** Relative standard uncertainties that nothing in the picture tells (practice, no source). */
 export const UNTOLD = {
@@ -21,6 +22,9 @@ const CLICK = 1;
 const LOWEST_TAG = 140 / 25.4;
 /** No common flatbed is longer, mm: a picture that claims more was not scanned on one. */
 const LONGEST_FLATBED = 460;
+
+/** Whoever asks for the tag has another scanner, of plans or of slides: what even those don't see is no scan, mm. */
+const [SHORTEST_SCAN, LONGEST_SCAN] = [1, 3000];
 
 interface PlainScale {
   readonly method: ScaleMethod;
@@ -74,11 +78,19 @@ export function pointsScale(photo: Photo, settings: ScaleSettings): PhotoScale {
   });
 }
 
-/** The scale by the file's own resolution tag. Throws an IntakeError when it has none. */
+/** The scale by the file's own resolution tag. Throws an IntakeError when it has none, or one that no scanner means. */
 export function tagScale(photo: Photo): PhotoScale {
-  const { resolution } = photo;
+  const { resolution, width, height } = photo;
   if (resolution === undefined) {
     throw new IntakeError('scale-missing', 'The file tells no resolution that could serve as a scale.');
+  }
+  const dots = `${count(Math.round(resolution.pxPerMm * 25.4), 'dot')} an inch`;
+  const longest = Math.max(width, height) / resolution.pxPerMm;
+  if (!(longest >= SHORTEST_SCAN && longest <= LONGEST_SCAN)) {
+    throw new IntakeError(
+      'scale-missing',
+      `The file’s own resolution (${dots}) would make the picture ${longest < 10 ? longest.toPrecision(2) : Math.round(longest)} mm long, which no scanner sees: type the pixels in a millimetre.`,
+    );
   }
   return evenScale(photo, {
     method: 'tag',
@@ -88,7 +100,11 @@ export function tagScale(photo: Photo): PhotoScale {
     warnings: [
       {
         code: 'scale-from-tag',
-        text: `The scale is the file’s own resolution (${Math.round(resolution.pxPerMm * 25.4)} dots an inch), which is true for a flatbed scan only.`,
+        text: `The scale is the file’s own resolution (${dots}), ${
+          isCameras(photo)
+            ? 'but a camera took the picture, and cameras write a number out of habit: it says nothing of the size of things unless somebody set it right.'
+            : 'which is true for a flatbed scan only.'
+        }`,
       },
     ],
   });
@@ -98,14 +114,19 @@ export function tagScale(photo: Photo): PhotoScale {
  * Whether a tag may be taken without being asked for: not a camera's, not the number that programs write when they know
  * nothing, and not of a page larger than a flatbed's.
  */
-export function tagIsCredible({ resolution, camera, focal35, width, height }: Photo): boolean {
+export function tagIsCredible(photo: Photo): boolean {
+  const { resolution, width, height } = photo;
   return (
     resolution !== undefined &&
-    !camera &&
-    focal35 === undefined &&
+    !isCameras(photo) &&
     resolution.pxPerMm >= LOWEST_TAG &&
     Math.max(width, height) / resolution.pxPerMm <= LONGEST_FLATBED
   );
+}
+
+/** Whether a camera took the picture: what it writes of dots an inch is a number out of habit. */
+function isCameras({ camera, focal35 }: Photo): boolean {
+  return camera || focal35 !== undefined;
 }
 
 /** Relative excess of a length seen at `height` mm over the plane from `distance` mm: Z/(Z − h) − 1. */

@@ -22,6 +22,7 @@ import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
 import { clearestBoundary, type DrawnBoundary, drawn } from './photoDrawn.ts';
+import { fieldPart, type PhotoPart, thingsPart } from './photoPart.ts';
 import { regionsOf, withFirm } from './photoParts.ts';
 import { wholeness } from './photoScattered.ts';
 import { findPieces, type KnownPlaces } from './photoSegment.ts';
@@ -84,9 +85,25 @@ export function piecesOfPhoto(photo: Photo, known: KnownPlaces, cv: Cv, hooks: H
   if (photo.masked)
     return ranked(piecesOfAlpha(photo, cv).map((fine) => toPiece(drawn(fine, reduce(photo, 1), cv), true)));
   hooks.progress?.(0, 'finding the piece');
+  const part = fieldPart(photo, known);
+  return part === undefined ? standingOff(photo, known, cv, hooks) : standingOffIn(part, cv, hooks);
+}
+
+/** The same of a part of the picture, with rings in the whole. */
+function standingOffIn({ photo, known, x, y }: PhotoPart, cv: Cv, hooks: Hooks): PhotoPiece[] {
+  return standingOff(photo, known, cv, hooks).map((piece) => ({
+    ...piece,
+    ring: piece.ring.map((v, i) => v + ((i & 1) === 0 ? x : y)),
+  }));
+}
+
+function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): PhotoPiece[] {
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
-  const { grid, mask, firm, lined } = coarse;
+  const { grid, mask, firm, lined, narrow } = coarse;
+  // Of a small thing what is narrow may be as thin as a line on a grid of the whole picture: it is looked at by itself.
+  const part = narrow ? thingsPart(photo, known, grid, coarse.withLines ?? mask) : undefined;
+  if (part !== undefined) return standingOffIn(part, cv, hooks);
   const inletless = regionsOf(mask, grid, cv).map((region) =>
     withoutInlets(withFirm(region, firm, grid.width)),
   );

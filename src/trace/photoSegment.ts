@@ -28,6 +28,8 @@ export interface CoarsePieces {
   readonly shade?: Float32Array;
   /** Whether lines of the backdrop, as a cutting mat has, were left out. */
   readonly lined: boolean;
+  /** Whether much of what stands off the backdrop is as thin as a line on this grid, or all of it. */
+  readonly narrow: boolean;
 }
 
 /** What is known of a picture before: nothing outside `field` and nothing inside `things` is looked at. Pixels. */
@@ -81,14 +83,14 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   if (off === undefined) return undefined;
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
-  const thick = withoutLines(mask, grid, cv);
-  if (thick !== undefined) return { grid, mask: thick, withLines: mask, lined: true };
+  const { thick, narrow } = withoutLines(mask, grid, cv);
+  if (narrow && thick.includes(1)) return { grid, mask: thick, withLines: mask, lined: true, narrow };
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
   const lit = withoutShadows(off, grid, mask, sure, cv);
   const { closed, ...right } = setRight(off, grid, lit.mask, sure, cv);
   const withDoubts = (lit: Unshadowed, right: RightCells): CoarsePieces => {
     const shade = lit.shade === undefined ? {} : { shade: lit.shade };
-    return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false };
+    return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false, narrow };
   };
   if (closed === undefined) return withDoubts(lit, right);
   const closedIn = (): CoarsePieces => {
@@ -195,10 +197,13 @@ function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height:
 }
 
 /** Where much of what stands off the backdrop is thinner than a piece, it is lines of the backdrop (a cutting mat's, a seam's): the rest without them. */
-function withoutLines(mask: Uint8Array, { width, height }: ReducedPixels, cv: Cv): Uint8Array | undefined {
+function withoutLines(
+  mask: Uint8Array,
+  { width, height }: ReducedPixels,
+  cv: Cv,
+): { readonly thick: Uint8Array; readonly narrow: boolean } {
   const thick = changed(mask, width, height, 'MORPH_OPEN', cv, LINE);
-  const [all, left] = [countOf(mask), countOf(thick)];
-  return left > 0 && left < (1 - LINES) * all ? thick : undefined;
+  return { thick, narrow: countOf(thick) < (1 - LINES) * countOf(mask) };
 }
 
 /** Cells of a mask that are 1. */

@@ -48,7 +48,12 @@ export function knownPlaces(scale: PhotoScale): KnownPlaces {
     ...[left + FIELD_RIM, bottom + FIELD_RIM, right - FIELD_RIM, bottom + FIELD_RIM],
     ...[right - FIELD_RIM, top - FIELD_RIM, left + FIELD_RIM, top - FIELD_RIM],
   );
-  return { field: planeToImage(scale, corners) };
+  return {
+    field: planeToImage(
+      scale,
+      corners.map((v) => v * evidence.printed),
+    ),
+  };
 }
 
 /**

@@ -181,6 +181,14 @@ describe('scales that a person or the file tells', () => {
     }
     expect(scaleOf(tagged(300, { camera: true }), { method: 'tag' }).pxPerMm).toBeCloseTo(300 / 25.4, 12);
     expect(() => scaleOf(BLANK, { method: 'tag' })).toThrow(/tells no resolution/);
+    // Who asks for a camera's number gets it, and is told what it is.
+    const [habit] = scaleOf(tagged(72, { camera: true }), { method: 'tag' }).warnings;
+    expect(habit.text).toMatch(/72 dots an inch.*cameras write a number out of habit/);
+    // 4000 pixels at one dot an inch would be a hundred metres.
+    expect(() => scaleOf(tagged(1, { width: 4000 }), { method: 'tag' })).toThrow(
+      /1 dot an inch.*101600 mm long/,
+    );
+    expect(() => scaleOf(tagged(65535), { method: 'tag' })).toThrow(/no scanner sees/);
     // Who tells a bar's length wants the bar, not a tag in its stead.
     expect(() => scaleOf(tagged(600), { block: 10 })).toThrow(/^No scale bar was found/);
   });

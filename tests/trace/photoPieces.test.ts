@@ -108,6 +108,44 @@ describe('piecesOfPhoto', () => {
     expect(piece.found).toBeGreaterThan(0.98);
   });
 
+  it('sees on the field of a mat as finely as if that were the whole picture: a narrow point is no line', () => {
+    const [width, height] = [1600, 1200];
+    const random = createRandom(8);
+    const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+    const field = Float64Array.of(1000, 200, 1360, 200, 1360, 620, 1000, 620);
+    const point = Float64Array.of(1160, 540, 1180, 290, 1200, 540);
+    const [onField, onStone] = [field, point].map((ring) => maskInside([ring], grid));
+    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let i = 0; i < onField.length; i++) {
+      const colour = onStone[i] === 1 ? GREY : onField[i] === 1 ? WHITE : [120, 90, 60];
+      for (let c = 0; c < 3; c++) rgba[4 * i + c] = colour[c] + random.normal();
+    }
+    const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), { field }, cv);
+    expect(piece.lined).toBeUndefined();
+    expect(Math.abs(piece.area / 5_000 - 1)).toBeLessThan(0.01);
+    const ys = piece.ring.filter((_, i) => i % 2 === 1);
+    // Where it is 2 pixels wide.
+    expect(Math.min(...ys)).toBeLessThan(303);
+    expect(Math.max(...ys)).toBeCloseTo(539.5, 0);
+  });
+
+  it('sees a narrow thing in a large picture whole, which on a grid of all of it is as thin as a line', () => {
+    const [width, height] = [1800, 1400];
+    const random = createRandom(9);
+    const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+    const inside = maskInside([Float64Array.of(700, 700, 820, 688, 940, 697, 940, 703, 820, 712)], grid);
+    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let i = 0; i < inside.length; i++) {
+      for (let c = 0; c < 3; c++) rgba[4 * i + c] = (inside[i] === 1 ? GREY : WHITE)[c] + random.normal();
+    }
+    const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), {}, cv);
+    expect(piece.kind).toBe('piece');
+    expect(piece.lined).toBeUndefined();
+    const xs = piece.ring.filter((_, i) => i % 2 === 0);
+    expect(Math.min(...xs)).toBeLessThan(712);
+    expect(Math.max(...xs)).toBeCloseTo(939.5, 0);
+  });
+
   it('leaves out the soft shadow of grey stone on white, of which no cell is stone for sure', () => {
     const polygon = [180, 320, 640, 190, 670, 320, 640, 450];
     const rgba = shadowedOn(polygon, 40);

@@ -1,0 +1,105 @@
+import { reduce } from '../intake/photoRead.ts';
+import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
+import { DEFAULT_PHOTO_LIMITS } from '../intake/settings.ts';
+import type { KnownPlaces } from './photoSegment.ts';
+
+/** What is left round the field of a mat, as a share of its extent: a piece that overhangs it is seen to. */
+const ROUND_FIELD = 0.05;
+/** Backdrop that is left round what stands off it, as a share of the longer side of that. */
+const ROUND_THINGS = 0.25;
+/** A part that is a larger share of the picture than this is not worth a look of its own. */
+const WORTH = 0.5;
+
+/** A part of a photograph as a photograph of its own. */
+export interface PhotoPart {
+  readonly photo: Photo;
+  readonly known: KnownPlaces;
+  /** Where its first pixel lies in the whole. */
+  readonly x: number;
+  readonly y: number;
+}
+
+/** First pixel and one past the last along x and along y. */
+type Box = readonly [left: number, right: number, top: number, bottom: number];
+
+/**
+ * The part of a photograph that holds the clear field of a mat: what is told apart on a coarse grid is told apart more finely
+ * when that spans the field alone. Undefined without a field.
+ */
+export function fieldPart(photo: Photo, known: KnownPlaces): PhotoPart | undefined {
+  const { field } = known;
+  if (field === undefined) return undefined;
+  const [left, right] = extent(field, 0);
+  const [top, bottom] = extent(field, 1);
+  const box = widened(
+    [left, right, top, bottom],
+    ROUND_FIELD * (right - left),
+    ROUND_FIELD * (bottom - top),
+    photo,
+  );
+  return box[1] > box[0] && box[3] > box[2] ? partOf(photo, known, box) : undefined;
+}
+
+/** The part that holds all that a mask on `grid` marks, with backdrop round it; undefined where that is most of the picture. */
+export function thingsPart(
+  photo: Photo,
+  known: KnownPlaces,
+  { width, height, factor }: ReducedPixels,
+  mask: Uint8Array,
+): PhotoPart | undefined {
+  let [left, right, top, bottom] = [width, -1, height, -1];
+  for (let v = 0, i = 0; v < height; v++) {
+    for (let u = 0; u < width; u++, i++) {
+      if (mask[i] === 0) continue;
+      left = Math.min(left, u);
+      right = Math.max(right, u);
+      top = Math.min(top, v);
+      bottom = v;
+    }
+  }
+  if (right < left) return undefined;
+  const round = factor * ROUND_THINGS * Math.max(right + 1 - left, bottom + 1 - top);
+  const cells = [left, right + 1, top, bottom + 1].map((cell) => factor * cell);
+  const box = widened([cells[0], cells[1], cells[2], cells[3]], round, round, photo);
+  const share = ((box[1] - box[0]) * (box[3] - box[2])) / (photo.width * photo.height);
+  return share > WORTH ? undefined : partOf(photo, known, box);
+}
+
+function widened([left, right, top, bottom]: Box, x: number, y: number, { width, height }: Photo): Box {
+  return [
+    Math.max(0, Math.floor(left - x)),
+    Math.min(width, Math.ceil(right + x)),
+    Math.max(0, Math.floor(top - y)),
+    Math.min(height, Math.ceil(bottom + y)),
+  ];
+}
+
+function partOf(photo: Photo, known: KnownPlaces, [left, right, top, bottom]: Box): PhotoPart {
+  const [width, height] = [right - left, bottom - top];
+  const from = new Uint32Array(photo.rgba.buffer, photo.rgba.byteOffset, photo.width * photo.height);
+  const to = new Uint32Array(width * height);
+  for (let v = 0, at = top * photo.width + left; v < height; v++, at += photo.width) {
+    to.set(from.subarray(at, at + width), v * width);
+  }
+  const whole = { width, height, rgba: new Uint8ClampedArray(to.buffer) };
+  const factor = Math.ceil(Math.sqrt((width * height) / DEFAULT_PHOTO_LIMITS.reducedPixels));
+  const moved = (points: Float64Array): Float64Array =>
+    points.map((v, i) => v - ((i & 1) === 0 ? left : top));
+  const { field, bar } = known;
+  return {
+    photo: { ...photo, ...whole, reduced: reduce(whole, factor) },
+    known: { ...(field && { field: moved(field) }), ...(bar && { bar: moved(bar) }) },
+    x: left,
+    y: top,
+  };
+}
+
+/** Least and greatest x (0) or y (1) of points. */
+function extent(points: Float64Array, along: 0 | 1): readonly [number, number] {
+  let [least, most] = [Infinity, -Infinity];
+  for (let i = along; i < points.length; i += 2) {
+    least = Math.min(least, points[i]);
+    most = Math.max(most, points[i]);
+  }
+  return [least, most];
+}
