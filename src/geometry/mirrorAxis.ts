@@ -13,18 +13,24 @@ export interface MirrorLine {
 
 const COARSE_ROWS = 256;
 const COARSE_POINTS = 600;
+const FOLLOWED_POINTS = 1200;
 const FINE_ROWS = 2048;
-const FOLLOWED_ROWS = 1024;
+const FOLLOWED_ROWS = 512;
 /** How near to the deepest valley (as a share and more) another must come to be followed, and then to be judged by all rows. */
 const FOLLOWED = [1.5, 0.02] as const;
 const RIVALS = [1.02, 1e-4] as const;
-/** Angles to which a valley is followed with fewer rows and with all of them, radians. */
-const [NEAR, SETTLED] = [4e-4, 1e-5];
+/** How often a valley is followed on. */
+const MOST_ROUNDS = 10;
+/** Angles to which a valley is followed with fewer points and with all of them, radians, and within which the latter do: a valley's floor is uneven. */
+const [NEAR, SETTLED, ABOUT] = [4e-4, 1e-5, 1.6e-3];
+/** The angle to which it is where the floor is level, to this share of the area. */
+const [FLAT, LEVEL] = [1e-4, 1e-6];
 /** Borders of rows that are nearer to each other than this share of a row are one: for searches, and for an area to 2⁻²⁴ of the height. */
 const [FOLLOWING, SEARCHED, EXACT] = [1 / 4, 1 / 8, 1 / 8192];
 /** To what share of its range the place of a line is found, for a search and for the answer. */
-const [ROUGHLY, EXACTLY] = [1e-4, 1e-8];
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
+const [ROUGHLY, EXACTLY] = [1e-3, 1e-8];
+/** Share of the longer side of a bracket at which a golden section looks. */
+const GOLDEN = (3 - Math.sqrt(5)) / 2;
 
 /**
  * The line whose reflection of a polygon (rings, even-odd) onto itself leaves the least symmetric difference, among
@@ -37,7 +43,7 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
   const step = Math.PI / 180;
   const steps = Math.max(1, Math.round(range / step));
   const tried: { angle: number; difference: number }[] = [];
-  const coarse = rings.map(thinned);
+  const coarse = rings.map((ring) => thinned(ring, COARSE_POINTS));
   const room = new Room();
   for (let k = -steps; k <= steps; k++) {
     const angle = around + (k * range) / steps;
@@ -56,13 +62,13 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     )
     .sort((a, b) => a.difference - b.difference)
     .slice(0, 3);
-  // Fewer rows and never fewer points: which points of a ring are kept would depend on where it starts.
+  const fewer = rings.map((ring) => thinned(ring, FOLLOWED_POINTS));
   const followed = rivals(valleys, FOLLOWED).map(({ angle }) =>
-    followValley(rings, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING, room),
+    followValley(fewer, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING, room),
   );
   let best: MirrorLine | undefined;
   for (const { angle } of rivals(followed, RIVALS)) {
-    const found = followValley(rings, angle, 2 * NEAR, SETTLED, FINE_ROWS, SEARCHED, room);
+    const found = settled(rings, angle, room);
     if (best === undefined || found.difference < best.difference) best = found;
   }
   return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED), EXACTLY) };
@@ -89,13 +95,27 @@ function followValley(
 ): MirrorLine {
   const at = (angle: number, tolerance: number) =>
     bestOffset(crossings(rings, angle, rows, apart, room), tolerance);
-  const angle = goldenMinimum((a) => at(a, ROUGHLY).difference, from - reach, from + reach, tolerance);
+  const difference = (angle: number) => at(angle, ROUGHLY).difference;
+  const { at: angle } = lowest(difference, from - reach, from + reach, from, tolerance);
   return { angle, ...at(angle, EXACTLY) };
 }
 
-/** Every so many points of a ring, so that a search costs the same for a dense scan. */
-function thinned(ring: Points2): Points2 {
-  const stride = Math.floor(ring.length / 2 / COARSE_POINTS);
+/**
+ * The line of least difference by all points, near an angle that fewer of them gave: which of a ring's points these are depends on
+ * where it starts, so that it is followed on where the valley turns out to lie farther off.
+ */
+function settled(rings: readonly Points2[], near: number, room: Room): MirrorLine {
+  let from = near;
+  for (let round = 1; ; round++) {
+    const found = followValley(rings, from, ABOUT, SETTLED, FINE_ROWS, SEARCHED, room);
+    if (Math.abs(found.angle - from) < ABOUT - SETTLED || round === MOST_ROUNDS) return found;
+    from = found.angle;
+  }
+}
+
+/** Every so many points of a ring, `most` and fewer than twice as many, so that a search costs the same for a dense one. */
+function thinned(ring: Points2, most: number): Points2 {
+  const stride = Math.floor(ring.length / 2 / most);
   if (stride < 2) return ring;
   const count = Math.floor(ring.length / 2 / stride);
   const out = new Float64Array(2 * count);
@@ -130,49 +150,98 @@ function bestOffset(rows: Rows, tolerance: number): { offset: number; difference
   const at = (share: number): number => rankInPlace(middles, Math.min(count - 1, Math.floor(share * count)));
   const low = at(0.2);
   const high = at(0.8);
-  const offset = high > low ? levelPlace((o) => overlapSlope(rows, o), low, high, tolerance) : at(0.5);
+  const offset = high > low ? levelPlace(new OverlapSlope(rows), low, high, tolerance) : at(0.5);
   return { offset, difference: differenceAt(rows, offset) };
 }
 
-/** How the overlap with the reflection grows as the line moves to the right: area per length. */
-function overlapSlope({ x, start, height }: Rows, offset: number): number {
-  let slope = 0;
-  for (let r = 0; r + 1 < start.length; r++) {
-    const a = start[r];
-    const b = start[r + 1];
-    if (b - a === 2) {
-      const off = x[a] + x[a + 1] - 2 * offset;
-      if (Math.abs(off) < x[a + 1] - x[a]) slope += off > 0 ? height[r] : -height[r];
-      continue;
-    }
-    for (let i = a; i + 1 < b; i += 2) {
-      for (let j = a; j + 1 < b; j += 2) {
-        const left = 2 * offset - x[j + 1];
-        const right = 2 * offset - x[j];
-        if (Math.min(x[i + 1], right) <= Math.max(x[i], left)) continue;
-        // The end of the reflected interval moves, that of the other stays.
-        slope += ((right < x[i + 1] ? 1 : 0) - (left > x[i] ? 1 : 0)) * height[r];
+/** How the overlap with the reflection grows as the line moves to the right: area per length, between offsets that only draw nearer. */
+class OverlapSlope {
+  private readonly rows: Rows;
+  /** Rows whose part in it may still change, and what the others add. */
+  private readonly open: Uint32Array;
+  private count: number;
+  private settled = 0;
+
+  constructor(rows: Rows) {
+    this.rows = rows;
+    this.count = rows.start.length - 1;
+    this.open = new Uint32Array(this.count);
+    for (let r = 0; r < this.count; r++) this.open[r] = r;
+  }
+
+  at(offset: number): number {
+    let slope = this.settled;
+    for (let k = 0; k < this.count; k++) slope += slopeOfRow(this.rows, this.open[k], offset);
+    return 2 * slope;
+  }
+
+  /** From now on only offsets between these are asked for. */
+  within(low: number, high: number): void {
+    const { x, start } = this.rows;
+    let count = 0;
+    for (let k = 0; k < this.count; k++) {
+      const r = this.open[k];
+      const a = start[r];
+      const crossings = start[r + 1] - a;
+      if (crossings === 0) continue;
+      if (crossings === 2) {
+        // It changes where the middle, and either end, of its interval is at the line.
+        const twice = x[a] + x[a + 1];
+        const wide = x[a + 1] - x[a];
+        if (isSteady(twice - 2 * low, twice - 2 * high, wide)) {
+          this.settled += slopeOfRow(this.rows, r, low);
+          continue;
+        }
       }
+      this.open[count++] = r;
+    }
+    this.count = count;
+  }
+}
+
+/** Whether an interval so wide whose middle is twice so far off one line and another meets its reflection alike in all lines between. */
+function isSteady(one: number, other: number, wide: number): boolean {
+  if (other >= wide || one <= -wide) return true;
+  return one < wide && other > -wide && one > 0 === other > 0 && one !== 0 && other !== 0;
+}
+
+/** What one row adds to half of the slope. */
+function slopeOfRow({ x, start, height }: Rows, r: number, offset: number): number {
+  const a = start[r];
+  const b = start[r + 1];
+  if (b - a === 2) {
+    const off = x[a] + x[a + 1] - 2 * offset;
+    return Math.abs(off) < x[a + 1] - x[a] ? (off > 0 ? height[r] : -height[r]) : 0;
+  }
+  let slope = 0;
+  for (let i = a; i + 1 < b; i += 2) {
+    for (let j = a; j + 1 < b; j += 2) {
+      const left = 2 * offset - x[j + 1];
+      const right = 2 * offset - x[j];
+      if (Math.min(x[i + 1], right) <= Math.max(x[i], left)) continue;
+      // The end of the reflected interval moves, that of the other stays.
+      slope += ((right < x[i + 1] ? 1 : 0) - (left > x[i] ? 1 : 0)) * height[r];
     }
   }
-  return 2 * slope;
+  return slope;
 }
 
 /** Where a slope that falls from above 0 to below is 0, to a share of the range: false position with halving (Illinois). */
-function levelPlace(slope: (x: number) => number, low: number, high: number, share: number): number {
+function levelPlace(slope: OverlapSlope, low: number, high: number, share: number): number {
   // Never finer than numbers of this size are.
   const tolerance = Math.max((high - low) * share, 1e-13 * Math.max(Math.abs(low), Math.abs(high)));
   let a = low;
   let b = high;
-  let fa = slope(low);
-  let fb = slope(high);
+  let fa = slope.at(low);
+  let fb = slope.at(high);
   if (fa <= 0) return low;
   if (fb >= 0) return high;
   let last = 0;
   while (b - a > tolerance) {
+    slope.within(a, b);
     // Never nearer to an end than the tolerance, so that the other end follows.
     const c = Math.min(b - tolerance / 2, Math.max(a + tolerance / 2, (a * fb - b * fa) / (fb - fa)));
-    const fc = slope(c);
+    const fc = slope.at(c);
     if (fc === 0) return c;
     if (fc > 0) {
       [a, fa] = [c, fc];
@@ -209,27 +278,77 @@ function differenceAt(rows: Rows, offset: number): number {
   return total > 0 ? 1 - overlap / total : 0;
 }
 
-function goldenMinimum(f: (x: number) => number, low: number, high: number, tolerance: number): number {
+/** A place and the value there. */
+interface Lowest {
+  readonly at: number;
+  readonly value: number;
+}
+
+/**
+ * The least value of a function between two places, its place to `tolerance`, or to FLAT where it is level: parabolas through the
+ * three best places, and golden sections where these do not converge (Brent 1973, chapter 5). The search starts at `first`.
+ */
+function lowest(
+  f: (x: number) => number,
+  low: number,
+  high: number,
+  first: number,
+  tolerance: number,
+): Lowest {
   let a = low;
   let b = high;
-  let c = b - GOLDEN * (b - a);
-  let d = a + GOLDEN * (b - a);
-  let fc = f(c);
-  let fd = f(d);
-  while (b - a > tolerance) {
-    if (fc < fd) {
-      b = d;
-      d = c;
-      fd = fc;
-      c = b - GOLDEN * (b - a);
-      fc = f(c);
+  let best = { at: first, value: f(first) };
+  let second = best;
+  let third = best;
+  let [step, before] = [0, 0];
+  let [left, right] = [Infinity, Infinity];
+  const least = tolerance / 4;
+  while (Math.abs(best.at - (a + b) / 2) > 2 * least - (b - a) / 2) {
+    if (b - a < FLAT && Math.max(left, right) - best.value < LEVEL) break;
+    const middle = (a + b) / 2;
+    const parabola = Math.abs(before) <= least ? undefined : vertex(best, second, third);
+    // A parabola is believed when it leads into the bracket and less far than half of the step before the last.
+    const believed =
+      parabola !== undefined &&
+      Math.abs(parabola) < Math.abs(before / 2) &&
+      best.at + parabola > a &&
+      best.at + parabola < b;
+    if (believed) {
+      before = step;
+      step = parabola;
+      const next = best.at + step;
+      if (next - a < 2 * least || b - next < 2 * least) step = best.at < middle ? least : -least;
     } else {
-      a = c;
-      c = d;
-      fc = fd;
-      d = a + GOLDEN * (b - a);
-      fd = f(d);
+      before = best.at < middle ? b - best.at : a - best.at;
+      step = GOLDEN * before;
+    }
+    const at = best.at + (Math.abs(step) >= least ? step : step > 0 ? least : -least);
+    const tried = { at, value: f(at) };
+    if (tried.value <= best.value) {
+      if (tried.at < best.at) [b, right] = [best.at, best.value];
+      else [a, left] = [best.at, best.value];
+      third = second;
+      second = best;
+      best = tried;
+    } else {
+      if (tried.at < best.at) [a, left] = [tried.at, tried.value];
+      else [b, right] = [tried.at, tried.value];
+      if (tried.value <= second.value || second.at === best.at) {
+        third = second;
+        second = tried;
+      } else if (tried.value <= third.value || third.at === best.at || third.at === second.at) {
+        third = tried;
+      }
     }
   }
-  return (a + b) / 2;
+  return best;
+}
+
+/** How far the vertex of the parabola through three places lies from the first; undefined where they make none. */
+function vertex(one: Lowest, two: Lowest, three: Lowest): number | undefined {
+  const r = (one.at - two.at) * (one.value - three.value);
+  const q = (one.at - three.at) * (one.value - two.value);
+  const p = (one.at - three.at) * q - (one.at - two.at) * r;
+  const bend = 2 * (q - r);
+  return bend === 0 ? undefined : -p / bend;
 }
