@@ -1,11 +1,15 @@
-import { type ClosedLine, distanceBack } from './closedLine.ts';
+import type { ClosedLine } from './closedLine.ts';
 
 /** Local quadratic least squares over arc length about one point of a closed line, over stretches that only grow. */
 export class LocalFit {
   readonly line: ClosedLine;
   readonly value: Float64Array;
   variance = 1;
-  /** The point, and how many points before and after it are counted in. */
+  /** The line with a third of it again before and behind, so that no stretch passes its end. */
+  private readonly before: number;
+  private readonly arc: Float64Array;
+  private readonly channels: readonly Float64Array[];
+  /** The point, and the first and the last that are counted in. */
   private i = 0;
   private first = 0;
   private last = 0;
@@ -17,13 +21,16 @@ export class LocalFit {
     this.line = line;
     this.value = new Float64Array(line.channels.length);
     this.moments = new Float64Array(3 * line.channels.length);
+    this.before = Math.ceil(line.arc.length / 3);
+    this.arc = repeated(line.arc, this.before, line.length);
+    this.channels = line.channels.map((channel) => repeated(channel, this.before, 0));
   }
 
   /** Starts again at point i. */
   begin(i: number): void {
-    this.i = i;
-    this.first = 0;
-    this.last = 0;
+    this.i = i + this.before;
+    this.first = this.i;
+    this.last = this.i;
     this.powers.fill(0);
     this.powers[0] = 1;
     this.moments.fill(0);
@@ -31,73 +38,93 @@ export class LocalFit {
 
   /** Fits points from `back` before to `ahead` after the point, neither less than before. False where there are too few to smooth. */
   at(back: number, ahead: number): boolean {
-    const { arc, length, channels } = this.line;
-    const { i, powers, moments } = this;
-    const n = arc.length;
-    const most = n / 3;
+    const { i, powers, moments, arc } = this;
     const here = arc[i];
-    while (this.first < most) {
-      const j = i - this.first - 1;
-      if ((j >= 0 ? here - arc[j] : distanceBack(arc, length, n, i, this.first + 1)) > back) break;
-      this.add(-++this.first);
-    }
-    while (this.last < most) {
-      const j = i + this.last + 1;
-      if ((j < n ? arc[j] - here : distanceBack(arc, length, n, j % n, this.last + 1)) > ahead) break;
-      this.add(++this.last);
-    }
-    if (this.first + this.last + 1 < 5) return false;
+    let first = this.first;
+    let last = this.last;
+    while (first > i - this.before && here - arc[first - 1] <= back) first--;
+    while (last < i + this.before && arc[last + 1] - here <= ahead) last++;
+    this.add(first, this.first - 1);
+    this.add(this.last + 1, last);
+    this.first = first;
+    this.last = last;
+    if (last - first < 4) return false;
     // Distances as shares of the reach, so that the test of the determinant knows no unit.
-    const scale = Math.max(back, ahead);
-    const square = scale * scale;
+    const share = 1 / Math.max(back, ahead);
+    const square = share * share;
     const s0 = powers[0];
-    const s1 = powers[1] / scale;
-    const s2 = powers[2] / square;
-    const s3 = powers[3] / (square * scale);
-    const s4 = powers[4] / (square * square);
+    const s1 = powers[1] * share;
+    const s2 = powers[2] * square;
+    const s3 = powers[3] * (square * share);
+    const s4 = powers[4] * (square * square);
     // First row of the inverse of the normal matrix: the weights of the fit's value at u = 0.
     const c0 = s2 * s4 - s3 * s3;
     const c1 = s2 * s3 - s1 * s4;
     const c2 = s1 * s3 - s2 * s2;
     const det = s0 * c0 + s1 * c1 + s2 * c2;
     if (!(Math.abs(det) > 1e-12)) return false;
-    for (let d = 0; d < channels.length; d++) {
+    const one = 1 / det;
+    const weight = c1 * share;
+    const bend = c2 * square;
+    for (let d = 0; d < this.channels.length; d++) {
       const k = 3 * d;
       this.value[d] =
-        channels[d][i] +
-        (c0 * moments[k] + (c1 * moments[k + 1]) / scale + (c2 * moments[k + 2]) / square) / det;
+        this.channels[d][i] + (c0 * moments[k] + weight * moments[k + 1] + bend * moments[k + 2]) * one;
     }
-    this.variance = c0 / det;
+    this.variance = c0 * one;
     return true;
   }
 
-  /** Counts in the point k points on. */
-  private add(k: number): void {
-    const { arc, length, channels } = this.line;
-    const { i, powers, moments } = this;
-    const n = arc.length;
-    const at = i + k;
-    const within = at >= 0 && at < n;
-    const u = within ? arc[at] - arc[i] : offset(arc, length, n, i, k, arc[i]);
-    const uu = u * u;
-    powers[0]++;
-    powers[1] += u;
-    powers[2] += uu;
-    powers[3] += uu * u;
-    powers[4] += uu * uu;
-    const j = within ? at : (at + n) % n;
+  /** Counts in some points in a row. */
+  private add(from: number, to: number): void {
+    if (to < from) return;
+    const { i, arc, channels, powers, moments } = this;
+    const here = arc[i];
+    let p1 = powers[1];
+    let p2 = powers[2];
+    let p3 = powers[3];
+    let p4 = powers[4];
+    for (let j = from; j <= to; j++) {
+      const u = arc[j] - here;
+      const uu = u * u;
+      p1 += u;
+      p2 += uu;
+      p3 += uu * u;
+      p4 += uu * uu;
+    }
+    powers[0] += to - from + 1;
+    powers[1] = p1;
+    powers[2] = p2;
+    powers[3] = p3;
+    powers[4] = p4;
     for (let d = 0; d < channels.length; d++) {
-      const value = channels[d][j] - channels[d][i];
-      moments[3 * d] += value;
-      moments[3 * d + 1] += u * value;
-      moments[3 * d + 2] += uu * value;
+      const channel = channels[d];
+      const own = channel[i];
+      let m0 = moments[3 * d];
+      let m1 = moments[3 * d + 1];
+      let m2 = moments[3 * d + 2];
+      for (let j = from; j <= to; j++) {
+        const u = arc[j] - here;
+        const value = channel[j] - own;
+        m0 += value;
+        m1 += u * value;
+        m2 += u * u * value;
+      }
+      moments[3 * d] = m0;
+      moments[3 * d + 1] = m1;
+      moments[3 * d + 2] = m2;
     }
   }
 }
 
-function offset(arc: Float64Array, length: number, n: number, i: number, k: number, here: number): number {
-  const j = i + k;
-  if (j < 0) return arc[j + n] - length - here;
-  if (j >= n) return arc[j - n] + length - here;
-  return arc[j] - here;
+/** Values round a closed line with `more` of them again before and behind, each round `step` higher than the last. */
+function repeated(values: Float64Array, more: number, step: number): Float64Array {
+  const n = values.length;
+  const out = new Float64Array(n + 2 * more);
+  out.set(values, more);
+  for (let k = 0; k < more; k++) {
+    out[k] = values[n - more + k] - step;
+    out[more + n + k] = values[k] + step;
+  }
+  return out;
 }

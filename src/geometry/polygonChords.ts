@@ -95,12 +95,19 @@ function reachAt(index: ChordIndex, y: number, into: Float64Array): boolean {
 
 /** Longest outermost chord. Between the levels of vertices its length is linear in y: exact at one of them. */
 export function greatestChord(index: ChordIndex): Chord {
+  const { rings, minY, rowHeight, rows } = index;
   const ends = new Float64Array(2);
-  let y = index.minY;
+  const widest = widths(index);
+  // Rows in which no chord is as long as one that there is are passed over.
+  let least = 0;
+  const middle = minY + (widest.indexOf(widest.reduce((a, b) => Math.max(a, b))) + 0.5) * rowHeight;
+  if (reachAt(index, middle, ends)) least = ends[1] - ends[0];
+  let y = minY;
   let left = 0;
   let right = 0;
-  for (const ring of index.rings) {
+  for (const ring of rings) {
     for (let i = 1; i < ring.length; i += 2) {
+      if (widest[Math.min(rows - 1, Math.floor((ring[i] - minY) / rowHeight))] < least) continue;
       if (!reachAt(index, ring[i], ends) || ends[1] - ends[0] <= right - left) continue;
       y = ring[i];
       left = ends[0];
@@ -108,4 +115,20 @@ export function greatestChord(index: ChordIndex): Chord {
     }
   }
   return { y, left, right };
+}
+
+/** How far the edges over each row reach from left to right: no chord there is longer. */
+function widths({ rows, starts, edges, ends }: ChordIndex): Float64Array {
+  const out = new Float64Array(rows);
+  for (let row = 0; row < rows; row++) {
+    let left = Infinity;
+    let right = -Infinity;
+    for (let k = starts[row]; k < starts[row + 1]; k++) {
+      const at = 4 * edges[k];
+      left = Math.min(left, ends[at], ends[at + 2]);
+      right = Math.max(right, ends[at], ends[at + 2]);
+    }
+    out[row] = right - left;
+  }
+  return out;
 }

@@ -2,18 +2,12 @@
  * Distance from each cell to the nearest cell of a mask, centre to centre, in cells; 0 in the mask, over a million where it
  * is empty.
  *
- * Exact squared distances by lower envelopes of parabolas, first along columns, then along rows: O(cells)
- * (Felzenszwalb & Huttenlocher 2012).
+ * Exact squared distances, first along columns, where the nearest is the last one passed or the next, then along rows by lower
+ * envelopes of parabolas: O(cells) (Felzenszwalb & Huttenlocher 2012).
  */
 export function distanceTo(mask: Uint8Array, columns: number): Float32Array {
   const rows = mask.length / columns;
-  const squared = new Float64Array(mask.length);
-  const column = createEnvelope(rows);
-  for (let c = 0; c < columns; c++) {
-    for (let r = 0; r < rows; r++) column.line[r] = mask[r * columns + c] ? 0 : FAR;
-    sweep(column);
-    for (let r = 0; r < rows; r++) squared[r * columns + c] = column.line[r];
-  }
+  const squared = squaredAlongColumns(mask, columns);
   const row = createEnvelope(columns);
   const out = new Float32Array(mask.length);
   for (let r = 0; r < rows; r++) {
@@ -22,6 +16,25 @@ export function distanceTo(mask: Uint8Array, columns: number): Float32Array {
     for (let c = 0; c < columns; c++) out[r * columns + c] = Math.sqrt(row.line[c]);
   }
   return out;
+}
+
+/** Squared distance from each cell to the nearest cell of a mask in its column; FAR where there is none. */
+function squaredAlongColumns(mask: Uint8Array, columns: number): Float64Array {
+  const squared = new Float64Array(mask.length);
+  // Rows from the last cell of the mask down each column, and up again.
+  const steps = new Float64Array(columns).fill(Infinity);
+  for (let i = 0, c = 0; i < mask.length; i++) {
+    steps[c] = mask[i] === 0 ? steps[c] + 1 : 0;
+    squared[i] = Math.min(FAR, steps[c] * steps[c]);
+    if (++c === columns) c = 0;
+  }
+  steps.fill(Infinity);
+  for (let i = mask.length - 1, c = columns - 1; i >= 0; i--) {
+    steps[c] = mask[i] === 0 ? steps[c] + 1 : 0;
+    squared[i] = Math.min(squared[i], steps[c] * steps[c]);
+    if (--c < 0) c = columns - 1;
+  }
+  return squared;
 }
 
 /** 1 at cells farther than `reach` from a mask, centre to centre, in cells. */

@@ -5,25 +5,33 @@ export function eachPart(
   neighbours: 4 | 8,
   use: (part: readonly number[]) => void,
 ): void {
-  const steps = [-1, 1, -width, width, -width - 1, -width + 1, width - 1, width + 1].slice(0, neighbours);
-  // Columns that each step goes to the right: none leaves its row.
-  const rights = [-1, 1, 0, 0, -1, 1, -1, 1];
-  const seen = new Uint8Array(mask.length);
-  for (let start = mask.indexOf(1); start >= 0; start = mask.indexOf(1, start + 1)) {
-    if (seen[start] === 1) continue;
+  // 1 on cells that no part has yet.
+  const left = mask.slice();
+  const last = width - 1;
+  for (let start = left.indexOf(1); start >= 0; start = left.indexOf(1, start + 1)) {
     const part = [start];
-    seen[start] = 1;
+    left[start] = 0;
     for (let k = 0; k < part.length; k++) {
-      const at = part[k] % width;
-      for (let s = 0; s < neighbours; s++) {
-        const cell = part[k] + steps[s];
-        if (mask[cell] !== 1 || seen[cell] === 1) continue;
-        const column = at + rights[s];
-        if (column < 0 || column >= width) continue;
-        seen[cell] = 1;
-        part.push(cell);
-      }
+      const at = part[k];
+      const column = at % width;
+      const from = column > 0 ? -1 : 0;
+      const to = column < last ? 1 : 0;
+      take(left, at + from, at + to, part);
+      // Of the rows above and below what is beside the cell, or at its corners too.
+      const aside = neighbours === 8 ? 1 : 0;
+      take(left, at - width + aside * from, at - width + aside * to, part);
+      take(left, at + width + aside * from, at + width + aside * to, part);
     }
     use(part);
+  }
+}
+
+/** Takes those of a few cells in a row that are still there. */
+function take(left: Uint8Array, from: number, to: number, into: number[]): void {
+  if (from < 0 || to >= left.length) return;
+  for (let cell = from; cell <= to; cell++) {
+    if (left[cell] !== 1) continue;
+    left[cell] = 0;
+    into.push(cell);
   }
 }

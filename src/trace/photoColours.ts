@@ -132,14 +132,14 @@ function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: 
     product(numbers, o, offR, offG, offB, towardsR, towardsG, towardsB) /
     product(numbers, o, towardsR, towardsG, towardsB, towardsR, towardsG, towardsB);
   const inside = Math.max(0, Math.min(1, share));
+  const outside = 1 - inside;
   const restR = offR - inside * towardsR;
   const restG = offG - inside * towardsG;
   const restB = offB - inside * towardsB;
+  const fromIn = square(numbers, i, restR, restG, restB);
+  const fromOut = square(numbers, o, restR, restG, restB);
   // Each side brings its own spread by its share.
-  const variance =
-    inside ** 2 / product(numbers, i, restR, restG, restB, restR, restG, restB) +
-    (1 - inside) ** 2 / product(numbers, o, restR, restG, restB, restR, restG, restB);
-  return variance * MIXED > 1;
+  return (inside * inside * fromOut + outside * outside * fromIn) * MIXED >= fromIn * fromOut;
 }
 
 /** Product of two differences of colour in the measure of one side: half the squared distance where they are one. */
@@ -166,9 +166,11 @@ function product(
 
 /** Half the squared distance of a colour from one side's, in standard deviations along each direction of colour. */
 function awayFrom(numbers: Float64Array, at: number, red: number, green: number, blue: number): number {
-  const r = red - numbers[at];
-  const g = green - numbers[at + 1];
-  const b = blue - numbers[at + 2];
+  return square(numbers, at, red - numbers[at], green - numbers[at + 1], blue - numbers[at + 2]);
+}
+
+/** Half the square of a difference of colour in the measure of one side. */
+function square(numbers: Float64Array, at: number, r: number, g: number, b: number): number {
   return (
     r * (numbers[at + 3] * r + numbers[at + 6] * g + numbers[at + 7] * b) +
     g * (numbers[at + 4] * g + numbers[at + 8] * b) +
@@ -250,20 +252,23 @@ function addTile(
   { region: { left, top, width, height, mask }, mixed, picture, fine, ratio, other }: Cells,
 ): void {
   const { rgba } = fine;
+  const x1 = Math.min(width, x0 + TILE);
+  const y1 = Math.min(height, y0 + TILE);
   // Four pixels of each cell, so that grain and fine texture count as what they are for single pixels.
   const first = ratio >> 2;
   const apart = ratio >> 1;
-  for (let y = y0; y < Math.min(height, y0 + TILE); y++) {
-    for (let x = x0; x < Math.min(width, x0 + TILE); x++) {
+  for (let y = y0; y < y1; y++) {
+    const v0 = Math.min(fine.height - 1, (top + y) * ratio + first) * fine.width;
+    const v1 = Math.min(fine.height - 1, (top + y) * ratio + first + apart) * fine.width;
+    for (let x = x0; x < x1; x++) {
       const i = y * width + x;
-      const cell = (top + y) * picture.width + left + x;
       const inside = mask[i] === 1;
-      const unsure = mixed[i] === 1 || (!inside && other !== undefined && other[cell] === 1);
+      const unsure =
+        mixed[i] === 1 ||
+        (!inside && other !== undefined && other[(top + y) * picture.width + left + x] === 1);
       const set = to + ((inside ? SURE_IN : SURE_OUT) + (unsure ? OTHERS : 0)) * SUMS;
       const u0 = Math.min(fine.width - 1, (left + x) * ratio + first);
       const u1 = Math.min(fine.width - 1, (left + x) * ratio + first + apart);
-      const v0 = Math.min(fine.height - 1, (top + y) * ratio + first) * fine.width;
-      const v1 = Math.min(fine.height - 1, (top + y) * ratio + first + apart) * fine.width;
       addFour(sums, set, rgba, 4 * (v0 + u0), 4 * (v0 + u1), 4 * (v1 + u0), 4 * (v1 + u1));
     }
   }

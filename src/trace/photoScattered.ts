@@ -21,22 +21,31 @@ export function wholeness(
   width: number,
   cv: Cv,
 ): number[] {
-  const height = all.length / width;
   const cells = all.slice();
-  const cellsOf = ({ left, top, width: columns, mask }: Region): number[] => {
-    const found: number[] = [];
-    for (let i = mask.indexOf(1); i >= 0; i = mask.indexOf(1, i + 1))
-      found.push((top + Math.floor(i / columns)) * width + left + (i % columns));
-    return found;
-  };
-  const places = regions.map(cellsOf);
-  places.forEach((region, k) => {
-    for (const cell of region) cells[cell] = left[k] ? 0 : 1;
+  regions.forEach((region, k) => {
+    setCells(cells, width, region, left[k] ? 0 : 1);
   });
+  let parts = 0;
+  eachPart(cells, width, 8, ({ length }) => {
+    if (length >= SPECK) parts++;
+  });
+  // So few as there are in most pictures are not scattered, wherever they lie.
+  if (parts < PARTS) return regions.map(() => 1);
+  return sharesOf(regions, cells, left, width, cv);
+}
+
+/** The shares by which of the parts lie near to each other. */
+function sharesOf(
+  regions: readonly Region[],
+  cells: Uint8Array,
+  left: readonly boolean[],
+  width: number,
+  cv: Cv,
+): number[] {
   // Which cluster each cell is in.
   const cluster = new Int32Array(cells.length).fill(-1);
   let clusters = 0;
-  eachPart(changed(cells, width, height, 'MORPH_DILATE', cv, JOINED), width, 8, (part) => {
+  eachPart(changed(cells, width, cells.length / width, 'MORPH_DILATE', cv, JOINED), width, 8, (part) => {
     for (const cell of part) cluster[cell] = clusters;
     clusters++;
   });
@@ -46,9 +55,24 @@ export function wholeness(
     sizes[cluster[part[0]]] += part.length;
     parts[cluster[part[0]]]++;
   });
-  return places.map((region, k) => {
-    if (left[k] || region.length === 0) return 1;
-    const own = cluster[region[0]];
-    return parts[own] < PARTS ? 1 : Math.min(1, region.length / sizes[own]);
+  return regions.map((region, k) => {
+    const first = region.mask.indexOf(1);
+    if (left[k] || first < 0) return 1;
+    const own =
+      cluster[(region.top + Math.floor(first / region.width)) * width + region.left + (first % region.width)];
+    const size = region.mask.reduce((sum, one) => sum + one, 0);
+    return parts[own] < PARTS ? 1 : Math.min(1, size / sizes[own]);
   });
+}
+
+/** Sets the cells of a region in a grid. */
+function setCells(
+  cells: Uint8Array,
+  width: number,
+  { left, top, width: columns, mask }: Region,
+  to: 0 | 1,
+): void {
+  for (let i = mask.indexOf(1); i >= 0; i = mask.indexOf(1, i + 1)) {
+    cells[(top + Math.floor(i / columns)) * width + left + (i % columns)] = to;
+  }
 }

@@ -29,12 +29,21 @@ export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
   const n = ring.length / 2;
   if (n < 8 * ASIDE) return [];
   const sign = outwardSign(ring);
-  const shares = new Float64Array(n);
   const whole = wholePixels(picture);
-  for (let i = 0; i < n; i++) shares[i] = shareAt(ring, i, sign, whole);
-  const usual = rankInPlace(shares.map(Math.abs), Math.floor((1 - FEW) * (n - 1)));
+  // What is ROW points wide shows at one of them whose number ROW divides: only beside such are the others looked at.
+  const shares = new Float64Array(n).fill(NaN);
+  for (let i = 0; i < n; i += ROW) shares[i] = shareAt(ring, i, sign, whole);
+  const sizes = Float64Array.from({ length: Math.ceil(n / ROW) }, (_, k) => Math.abs(shares[ROW * k]));
+  const usual = rankInPlace(sizes, Math.floor((1 - FEW) * (sizes.length - 1)));
   const least = Math.max(SEEN, STANDS * usual);
   const found: Beyond[] = [];
+  for (let i = 0; i < n; i += ROW) {
+    if (shares[i] < least) continue;
+    for (let k = i - APART; k <= i + APART; k++) {
+      const j = (k + n) % n;
+      if (Number.isNaN(shares[j])) shares[j] = shareAt(ring, j, sign, whole);
+    }
+  }
   for (let i = 0; i < n; i++) {
     if (!isPeak(shares, i, least)) continue;
     const reach = reachOf(ring, i, sign, whole);
@@ -45,7 +54,7 @@ export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
 
 /** Whether a point shows most of those about it, and enough of them in a row show enough. */
 function isPeak(shares: Float64Array, at: number, least: number): boolean {
-  if (shares[at] < least) return false;
+  if (!(shares[at] >= least)) return false;
   const n = shares.length;
   let row = 1;
   for (let k = 1; k < ROW && shares[(at + k) % n] >= least; k++) row++;
