@@ -2,6 +2,7 @@ import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureUnit } from '../measures/types.ts';
 import { sameNumber } from './comparedPiece.ts';
 import { FOURIER_NUMBERS, GROUPINGS, type Grouping, type LeanPiece, RING_POINTS } from './lean.ts';
+import type { Rough } from './rough.ts';
 
 /** One measure over a collection, in the order of its pieces. NaN where a piece has none. */
 export interface MeasureColumn {
@@ -11,6 +12,8 @@ export interface MeasureColumn {
   readonly value: Float64Array;
   /** Standard uncertainty. */
   readonly u: Float64Array;
+  /** What the value of a piece is less than, by the piece's place; nothing of the others. */
+  readonly rough: ReadonlyMap<number, Rough>;
 }
 
 /** Many pieces by columns. */
@@ -41,13 +44,15 @@ export function toCollection(pieces: readonly LeanPiece[]): Collection {
     .map(({ id, name, unit }): MeasureColumn => {
       const value = new Float64Array(n).fill(NaN);
       const u = new Float64Array(n).fill(NaN);
+      const rough = new Map<number, Rough>();
       pieces.forEach((piece, i) => {
         const found = piece.values.get(id);
         if (found === undefined) return;
         value[i] = found.value;
         u[i] = found.u;
+        if (found.rough !== undefined) rough.set(i, found.rough);
       });
-      return { id, name, unit, value, u };
+      return { id, name, unit, value, u, rough };
     })
     .filter(({ value }) => value.some(Number.isFinite));
   const rings = new Float32Array(n * RING_POINTS * 2);

@@ -2,6 +2,7 @@ import { crossingsOfColumn, planarCurve, sampleCurve } from '../geometry/curvePl
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pair, SpecimenRecord } from '../record/schema.ts';
+import { type Rough, roughOf } from './rough.ts';
 
 /** Points of an outline kept on each side, tip and base included. */
 export const SIDE_POINTS = 61;
@@ -35,7 +36,10 @@ export interface LeanPiece {
   /** Name of the source's file, without its ending. */
   readonly file: string;
   readonly groups: Readonly<Partial<Record<Grouping, string>>>;
-  readonly values: ReadonlyMap<string, { readonly value: number; readonly u: number }>;
+  readonly values: ReadonlyMap<
+    string,
+    { readonly value: number; readonly u: number; readonly rough?: Rough }
+  >;
   /** RING_POINTS x y pairs, mm, about the centroid of the area, tip up: down the left side from the tip, up the right. */
   readonly ring: Float32Array;
   /** Square root of the outline's area, mm. */
@@ -46,9 +50,11 @@ export interface LeanPiece {
 
 /** The lean part of a record. */
 export function toLean(record: SpecimenRecord, key: string, name: string = nameOf(record)): LeanPiece {
-  const values = new Map<string, { value: number; u: number }>();
-  for (const { id, value, u } of record.measurements) {
-    if (typeof value === 'number') values.set(id, { value, u: u ?? NaN });
+  const values = new Map<string, { value: number; u: number; rough?: Rough }>();
+  for (const measurement of record.measurements) {
+    const { id, value, u } = measurement;
+    const rough = roughOf(measurement);
+    if (typeof value === 'number') values.set(id, { value, u: u ?? NaN, ...(rough && { rough }) });
   }
   const { ring, size } = pairedRing(record.outline.outer);
   const number = record.catalogue.number || undefined;

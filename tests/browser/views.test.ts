@@ -179,8 +179,11 @@ test('further photographs are told apart, measured as on the command line, trace
   await page.waitForSelector('.keep-state[data-state="kept"]');
 
   // Out in one archive, into another browser.
+  await page.getByRole('link', { name: 'Lineup' }).click();
+  await expect.poll(() => page.locator('.long-table tbody tr').first().textContent()).toContain('≈ 14.');
   await page.getByRole('link', { name: 'Drawer' }).click();
   await page.locator('.card').first().waitFor();
+  await expect.poll(() => page.locator('.card-size').first().textContent()).toContain(' × ≈ 14.');
   await page.evaluate(() => {
     const demo = 'section[aria-labelledby="demo-pieces"] .card-out';
     for (const out of document.querySelectorAll<HTMLElement>(demo)) out.click();

@@ -42,6 +42,24 @@ describe('the lean part of a record', () => {
     expect(piece.groups.kind).toBe('scan');
     const length = record.measurements.find(({ id }) => id === 'length');
     expect(piece.values.get('length')).toEqual({ value: length?.value, u: length?.u });
+    const rough = toLean(
+      {
+        ...record,
+        measurements: record.measurements.map((one) =>
+          one.id === 'length'
+            ? { ...one, minimum: true }
+            : one.id === 'width'
+              ? { ...one, estimated: true }
+              : one,
+        ),
+      },
+      'rough',
+    );
+    const { measures } = toCollection([piece, rough]);
+    const marks = (id: string) => [...(measures.find((one) => one.id === id)?.rough ?? [])];
+    expect(marks('length')).toEqual([[1, 'minimum']]);
+    expect(marks('width')).toEqual([[1, 'estimated']]);
+    expect(marks('area')).toEqual([]);
     expect(piece.fourier.every(Number.isFinite)).toBe(true);
   });
 
@@ -130,7 +148,7 @@ test('groups are compared in each measure, and p is corrected for all of them', 
   const random = createRandom(4);
   const column = (shift: number) => {
     const value = Float64Array.from({ length: 40 }, (_, i) => random.normal() + (i < 20 ? 0 : shift));
-    return { id: `m${shift}`, name: '', unit: 'mm' as const, value, u: value };
+    return { id: `m${shift}`, name: '', unit: 'mm' as const, value, u: value, rough: new Map() };
   };
   const [first, second] = [0, 20].map((from) => Int32Array.from({ length: 20 }, (_, i) => from + i));
   const found = compareGroups([column(0), column(2)], first, second, 'holm');

@@ -1,4 +1,5 @@
 import { memo } from 'react';
+import { roughOf } from '../../drawer/rough.ts';
 import type { Warning } from '../../geometry/types.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
@@ -6,7 +7,7 @@ import type { Anew } from '../keep/measured.ts';
 import { numberOf } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
-import { printNumber } from '../words/values.ts';
+import { printNumber, roughSign } from '../words/values.ts';
 import { useWorkbench } from '../workbench.ts';
 
 /** One piece: its picture as it was traced, its number, what to look at, its main numbers, what to beware of. */
@@ -73,20 +74,24 @@ function CardNumbers({ record }: { record: SpecimenRecord }) {
   // A photograph of one face tells no thickness, and nothing that follows from it.
   const known = (id: string): boolean => record.source.kind === 'scan' || numberOf(record, id) !== null;
   const telling = TELLING.filter(([id]) => known(id));
-  const sizes = ['length', 'width', 'thickness'].filter(known).map((id) => numberOf(record, id));
+  const print = (id: string, decimals: number): string => {
+    const value = numberOf(record, id);
+    if (value === null) return '–';
+    const measurement = record.measurements.find((one) => one.id === id);
+    return roughSign(measurement && roughOf(measurement)) + printNumber(value, decimals);
+  };
+  const sizes = ['length', 'width', 'thickness'].filter(known).map((id) => print(id, 1));
   return (
     <>
-      <p className="card-size">
-        {sizes.map((size) => (size === null ? '–' : printNumber(size, 1))).join(' × ')}&#8239;mm
-      </p>
+      <p className="card-size">{sizes.join(' × ')}&#8239;mm</p>
       {telling.length > 0 && (
         <dl className="card-numbers">
           {telling.map(([id, name, decimals, unit]) => {
-            const value = numberOf(record, id);
+            const value = print(id, decimals);
             return (
               <div key={id}>
                 <dt>{name}</dt>
-                <dd>{value === null ? '–' : `${printNumber(value, decimals)}${unit}`}</dd>
+                <dd>{value === '–' ? value : `${value}${unit}`}</dd>
               </div>
             );
           })}

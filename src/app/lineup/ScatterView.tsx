@@ -8,6 +8,7 @@ import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { MeasureSelect } from './MeasureSelect.tsx';
 import { markRadius, marksPath } from './marks.ts';
+import { roughWords } from './roughWords.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const [WIDTH, HEIGHT] = [960, 520];
@@ -64,7 +65,7 @@ export function ScatterView({ collection }: { collection: Collection }) {
         label={`${up.name} against ${across.name}`}
         width={WIDTH}
         height={HEIGHT}
-        caption={`${up.name} against ${across.name} of ${shown} of ${collection.keys.length} pieces.${bars ? ' Bars: one standard uncertainty to either side.' : ''}`}
+        caption={`${up.name} against ${across.name} of ${shown} of ${collection.keys.length} pieces.${roughWords([across, up])}${bars ? ' Bars: one standard uncertainty to either side.' : ''}`}
         spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}

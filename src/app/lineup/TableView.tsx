@@ -1,6 +1,8 @@
 import { type CSSProperties, useMemo, useRef, useState } from 'react';
-import type { Collection } from '../../drawer/collection.ts';
+import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
+import type { Rough } from '../../drawer/rough.ts';
 import { useSize } from '../bench/useSize.ts';
+import { roughSign } from '../words/values.ts';
 import { usePieces } from '../workbench.ts';
 import { axisName } from './Axes.tsx';
 import { short } from './DistributionView.tsx';
@@ -42,10 +44,11 @@ export function TableView({ collection }: { collection: Collection }) {
           onClick={() =>
             downloadCsv(
               'lineup',
-              ['piece', ...shown.flatMap(({ id }) => [id, `u ${id}`])],
+              ['piece', ...shown.flatMap(({ id }) => [id, `u ${id}`]), 'minimum', 'estimated'],
               Array.from(rows, (i) => [
                 collection.names[i],
                 ...shown.flatMap(({ value, u }) => [value[i], u[i]]),
+                ...(['minimum', 'estimated'] as const).map((kind) => roughIds(shown, i, kind)),
               ]),
             )
           }
@@ -96,8 +99,8 @@ export function TableView({ collection }: { collection: Collection }) {
                       {collection.groups.kind?.[i] === 'photo' && <span className="soft">photo</span>}
                     </label>
                   </th>
-                  {shown.map(({ id, value }) => (
-                    <td key={id}>{short(value[i])}</td>
+                  {shown.map(({ id, value, rough }) => (
+                    <td key={id}>{roughSign(rough.get(i)) + short(value[i])}</td>
                   ))}
                 </tr>
               );
@@ -108,6 +111,11 @@ export function TableView({ collection }: { collection: Collection }) {
       </section>
     </>
   );
+}
+
+/** Which of the columns have such a value of a piece, parted by spaces. */
+function roughIds(columns: readonly MeasureColumn[], piece: number, kind: Rough): string {
+  return columns.flatMap(({ id, rough }) => (rough.get(piece) === kind ? [id] : [])).join(' ');
 }
 
 /** CSS pixels, whole ones, so that rows add up to what stands for those that are not there. */

@@ -1,3 +1,4 @@
+import { type Rough, roughOf } from '../../drawer/rough.ts';
 import type { Measurement, MeasureUnit } from '../../measures/types.ts';
 import { UNIT_SIGNS } from '../../measures/unitSigns.ts';
 import { printMeasured } from '../../record/rounding.ts';
@@ -25,15 +26,21 @@ export interface Printed {
   readonly spoken: string;
 }
 
+/** Stands before a value that is less than one taken from the whole surface. */
+export function roughSign(rough: Rough | undefined): string {
+  return rough === undefined ? '' : rough === 'minimum' ? '≥ ' : '≈ ';
+}
+
 /** A measurement as it is shown: true minus, groups of three, value and u to the same place. */
-export function printMeasurement({ value, u, unit, minimum, estimated }: Measurement): Printed | null {
+export function printMeasurement(measurement: Measurement): Printed | null {
+  const { value, u, unit, minimum, estimated } = measurement;
   if (value === null) return null;
   if (typeof value === 'string') return { value, u: '', unit: '', spoken: value };
   const printed = u !== undefined && u > 0 && unit !== 'count' ? printMeasured(value, u) : printBare(value);
-  const least = minimum ? '≥ ' : estimated ? '≈ ' : '';
+  const rough = roughOf(measurement);
   const spokenU = printed.u === '' ? '' : ` plus or minus ${printed.u}`;
   return {
-    value: least + typeset(printed.value),
+    value: roughSign(rough) + typeset(printed.value),
     u: typeset(printed.u),
     unit: UNIT_SIGNS[unit],
     spoken:

@@ -1,7 +1,8 @@
+import { roughOf } from '../../../drawer/rough.ts';
 import { unitSlip } from '../../../drawer/unitSlip.ts';
 import { HAND_READINGS, type HandReadings } from '../../state/handReadings.ts';
 import type { Piece } from '../../state/pieces.ts';
-import { printNumber } from '../../words/values.ts';
+import { printNumber, roughSign } from '../../words/values.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 
 const NAMES = { length: 'Length', width: 'Width', thickness: 'Thickness' } as const;
@@ -19,6 +20,10 @@ export function HandReadingsTable({ piece }: { piece: Piece }) {
   const computed = (id: string): number | undefined => {
     const value = record?.measurements.find((measurement) => measurement.id === id)?.value;
     return typeof value === 'number' ? value : undefined;
+  };
+  const signOf = (id: string): string => {
+    const measurement = record?.measurements.find((one) => one.id === id);
+    return roughSign(measurement && roughOf(measurement));
   };
   const pairs = HAND_READINGS.flatMap((id): (readonly [number, number])[] => {
     const [read, found] = [hand[id], computed(id)];
@@ -50,7 +55,7 @@ export function HandReadingsTable({ piece }: { piece: Piece }) {
                     onRead={(value) => write({ [id]: value })}
                   />
                 </td>
-                <td>{found === undefined ? '–' : printNumber(found, 2)}</td>
+                <td>{found === undefined ? '–' : signOf(id) + printNumber(found, 2)}</td>
                 <td>
                   {read === undefined || found === undefined
                     ? '–'
