@@ -4,7 +4,7 @@ export interface Tem {
   readonly tem: number;
   /** TEM over the mean of all measurements, percent. */
   readonly percent: number;
-  /** Coefficient of reliability: 1 − TEM² over the variance of all measurements. */
+  /** Coefficient of reliability: 1 − TEM² over the variance of all measurements. NaN for a single piece: nothing varies but the measuring. */
   readonly reliability: number;
   readonly mean: number;
   /** Pieces with at least two measurements, and measurements of those. */
@@ -31,7 +31,7 @@ export function technicalError(rows: readonly ArrayLike<number>[]): Tem {
   return {
     tem,
     percent: (100 * tem) / Math.abs(grand),
-    reliability: 1 - variance / total,
+    reliability: repeated.length < 2 ? NaN : 1 - variance / total,
     mean: grand,
     pieces: repeated.length,
     measurements: all.length,

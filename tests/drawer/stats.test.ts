@@ -96,6 +96,9 @@ describe('technical error of measurement', () => {
     expect(found.measurements).toBe(5);
     expect(found.tem).toBeCloseTo(Math.sqrt((0.5 + 0.5) / 3), 12);
     expect(technicalError([[1], [2]]).tem).toBeNaN();
+    // Of one piece nothing varies but the measuring: how much of the spread that is, it can't tell.
+    expect(technicalError([[10, 11], [20]]).reliability).toBeNaN();
+    expect(found.reliability).toBeGreaterThan(0.99);
   });
 });
 

@@ -3,7 +3,7 @@ import { useMemo } from 'react';
 import type { RepeatMeasure } from '../../drawer/repeatTypes.ts';
 import { Axes, axisName, roomy } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
-import { short } from './DistributionView.tsx';
+import { short, shortWithUnit } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import { markRadius, marksPath } from './marks.ts';
 
@@ -27,7 +27,7 @@ export function DeviationChart({ measure }: { measure: RepeatMeasure }) {
       label={`Readings of ${name} less the mean of their piece`}
       width={WIDTH}
       height={HEIGHT}
-      caption={`${name}: each reading less the mean of its piece, over that mean. Band: one technical error of measurement (TEM ${short(all.tem)}, ${short(all.percent)} % of the mean) to either side (Ulijaszek & Kerr 1999).`}
+      caption={`${name}: each reading less the mean of its piece, over that mean. Band: one technical error of measurement (TEM ${shortWithUnit(all.tem, unit)}, ${short(all.percent)} % of the mean) to either side (Ulijaszek & Kerr 1999).`}
       spotsOf={null}
       picked={NONE}
       onPick={() => undefined}

@@ -3,13 +3,15 @@ import { type ScaleLinear, scaleLinear } from 'd3-scale';
 import { useCallback, useMemo } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
 import { QUARTILES, type Summary, summarise } from '../../drawer/statsSummary.ts';
-import { printNumber } from '../words/values.ts';
+import type { MeasureUnit } from '../../measures/types.ts';
+import { printNumber, unitSign } from '../words/values.ts';
 import { axisName, LevelAxis, roomy } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { MeasureSelect } from './MeasureSelect.tsx';
 import { ticksPath } from './marks.ts';
+import { roughWords } from './roughWords.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
@@ -78,7 +80,7 @@ export function DistributionView({ collection }: { collection: Collection }) {
         label={`Distribution of ${measure.name}`}
         width={WIDTH}
         height={height}
-        caption={`${measure.name}: bars count pieces; the box holds the middle half with the median as its line; every piece is a tick. ${QUARTILES}`}
+        caption={`${measure.name}: bars count pieces; the box holds the middle half with the median as its line; every piece is a tick.${roughWords([measure])} ${QUARTILES}`}
         spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}
@@ -210,4 +212,10 @@ export function short(value: number): string {
   if (Number.isInteger(value)) return printNumber(value, 0);
   const decimals = Math.max(0, 3 - Math.floor(Math.log10(Math.abs(value))));
   return printNumber(value, Math.min(6, decimals));
+}
+
+/** The same with its unit. */
+export function shortWithUnit(value: number, unit: MeasureUnit): string {
+  const sign = unitSign(unit);
+  return `${short(value)}${sign === '' || sign === '°' ? '' : '\u202f'}${sign}`;
 }

@@ -6,7 +6,7 @@ import { FileButton } from '../frame/FileButton.tsx';
 import { saveFile } from '../save.ts';
 import { AgreementChart } from './AgreementChart.tsx';
 import { axisName } from './Axes.tsx';
-import { short } from './DistributionView.tsx';
+import { short, shortWithUnit } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import { Headings, measureName, RowButton, SaveFiles } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
@@ -157,7 +157,7 @@ function HandChart({ one }: { one: HandMeasure }) {
       limits={limits}
       across={axisName('Mean of hand and computed', unit)}
       up={axisName('Hand less computed', unit)}
-      caption={`${name}, hand less computed, over the mean of both, of ${limits.n} ${limits.n === 1 ? 'piece' : 'pieces'}${limits.n > 1 ? `: bias ${short(limits.bias)}, 95 % limits of agreement ${short(limits.lower)} to ${short(limits.upper)}; bars at the side are 95 % intervals of the three (Bland & Altman 1986)` : ''}.${apart > 0 ? ` ${apart} with a likely unit error left out.` : ''}`}
+      caption={`${name}, hand less computed, over the mean of both, of ${limits.n} ${limits.n === 1 ? 'piece' : 'pieces'}${limits.n > 1 ? `: bias ${shortWithUnit(limits.bias, unit)}, 95 % limits of agreement ${shortWithUnit(limits.lower, unit)} to ${shortWithUnit(limits.upper, unit)}; bars at the side are 95 % intervals of the three (Bland & Altman 1986)` : ''}.${apart > 0 ? ` ${apart} with a likely unit error left out.` : ''}`}
       onPick={lineup.pick}
       onCsv={() =>
         downloadCsv(

@@ -15,7 +15,7 @@ import { saveFile } from '../save.ts';
 import { AgreementChart } from './AgreementChart.tsx';
 import { axisName } from './Axes.tsx';
 import { DeviationChart } from './DeviationChart.tsx';
-import { short } from './DistributionView.tsx';
+import { shortWithUnit } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import { RepeatChart } from './RepeatChart.tsx';
 import { RepeatTable } from './RepeatTable.tsx';
@@ -172,7 +172,7 @@ function PairChart({ measure: { id, name, unit }, pair, set }: PairChartProps) {
       limits={limits}
       across={axisName('Mean of both', unit)}
       up={axisName(`${second} less ${first}`, unit)}
-      caption={`${name}, ${second} less ${first}, over the mean of both, of ${count(limits.n, 'piece')}: bias ${short(limits.bias)}, 95 % limits of agreement ${short(limits.lower)} to ${short(limits.upper)}; bars at the side are 95 % intervals of the three (Bland & Altman 1986).`}
+      caption={`${name}, ${second} less ${first}, over the mean of both, of ${count(limits.n, 'piece')}: bias ${shortWithUnit(limits.bias, unit)}, 95 % limits of agreement ${shortWithUnit(limits.lower, unit)} to ${shortWithUnit(limits.upper, unit)}; bars at the side are 95 % intervals of the three (Bland & Altman 1986).`}
       onPick={(piece) => lineup.pickOnly(set.keys[set.pieces.indexOf(piece)] ?? [])}
       onCsv={() =>
         downloadCsv(
