@@ -1,4 +1,4 @@
-import { useDeferredValue, useEffect, useSyncExternalStore } from 'react';
+import { useDeferredValue, useEffect, useLayoutEffect, useRef, useSyncExternalStore } from 'react';
 import { Bench } from './bench/Bench.tsx';
 import { Drawer } from './drawer/Drawer.tsx';
 import { DropAnywhere } from './frame/DropAnywhere.tsx';
@@ -49,6 +49,8 @@ export function App({ lineup, plate }: AppProps) {
     }
   }, [pieceId, queue, pieces, bench]);
 
+  useStartAtTop(route, pieceId);
+
   return (
     <DropAnywhere>
       <TopBar route={route} />
@@ -64,6 +66,19 @@ export function App({ lineup, plate }: AppProps) {
       <GuidedLook />
     </DropAnywhere>
   );
+}
+
+/** A place begins at its top, except the drawer, which one finds again as it was left. */
+function useStartAtTop({ place }: Route, pieceId: string | null): void {
+  const { drawerPlace } = useWorkbench();
+  const here = `${place} ${pieceId}`;
+  const left = useRef(here);
+  useLayoutEffect(() => {
+    // What the browser itself finds again after a reload is left as it is.
+    if (left.current === here) return;
+    left.current = here;
+    window.scrollTo(0, place === 'drawer' ? drawerPlace.scrolledTo : 0);
+  }, [here, place, drawerPlace]);
 }
 
 function onHash(listener: () => void): () => void {

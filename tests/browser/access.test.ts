@@ -119,5 +119,16 @@ test('at twice the size, as the browser zooms, nothing sticks out sideways and a
     // A view of less is nothing to work with.
     for (const height of panels) expect(height, place).toBeGreaterThan(100);
   }
+  // The page itself scrolls here: a piece begins at its top, and the drawer is found as it was left.
+  await page.goto(`${workbench.origin}/#/drawer`);
+  const card = page.locator('.card a', { hasText: 'Small notched point' });
+  await card.scrollIntoViewIfNeeded();
+  const scrolled = await page.evaluate(() => window.scrollY);
+  expect(scrolled).toBeGreaterThan(300);
+  await card.click();
+  await untilMeasured(page);
+  expect(await page.evaluate(() => window.scrollY)).toBe(0);
+  await page.getByRole('link', { name: 'Drawer' }).click();
+  await expect.poll(() => page.evaluate(() => window.scrollY)).toBe(scrolled);
   await visit.close();
 });
