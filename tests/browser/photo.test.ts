@@ -163,6 +163,13 @@ async function correct(page: Page): Promise<void> {
   await page.getByText('parts the piece in two. It was left out.').waitFor();
   await page.waitForSelector('.bench[data-phase="ready"]');
   await expect.poll(() => page.getByText('3 corrections').count()).toBe(1);
+  await page.locator('.photo-fill').focus();
+  await page.keyboard.press('Control+z');
+  await expect.poll(() => page.getByText('2 corrections').count()).toBe(1);
+  await untilMeasured(page);
+  await page.keyboard.press('Control+Shift+z');
+  await expect.poll(() => page.getByText('3 corrections').count()).toBe(1);
+  await untilMeasured(page);
   for (let k = 0; k < 3; k++) {
     await page.getByRole('button', { name: 'Undo', exact: true }).click();
     await untilMeasured(page);

@@ -26,13 +26,20 @@ export function Bench() {
   const handCheck = useBench((state) => state.handCheck);
   const { bench } = useWorkbench();
   useEffect(() => {
-    const letGo = ({ key }: KeyboardEvent): void => {
-      if (key !== 'Escape') return;
-      bench.takeUp(null);
-      bench.hide();
+    const onKey = (event: KeyboardEvent): void => {
+      if (event.key === 'Escape') {
+        bench.takeUp(null);
+        bench.hide();
+        return;
+      }
+      const step = stepOf(event);
+      // A field that is written in takes back its own letters, and who measures by hand sees nothing of the settings.
+      if (step === null || isWrittenIn(event.target) || bench.getState().handCheck !== null) return;
+      event.preventDefault();
+      bench[step]();
     };
-    window.addEventListener('keydown', letGo);
-    return () => window.removeEventListener('keydown', letGo);
+    window.addEventListener('keydown', onKey);
+    return () => window.removeEventListener('keydown', onKey);
   }, [bench]);
   if (piece !== null && photograph !== null) return <PhotoBench />;
   if (piece === null || (surface === null && found === null)) return <Waiting />;
@@ -69,4 +76,17 @@ export function Bench() {
       {measured !== null && <Ledger record={measured.record} piece={piece.id} />}
     </div>
   );
+}
+
+/** Ctrl (on a Mac ⌘) and Z go a step back, with Shift, or Ctrl and Y, a step forth. */
+function stepOf({ key, ctrlKey, metaKey, altKey, shiftKey }: KeyboardEvent): 'undo' | 'redo' | null {
+  if (altKey || ctrlKey === metaKey) return null;
+  const letter = key.toLowerCase();
+  if (letter === 'z') return shiftKey ? 'redo' : 'undo';
+  return letter === 'y' && ctrlKey ? 'redo' : null;
+}
+
+function isWrittenIn(target: EventTarget | null): boolean {
+  if (target instanceof HTMLTextAreaElement) return true;
+  return target instanceof HTMLInputElement && target.type !== 'checkbox';
 }

@@ -78,6 +78,8 @@ export function HistoryButtons() {
         type="button"
         className="button"
         disabled={history.past.length === 0}
+        title="Ctrl+Z"
+        aria-keyshortcuts="Control+Z Meta+Z"
         onClick={() => bench.undo()}
       >
         Undo
@@ -86,6 +88,8 @@ export function HistoryButtons() {
         type="button"
         className="button"
         disabled={history.future.length === 0}
+        title="Ctrl+Shift+Z"
+        aria-keyshortcuts="Control+Shift+Z Meta+Shift+Z"
         onClick={() => bench.redo()}
       >
         Redo
