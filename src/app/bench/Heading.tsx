@@ -130,7 +130,9 @@ function MainNumbers({ record }: { record: SpecimenRecord }) {
           <dt>{name}</dt>
           <dd>
             <span className="main-value">{printed.value}</span>
-            {printed.unit !== '' && <span className="main-unit">{printed.unit}</span>}
+            {printed.unit !== '' && (
+              <span className={printed.unit === '°' ? 'main-degrees' : 'main-unit'}>{printed.unit}</span>
+            )}
             {printed.u !== '' && <span className="main-u">± {printed.u}</span>}
           </dd>
         </div>

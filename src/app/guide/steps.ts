@@ -25,7 +25,7 @@ export const STEPS: readonly Step[] = [
     target: '[aria-labelledby="demo-pieces"] .cards',
     title: 'The drawer',
     words:
-      'Every piece has a card: its Face A, length × width × thickness, and what to beware of. These nine are invented, so that their true measures are known.',
+      'Every piece has a card: its Face A, length × width × thickness, and what to beware of. Those here are invented, so that their true measures are known.',
     tryIt: 'Order the drawer by mean edge angle: early work stands at one end, finished work at the other.',
     corner: 'right',
   },
@@ -104,7 +104,7 @@ export const STEPS: readonly Step[] = [
     target: '.drawer-ways',
     title: 'Your own pieces',
     words:
-      'Drop scans anywhere, one or many. They are measured and kept on this computer alone; nothing is sent anywhere. Export the drawer from time to time: it is your copy.',
+      'Drop scans or photographs with a scale anywhere, one or many. They are measured and kept on this computer alone; nothing is sent anywhere. Export the drawer from time to time: it is your copy.',
     corner: 'right',
   },
 ];

@@ -109,7 +109,7 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
         </label>
         {(method === 'mat' || (method === 'auto' && scale?.evidence.kind === 'mat')) && (
           <LengthField
-            label="100 mm bar on the mat, mm"
+            label="Mat’s 100 mm bar measures, mm"
             value={told.printedBar}
             onSettled={(printedBar) => change({ printedBar })}
           />
