@@ -1,9 +1,16 @@
-import type { Model } from '../trace/types.ts';
+import { chordAt } from '../geometry/polygonChords.ts';
+import type { EdgeOn, Model, ViewQuality } from '../trace/types.ts';
 import { outlineComponents } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
 import { SECTION_STATIONS } from './sectionCuts.ts';
-import type { Series, Value } from './types.ts';
+import { shiftError } from './shiftError.ts';
+import type { Components, Series, Value } from './types.ts';
 import { ratio } from './values.ts';
+
+/** A piece that is stood up by eye leans by about this much, radians (practice). */
+const LEANS = (3 * Math.PI) / 180;
+/** The direction of the length axis in a silhouette seen edge-on is known to this much, radians (practice). */
+const TURNS = Math.PI / 180;
 
 /**
  * What an edge-on silhouette tells of the thickness, by the ids of the catalogue. A silhouette shows the whole extent
@@ -13,33 +20,55 @@ import { ratio } from './values.ts';
 export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   const { edgeOn, quality, length } = model;
   if (edgeOn === undefined) return endOnValues(model, plan);
-  const components = outlineComponents(quality, Math.SQRT2);
-  const { y, faceA, faceB } = edgeOn;
+  const { y, faceA, faceB, apart, station: stray } = edgeOn;
+  const last = y.length - 1;
   const heights = faceA.map((top, k) => top - faceB[k]);
   const at = heights.reduce((best, height, k) => (height > heights[best] ? k : best), 0);
-  const thick: Value = { value: heights[at], components, estimated: true };
-  const box = Math.max(...faceA) - Math.min(...faceB);
-  const width: Value = { value: plan.greatest.right - plan.greatest.left, components };
-  const long: Value = { value: length, components };
-  const both: Value = { value: length + plan.greatest.right - plan.greatest.left, components };
+  const widest = plan.greatest.right - plan.greatest.left;
+  const own = outlineComponents(quality, Math.SQRT2);
+  const width: Value = { value: widest, components: own };
+  const long: Value = { value: length, components: own };
+  const both: Value = { value: length + widest, components: own };
+  const thick: Value = {
+    ...thicknessOf(heights[at], widest, edgeOn.quality, apart?.thickness[at]),
+    estimated: true,
+  };
+  const box = boxOf(edgeOn, 0);
+  const boxed = thicknessOf(box, widest, edgeOn.quality, apart?.thickness[at]);
+  const turned = shiftError((turn) => boxOf(edgeOn, turn), TURNS);
   const estimated = (value: Value): Value => ({ ...value, estimated: true });
   const atStation = (station: number): Value => {
-    const k = Math.round((station / 100) * (y.length - 1));
-    return { value: heights[k], components, estimated: true };
+    const k = Math.round((station / 100) * last);
+    const chord = chordAt(plan.chords, Math.min(length * (1 - 1e-6), y[k]));
+    const across = chord === null ? widest : chord.right - chord.left;
+    const along = shiftError((shift) => heightAt(heights, k + (shift / length) * last), stray);
+    return {
+      ...withMore(thicknessOf(heights[k], across, edgeOn.quality, apart?.thickness[k]), along),
+      estimated: true,
+    };
   };
+  const middles = faceA.map((top, k) => Math.abs(top + faceB[k]) / 2);
+  const bent = middles.reduce((best, v, k) => (v > middles[best] ? k : best), 0);
   const values: Record<string, Value> = {
     thickness: thick,
     'thickness.station': {
       value: (100 * y[at]) / length,
-      components: { resolution: (100 * 2 * quality.meanEdge) / length },
+      components: {
+        resolution: (100 * 2 * edgeOn.quality.pixel) / length,
+        tracing: (100 * stray) / length,
+      },
       estimated: true,
     },
-    'thickness.box': { value: box, components },
+    'thickness.box': withMore(boxed, turned),
     'width.thickness': estimated(ratio(width, thick)),
     'bow.profile': {
-      value: Math.max(...faceA.map((top, k) => Math.abs(top + faceB[k]) / 2)),
-      components: outlineComponents(quality, Math.sqrt(1.5)),
+      value: middles[bent],
+      components: {
+        ...outlineComponents(asScan(edgeOn.quality), Math.sqrt(1.5)),
+        tracing: Math.hypot(middles[bent] * edgeOn.quality.scale, apart?.middle[bent] ?? 0),
+      },
       estimated: true,
+      ownScale: true,
     },
     'roe.thb': estimated(ratio(thick, width)),
     'roe.t1l': estimated(ratio(atStation(80), long)),
@@ -50,18 +79,63 @@ export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   return values;
 }
 
+/** A view's own quality as that of a line. */
+function asScan({ pixel, noise, tracing }: ViewQuality): Model['quality'] {
+  return { meanEdge: pixel, noise, ...(tracing > 0 ? { tracing } : {}) };
+}
+
+/**
+ * A thickness read off a silhouette, with what is not known of it: the two edges, the scale of that picture, half of what two
+ * views differ by, and that a piece `across` mm wide stood up by eye leans, which shows some of its width: as of an ellipse.
+ */
+function thicknessOf(value: number, across: number, quality: ViewQuality, apart = 0): Value {
+  const slant = value > 0 ? across / value : 1;
+  const leans = value * Math.abs(Math.hypot(Math.cos(LEANS), slant * Math.sin(LEANS)) - 1);
+  return {
+    value,
+    components: {
+      ...outlineComponents(asScan(quality), Math.SQRT2),
+      tracing: Math.hypot(value * quality.scale, apart, leans),
+    },
+    ownScale: true,
+  };
+}
+
+function withMore(value: Value, tracing: number): Value {
+  const components: Components = { ...value.components };
+  return { ...value, components: { ...components, tracing: Math.hypot(components.tracing ?? 0, tracing) } };
+}
+
+/** The whole extent across an axis turned a little. */
+function boxOf({ y, faceA, faceB }: EdgeOn, turn: number): number {
+  let [top, bottom] = [-Infinity, Infinity];
+  for (let k = 0; k < y.length; k++) {
+    top = Math.max(top, faceA[k] + turn * y[k]);
+    bottom = Math.min(bottom, faceB[k] + turn * y[k]);
+  }
+  return top - bottom;
+}
+
+/** Heights between stations, straight; those of the ends beyond them. */
+function heightAt(heights: Float64Array, place: number): number {
+  const within = Math.min(heights.length - 1, Math.max(0, place));
+  const k = Math.min(heights.length - 2, Math.floor(within));
+  return heights[k] + (within - k) * (heights[k + 1] - heights[k]);
+}
+
 /** What a silhouette seen from the tip alone tells: the piece is nowhere thicker than it is as a whole. */
 function endOnValues({ endOn, quality, length }: Model, plan: Plan): Record<string, Value> {
   if (endOn === undefined) return {};
   const components = outlineComponents(quality, Math.SQRT2);
-  const thick: Value = { value: endOn.thickness, components, estimated: true };
+  const box = thicknessOf(endOn.thickness, length, endOn.quality);
+  const thick: Value = { ...box, estimated: true };
   const widest = plan.greatest.right - plan.greatest.left;
   const width: Value = { value: widest, components };
   const both: Value = { value: length + widest, components };
   const estimated = (value: Value): Value => ({ ...value, estimated: true });
   return {
     thickness: thick,
-    'thickness.box': { value: endOn.thickness, components },
+    'thickness.box': box,
     'width.thickness': estimated(ratio(width, thick)),
     'roe.thb': estimated(ratio(thick, width)),
     'bordes.me': estimated(ratio(width, thick)),

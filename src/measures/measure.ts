@@ -110,7 +110,7 @@ interface SharedParts {
 
 function finish(
   row: MeasureRow,
-  value: Value,
+  { ownScale, ...value }: Value,
   model: Model,
   { error, spread, hand, sway, rounding }: SharedParts,
 ): Measurement {
@@ -122,7 +122,7 @@ function finish(
   const components: Components = { ...value.components };
   const orientation = error.get(row.id) ?? 0;
   if (orientation > 0) components.orientation = orientation;
-  if (model.scaleUncertainty > 0 && row.power > 0) {
+  if (ownScale !== true && model.scaleUncertainty > 0 && row.power > 0) {
     components.scale = Math.abs(value.value) * row.power * model.scaleUncertainty;
   }
   const drawn = hand.get(row.id) ?? 0;

@@ -59,6 +59,8 @@ export interface Value {
   readonly minimum?: true;
   /** From silhouettes, not from the surface itself. */
   readonly estimated?: true;
+  /** What its scale is not known to is among its components: it is of another picture than the outline. */
+  readonly ownScale?: true;
   /** Along an edge that was traced by hand in an edge-on photograph. */
   readonly byHand?: true;
   readonly reason?: string;

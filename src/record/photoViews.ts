@@ -10,7 +10,7 @@ import { wireThrough } from '../trace/liveWire.ts';
 import { drawnShare } from '../trace/photoCorrections.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
-import { chosenPiece, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
+import { chosenPiece, qualityOf, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
 import {
   type EdgeLine,
   type EdgeOn,
@@ -76,6 +76,8 @@ const SHARED = [
   'cameraDistance',
   'thickness',
 ] as const satisfies readonly (keyof PhotoSettings)[];
+/** How high the outline of a silhouette stands of its width edge-on, and of its length from the tip: half, ± these shares (practice). */
+const [HALF_WIDTH_U, HALF_LENGTH_U] = [0.1, 0.15];
 /** How far the length axis is drawn past both ends, share of the length. */
 export const PAST = 0.06;
 
@@ -178,7 +180,7 @@ export async function addViews(
       warnings.push(...drawnInView(other.place), ...other.warnings);
     } else {
       const flip = photo.flipEdgeOn === true;
-      const other = await inView(name, () => addEdge(traced.model, view, name, settings, trace, flip));
+      const other = await inView(name, () => addEdge(traced, view, name, settings, trace, flip));
       edges.push(other.edgeOn);
       if (other.line !== undefined) lines[name] = other.line;
       kept.push(facts);
@@ -233,7 +235,8 @@ function addTip(
   const height = length / 2;
   const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
   const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
-  const { endOn, axis, warnings } = traceEndOn(ring, width, PAST);
+  const quality = qualityOf(piece, scale, height, HALF_LENGTH_U * length);
+  const { endOn, axis, warnings } = traceEndOn(ring, width, PAST, quality);
   return { endOn, place: { view: 'tip', piece, axis, height }, warnings };
 }
 
@@ -297,7 +300,7 @@ interface AddedEdge {
 }
 
 function addEdge(
-  { midline, length }: TracedPhoto['model'],
+  { model: { midline, length }, tipward }: TracedPhoto,
   { scale, candidates, wire }: SeenView,
   view: 'left' | 'right',
   settings: PhotoSettings,
@@ -307,7 +310,11 @@ function addEdge(
   // Edge-on the silhouette stands half a width over the plane.
   const height = (Math.max(...midline.rightX) - Math.min(...midline.leftX)) / 2;
   const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
-  const { edgeOn, frame, warnings } = traceEdgeOn(ring, view, length, stations, flip);
+  const { edgeOn, frame, warnings } = traceEdgeOn(ring, view, length, stations, {
+    flip,
+    tipward: inPlane(tipward, piece.ring, scale),
+    quality: qualityOf(piece, scale, height, 2 * HALF_WIDTH_U * height),
+  });
   const place = { view, piece, axis: edgeOnAxis(frame, PAST), height };
   if (wire === undefined) return { edgeOn, line: undefined, place, warnings };
   // The edge that faces the camera stands a whole width over the plane.
@@ -324,6 +331,18 @@ function addEdge(
     place: { ...place, wire },
     warnings: [...warnings, ...shortLine(view, points, length)],
   };
+}
+
+/** A direction of a picture in the plane of its scale, by what it is where a ring lies. */
+function inPlane(
+  [dx, dy]: readonly [x: number, y: number],
+  ring: Points2,
+  scale: PhotoScale,
+): [x: number, y: number] {
+  const [x, y] = [ring[0], ring[1]];
+  const [x0, y0, x1, y1] = imageToPlane(scale, Float64Array.of(x, y, x + 10 * dx, y + 10 * dy));
+  const reach = Math.hypot(x1 - x0, y1 - y0);
+  return [(x1 - x0) / reach, (y1 - y0) / reach];
 }
 
 /** A line that was clicked along a part of the side tells of that part alone. */

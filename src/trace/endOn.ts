@@ -1,6 +1,6 @@
 import { alignRing, majorAxis, polygonMoments, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
-import type { EndOn } from './types.ts';
+import type { EndOn, ViewQuality } from './types.ts';
 
 export interface SeenEndOn {
   readonly endOn: EndOn;
@@ -16,7 +16,7 @@ const ALIKE = 0.03;
  * A silhouette seen from the tip, Face A up (plane mm, counter-clockwise): how wide and how thick the piece is as a whole.
  * The width lies along the silhouette's longer axis. `width` is that of the plan.
  */
-export function traceEndOn(ring: Points2, width: number, past: number): SeenEndOn {
+export function traceEndOn(ring: Points2, width: number, past: number, quality: ViewQuality): SeenEndOn {
   const turn = majorAxis(polygonMoments([ring])).angle;
   const upright = alignRing(ring, turn, 0);
   const { min, max } = rangeY(upright);
@@ -26,7 +26,7 @@ export function traceEndOn(ring: Points2, width: number, past: number): SeenEndO
     left = Math.min(left, upright[i]);
     right = Math.max(right, upright[i]);
   }
-  const endOn = { width: max - min, thickness: right - left };
+  const endOn = { width: max - min, thickness: right - left, quality };
   const middle = (left + right) / 2;
   const beyond = past * endOn.width;
   const axis = alignRing(Float64Array.of(middle, min - beyond, middle, max + beyond), -turn, 0);

@@ -1,3 +1,4 @@
+import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { DEFAULT_PHOTO_LIMITS } from '../intake/settings.ts';
@@ -9,6 +10,11 @@ const ROUND_FIELD = 0.05;
 const ROUND_THINGS = 0.25;
 /** A part that is a larger share of the picture than this is not worth a look of its own. */
 const WORTH = 0.5;
+
+/** Things that are a smaller share than this of the largest that stands off the backdrop are not looked for. */
+const SPECK = 0.2;
+/** Columns of what OpenCV tells of connected components. */
+const STATS = ['left', 'top', 'width', 'height', 'area'] as const;
 
 /** A part of a photograph as a photograph of its own. */
 export interface PhotoPart {
@@ -40,22 +46,33 @@ export function fieldPart(photo: Photo, known: KnownPlaces): PhotoPart | undefin
   return box[1] > box[0] && box[3] > box[2] ? partOf(photo, known, box) : undefined;
 }
 
-/** The part that holds all that a mask on `grid` marks, with backdrop round it; undefined where that is most of the picture. */
+/** The part that holds the largest things that a mask on `grid` marks, with backdrop round it; undefined where that is most of the picture. */
 export function thingsPart(
   photo: Photo,
   known: KnownPlaces,
   { width, height, factor }: ReducedPixels,
   mask: Uint8Array,
+  cv: Cv,
 ): PhotoPart | undefined {
   let [left, right, top, bottom] = [width, -1, height, -1];
-  for (let v = 0, i = 0; v < height; v++) {
-    for (let u = 0; u < width; u++, i++) {
-      if (mask[i] === 0) continue;
-      left = Math.min(left, u);
-      right = Math.max(right, u);
-      top = Math.min(top, v);
-      bottom = v;
+  const from = new cv.Mat(height, width, cv.CV_8UC1);
+  const [labels, stats, centres] = [new cv.Mat(), new cv.Mat(), new cv.Mat()];
+  try {
+    from.data.set(mask);
+    const count = cv.connectedComponentsWithStats(from, labels, stats, centres);
+    const column = (thing: number, name: (typeof STATS)[number]): number =>
+      stats.data32S[STATS.length * thing + STATS.indexOf(name)];
+    let largest = 0;
+    for (let thing = 1; thing < count; thing++) largest = Math.max(largest, column(thing, 'area'));
+    for (let thing = 1; thing < count; thing++) {
+      if (column(thing, 'area') < SPECK * largest) continue;
+      left = Math.min(left, column(thing, 'left'));
+      right = Math.max(right, column(thing, 'left') + column(thing, 'width') - 1);
+      top = Math.min(top, column(thing, 'top'));
+      bottom = Math.max(bottom, column(thing, 'top') + column(thing, 'height') - 1);
     }
+  } finally {
+    for (const mat of [from, labels, stats, centres]) mat.delete();
   }
   if (right < left) return undefined;
   const round = factor * ROUND_THINGS * Math.max(right + 1 - left, bottom + 1 - top);

@@ -102,8 +102,7 @@ function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): Ph
   if (coarse === undefined) return [];
   const { grid, mask, firm, lined, narrow } = coarse;
   // Of a small thing what is narrow may be as thin as a line on a grid of the whole picture: it is looked at by itself.
-  const part = narrow ? thingsPart(photo, known, grid, coarse.withLines ?? mask) : undefined;
-  if (part !== undefined) return standingOffIn(part, cv, hooks);
+  const part = narrow ? thingsPart(photo, known, grid, coarse.withLines ?? mask, cv) : undefined;
   const inletless = regionsOf(mask, grid, cv).map((region) =>
     withoutInlets(withFirm(region, firm, grid.width)),
   );
@@ -119,14 +118,22 @@ function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): Ph
       one === undefined || one.card || liesUnder(inWhole(one.fine.ring, one.picture.factor), known.bar),
   );
   const whole = wholeness(regions, coarse.withLines ?? mask, cards, grid.width, cv);
-  return ranked(
-    found
-      .map((one, k) => one && { ...toPiece(one, false, lined, mouths), wholeness: whole[k] })
-      .filter((one) => one !== undefined)
-      .map(({ wholeness, ...piece }): PhotoPiece => ({ ...piece, found: Math.min(piece.found, wholeness) }))
-      .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
-      .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece)),
-  );
+  const pieces = found
+    .map((one, k) => one && { ...toPiece(one, false, lined, mouths), wholeness: whole[k] })
+    .filter((one) => one !== undefined)
+    .map(({ wholeness, ...piece }): PhotoPiece => ({ ...piece, found: Math.min(piece.found, wholeness) }))
+    .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
+    .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece));
+  if (part === undefined) return ranked(pieces);
+  const others = pieces.filter(({ ring }) => !liesIn(ring, part));
+  return ranked([...standingOffIn(part, cv, hooks), ...others]);
+}
+
+/** Whether a ring's middle lies in a part of the picture. */
+function liesIn(ring: Points2, { photo, x, y }: PhotoPart): boolean {
+  const middle = polygonMoments([ring]);
+  const [u, v] = [middle.x - x, middle.y - y];
+  return u >= 0 && v >= 0 && u < photo.width && v < photo.height;
 }
 
 /**

@@ -12,7 +12,14 @@ import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
 import { doubtsOf, leaning } from './photoWarnings.ts';
 import { choosePlanAxis, layPlan, nudged } from './planFrame.ts';
-import { type Frame, type Model, type PhotoSettings, TraceError, type TraceSettings } from './types.ts';
+import {
+  type Frame,
+  type Model,
+  type PhotoSettings,
+  TraceError,
+  type TraceSettings,
+  type ViewQuality,
+} from './types.ts';
 
 /** Half the thickness of a biface over its width where nothing tells it, and its standard uncertainty (practice). */
 const HALF_THICKNESS = 0.15;
@@ -36,6 +43,8 @@ export interface TracedPhoto {
   readonly candidates: readonly PhotoPiece[];
   /** Height of the margin over the plane of the scale, mm, and its standard uncertainty. 0 where nothing was corrected. */
   readonly marginHeight: { readonly value: number; readonly u: number };
+  /** Where the tip points in the picture, x right and y down, a unit vector. */
+  readonly tipward: readonly [x: number, y: number];
 }
 
 /** What lies in the picture besides pieces, by the scale that was found. */
@@ -129,7 +138,7 @@ export function tracePhoto(
     scaleUncertainty: Math.hypot(scale.relative, parallax),
     warnings: [...warnings, ...choice.warnings],
   };
-  return { model, piece, candidates, marginHeight };
+  return { model, piece, candidates, marginHeight, tipward: tipwardOf(frame, length, scale, mirrored) };
 }
 
 /** One piece and its silhouette in the plane, mm, counter-clockwise, for a rim `height` mm over it. */
@@ -222,6 +231,23 @@ function heightOfMargin(
   return { value: HALF_THICKNESS * width, u: HALF_THICKNESS_U * width };
 }
 
+/** Where the tip points in the picture. */
+function tipwardOf(
+  { matrix: m }: Frame,
+  length: number,
+  scale: PhotoScale,
+  mirrored: boolean,
+): readonly [x: number, y: number] {
+  const ends = [0, length].flatMap((y) => {
+    const [dx, dy] = [-m[12], y - m[13]];
+    const across = m[0] * dx + m[1] * dy;
+    return [mirrored ? -across : across, m[4] * dx + m[5] * dy];
+  });
+  const [x0, y0, x1, y1] = planeToImage(scale, Float64Array.from(ends));
+  const reach = Math.hypot(x1 - x0, y1 - y0);
+  return [(x1 - x0) / reach, (y1 - y0) / reach];
+}
+
 /**
  * How far points of an outline in the specimen frame would seem to move, away from the foot of the camera, if the margin
  * stood higher there by what it winds and leans. x y pairs, mm.
@@ -238,6 +264,26 @@ function swayOf(
   const risen = WINDING * 2 * marginHeight.value;
   const aslant = risen / (height - marginHeight.value);
   return outer.map((v, i) => aslant * (v - foot[i & 1]));
+}
+
+/**
+ * How well a silhouette is known that stands `height` ± `u` mm over the plane of the scale: where the camera's place is known
+ * parallax is taken out, and what is left of it is the scale's.
+ */
+export function qualityOf(
+  piece: PhotoPiece,
+  { camera, relative, ...scale }: PhotoScale,
+  height: number,
+  u: number,
+): ViewQuality {
+  const pixel = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
+  const parallax = camera === undefined ? 0 : parallaxRelative(camera, height, u);
+  return {
+    pixel,
+    noise: piece.error * pixel,
+    tracing: leaning(piece) * pixel,
+    scale: Math.hypot(relative, parallax),
+  };
 }
 
 /** Width of the ellipse with the same second moments, mm. */

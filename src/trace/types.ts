@@ -174,18 +174,35 @@ export interface Surface {
   readonly closed: boolean;
 }
 
+/** How well a silhouette in a further photograph is known. */
+export interface ViewQuality {
+  /** Width of a pixel, mm. */
+  readonly pixel: number;
+  /** Standard uncertainty of the outline's place square to it, and how far soft edges leave it open, mm. */
+  readonly noise: number;
+  readonly tracing: number;
+  /** Relative standard uncertainty of the scale where the silhouette stands. */
+  readonly scale: number;
+}
+
 /** A silhouette seen edge-on: heights at equally spaced stations, mm; 0 is the chord of the middle line. */
 export interface EdgeOn {
   readonly y: Float64Array;
   /** Greatest height of Face A and least of Face B. */
   readonly faceA: Float64Array;
   readonly faceB: Float64Array;
+  readonly quality: ViewQuality;
+  /** Standard uncertainty of a station's place along the piece, mm. */
+  readonly station: number;
+  /** Half of what views from both sides differ by at each station, mm: in thickness, and in the middle between the faces. */
+  readonly apart?: { readonly thickness: Float64Array; readonly middle: Float64Array };
 }
 
 /** A silhouette seen from the tip: extents of the whole piece, mm. */
 export interface EndOn {
   readonly width: number;
   readonly thickness: number;
+  readonly quality: ViewQuality;
 }
 
 /** The margin of one side as it winds, traced in an edge-on view: x from the plan, y and z from the view. */

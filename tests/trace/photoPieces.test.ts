@@ -135,6 +135,13 @@ describe('piecesOfPhoto', () => {
     const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
     const inside = maskInside([Float64Array.of(700, 700, 820, 688, 940, 697, 940, 703, 820, 712)], grid);
     const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    // Crumbs of the stone lie in two corners.
+    for (const [u, v] of [
+      [30, 30],
+      [1760, 1370],
+    ]) {
+      for (let k = 0; k < 100; k++) inside[(v + Math.floor(k / 10)) * width + u + (k % 10)] = 1;
+    }
     for (let i = 0; i < inside.length; i++) {
       for (let c = 0; c < 3; c++) rgba[4 * i + c] = (inside[i] === 1 ? GREY : WHITE)[c] + random.normal();
     }
