@@ -170,14 +170,24 @@ class OverlapSlope {
   }
 
   at(offset: number): number {
+    const { x, start, height } = this.rows;
     let slope = this.settled;
-    for (let k = 0; k < this.count; k++) slope += slopeOfRow(this.rows, this.open[k], offset);
+    for (let k = 0; k < this.count; k++) {
+      const r = this.open[k];
+      const a = start[r];
+      if (start[r + 1] - a !== 2) {
+        slope += slopeOfIntervals(this.rows, r, offset);
+        continue;
+      }
+      const off = x[a] + x[a + 1] - 2 * offset;
+      if (Math.abs(off) < x[a + 1] - x[a]) slope += off > 0 ? height[r] : -height[r];
+    }
     return 2 * slope;
   }
 
   /** From now on only offsets between these are asked for. */
   within(low: number, high: number): void {
-    const { x, start } = this.rows;
+    const { x, start, height } = this.rows;
     let count = 0;
     for (let k = 0; k < this.count; k++) {
       const r = this.open[k];
@@ -186,10 +196,12 @@ class OverlapSlope {
       if (crossings === 0) continue;
       if (crossings === 2) {
         // It changes where the middle, and either end, of its interval is at the line.
-        const twice = x[a] + x[a + 1];
         const wide = x[a + 1] - x[a];
-        if (isSteady(twice - 2 * low, twice - 2 * high, wide)) {
-          this.settled += slopeOfRow(this.rows, r, low);
+        const one = x[a] + x[a + 1] - 2 * low;
+        const other = x[a] + x[a + 1] - 2 * high;
+        if (other >= wide || one <= -wide) continue;
+        if (one < wide && other > -wide && (other > 0 || one < 0)) {
+          this.settled += other > 0 ? height[r] : -height[r];
           continue;
         }
       }
@@ -199,20 +211,10 @@ class OverlapSlope {
   }
 }
 
-/** Whether an interval so wide whose middle is twice so far off one line and another meets its reflection alike in all lines between. */
-function isSteady(one: number, other: number, wide: number): boolean {
-  if (other >= wide || one <= -wide) return true;
-  return one < wide && other > -wide && one > 0 === other > 0 && one !== 0 && other !== 0;
-}
-
-/** What one row adds to half of the slope. */
-function slopeOfRow({ x, start, height }: Rows, r: number, offset: number): number {
+/** What one row of several intervals adds to half of the slope. */
+function slopeOfIntervals({ x, start, height }: Rows, r: number, offset: number): number {
   const a = start[r];
   const b = start[r + 1];
-  if (b - a === 2) {
-    const off = x[a] + x[a + 1] - 2 * offset;
-    return Math.abs(off) < x[a + 1] - x[a] ? (off > 0 ? height[r] : -height[r]) : 0;
-  }
   let slope = 0;
   for (let i = a; i + 1 < b; i += 2) {
     for (let j = a; j + 1 < b; j += 2) {

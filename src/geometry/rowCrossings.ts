@@ -183,7 +183,8 @@ function rowsOver(
   const height = room.numbers(most);
   let rows = 0;
   let from = low;
-  for (const to of borders) {
+  for (let border = 0; border < borders.length; border++) {
+    const to = borders[border];
     const parts = Math.max(1, Math.ceil((to - from) / step - 1e-9));
     for (let k = 0; k < parts; k++, rows++) {
       y[rows] = from + ((k + 0.5) / parts) * (to - from);
@@ -222,7 +223,8 @@ function bordersOf(
   const borders = room.numbers(levels.length + 1);
   let kept = 0;
   let border = low;
-  for (const level of levels) {
+  for (let k = 0; k < levels.length; k++) {
+    const level = levels[k];
     // What is lost between vertices almost level with each other lies within a sliver.
     if (level - border < apart) continue;
     borders[kept++] = border = level;
@@ -286,6 +288,6 @@ function slottedLevels(
     }
   }
   let kept = 0;
-  for (const level of lowest) if (level < Infinity) lowest[kept++] = level;
+  for (let k = 0; k < slots; k++) if (lowest[k] < Infinity) lowest[kept++] = lowest[k];
   return lowest.subarray(0, kept);
 }

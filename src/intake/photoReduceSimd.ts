@@ -20,7 +20,7 @@ const CODE = {
   ...{ left16: [0xfd, 0x8b, 0x01], right16: [0xfd, 0x8d, 0x01] },
   ...{ narrow32: [0xfd, 0x86, 0x01], narrow16: [0xfd, 0x66] },
   ...{ toFloat: [0xfd, 0xfb, 0x01], toWhole: [0xfd, 0xf9, 0x01] },
-  ...{ nearest: [0xfd, 0x6a], divide: [0xfd, 0xe7, 0x01] },
+  ...{ nearest: [0xfd, 0x6a], divide: [0xfd, 0xe7, 0x01], multiply: [0xfd, 0xe6, 0x01] },
 } as const;
 const [I32, V128] = [0x7f, 0x7b];
 
@@ -91,13 +91,19 @@ const body = (columns: number, rows: number): readonly number[] => [
   ...[...get('x'), ...get('stride'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
   // For each cell up to the `last` address: the sums of its columns, divided, rounded (halves to even) and narrowed to bytes.
   ...[...get('sums'), ...set('from'), ...CODE.loop, ...get('means')],
-  ...[...sumOfColumns(columns), ...CODE.toFloat, ...single(rows * columns), ...CODE.splat, ...CODE.divide],
+  ...[...sumOfColumns(columns), ...CODE.toFloat, ...overPixels(rows * columns)],
   ...[...CODE.nearest, ...CODE.toWhole, ...tee('codes'), ...get('codes'), ...CODE.narrow32],
   ...[...tee('codes'), ...get('codes'), ...CODE.narrow16, ...CODE.first32, ...CODE.store],
   ...[...grow('from', whole(8 * columns)), ...grow('means', whole(4))],
   ...[...get('means'), ...get('last'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
   ...CODE.end,
 ];
+
+/** The sums over so many pixels; where these are a power of two, times the reciprocal, which is as exact and sooner done. */
+function overPixels(count: number): readonly number[] {
+  const isPower = (count & (count - 1)) === 0;
+  return [...single(isPower ? 1 / count : count), ...CODE.splat, ...(isPower ? CODE.multiply : CODE.divide)];
+}
 
 /** A constant of single precision. */
 function single(value: number): readonly number[] {

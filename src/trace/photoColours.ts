@@ -118,7 +118,10 @@ export function likelierInto(
   }
 }
 
-/** Whether a colour lies between the two sides', as where blur runs them into one. */
+/**
+ * Whether a colour lies between the two sides', as where blur runs them into one. Products of differences of colour are in the
+ * measure of a side, as `awayFrom` has them; without calls, which would lay out each number anew.
+ */
 function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: number): boolean {
   const i = place + IN;
   const o = place + OUT;
@@ -128,49 +131,37 @@ function isMixed(numbers: Float64Array, place: number, r: number, g: number, b: 
   const offR = r - numbers[o];
   const offG = g - numbers[o + 1];
   const offB = b - numbers[o + 2];
+  const rr = numbers[o + 3];
+  const gg = numbers[o + 4];
+  const bb = numbers[o + 5];
+  const rg = numbers[o + 6];
+  const rb = numbers[o + 7];
+  const gb = numbers[o + 8];
+  // Twice the way from the outside to the inside, in the measure of the outside.
+  const wayR = 2 * rr * towardsR + rg * towardsG + rb * towardsB;
+  const wayG = rg * towardsR + 2 * gg * towardsG + gb * towardsB;
+  const wayB = rb * towardsR + gb * towardsG + 2 * bb * towardsB;
   const share =
-    product(numbers, o, offR, offG, offB, towardsR, towardsG, towardsB) /
-    product(numbers, o, towardsR, towardsG, towardsB, towardsR, towardsG, towardsB);
+    (offR * wayR + offG * wayG + offB * wayB) / (towardsR * wayR + towardsG * wayG + towardsB * wayB);
   const inside = Math.max(0, Math.min(1, share));
   const outside = 1 - inside;
-  const restR = offR - inside * towardsR;
-  const restG = offG - inside * towardsG;
-  const restB = offB - inside * towardsB;
-  const fromIn = square(numbers, i, restR, restG, restB);
-  const fromOut = square(numbers, o, restR, restG, restB);
+  const x = offR - inside * towardsR;
+  const y = offG - inside * towardsG;
+  const z = offB - inside * towardsB;
+  const fromIn =
+    x * (numbers[i + 3] * x + numbers[i + 6] * y + numbers[i + 7] * z) +
+    y * (numbers[i + 4] * y + numbers[i + 8] * z) +
+    z * z * numbers[i + 5];
+  const fromOut = x * (rr * x + rg * y + rb * z) + y * (gg * y + gb * z) + z * z * bb;
   // Each side brings its own spread by its share.
   return (inside * inside * fromOut + outside * outside * fromIn) * MIXED >= fromIn * fromOut;
 }
 
-/** Product of two differences of colour in the measure of one side: half the squared distance where they are one. */
-function product(
-  numbers: Float64Array,
-  at: number,
-  r: number,
-  g: number,
-  b: number,
-  otherR: number,
-  otherG: number,
-  otherB: number,
-): number {
-  return (
-    numbers[at + 3] * r * otherR +
-    numbers[at + 4] * g * otherG +
-    numbers[at + 5] * b * otherB +
-    (numbers[at + 6] * (r * otherG + g * otherR) +
-      numbers[at + 7] * (r * otherB + b * otherR) +
-      numbers[at + 8] * (g * otherB + b * otherG)) /
-      2
-  );
-}
-
 /** Half the squared distance of a colour from one side's, in standard deviations along each direction of colour. */
 function awayFrom(numbers: Float64Array, at: number, red: number, green: number, blue: number): number {
-  return square(numbers, at, red - numbers[at], green - numbers[at + 1], blue - numbers[at + 2]);
-}
-
-/** Half the square of a difference of colour in the measure of one side. */
-function square(numbers: Float64Array, at: number, r: number, g: number, b: number): number {
+  const r = red - numbers[at];
+  const g = green - numbers[at + 1];
+  const b = blue - numbers[at + 2];
   return (
     r * (numbers[at + 3] * r + numbers[at + 6] * g + numbers[at + 7] * b) +
     g * (numbers[at + 4] * g + numbers[at + 8] * b) +
@@ -251,7 +242,6 @@ function addTile(
   y0: number,
   { region: { left, top, width, height, mask }, mixed, picture, fine, ratio, other }: Cells,
 ): void {
-  const { rgba } = fine;
   const x1 = Math.min(width, x0 + TILE);
   const y1 = Math.min(height, y0 + TILE);
   // Four pixels of each cell, so that grain and fine texture count as what they are for single pixels.
@@ -260,52 +250,79 @@ function addTile(
   for (let y = y0; y < y1; y++) {
     const v0 = Math.min(fine.height - 1, (top + y) * ratio + first) * fine.width;
     const v1 = Math.min(fine.height - 1, (top + y) * ratio + first + apart) * fine.width;
-    for (let x = x0; x < x1; x++) {
-      const i = y * width + x;
-      const inside = mask[i] === 1;
-      const unsure =
-        mixed[i] === 1 ||
-        (!inside && other !== undefined && other[(top + y) * picture.width + left + x] === 1);
-      const set = to + ((inside ? SURE_IN : SURE_OUT) + (unsure ? OTHERS : 0)) * SUMS;
-      const u0 = Math.min(fine.width - 1, (left + x) * ratio + first);
-      const u1 = Math.min(fine.width - 1, (left + x) * ratio + first + apart);
-      addFour(sums, set, rgba, 4 * (v0 + u0), 4 * (v0 + u1), 4 * (v1 + u0), 4 * (v1 + u1));
+    for (let x = x0, end = x0; x < x1; x = end) {
+      const set = setOf(mask, mixed, other, y * width + x, (top + y) * picture.width + left + x);
+      do end++;
+      while (
+        end < x1 &&
+        setOf(mask, mixed, other, y * width + end, (top + y) * picture.width + left + end) === set
+      );
+      const u = (left + x) * ratio + first;
+      addCells(sums, to + set * SUMS, fine.rgba, v0, v1, u, fine.width - 1, apart, ratio, end - x);
     }
   }
 }
 
-/** Adds the colours of four pixels to the sums of a set. */
-function addFour(
+/** The set that a cell of a region is of; `cell` is its place in the whole picture. */
+function setOf(
+  mask: Uint8Array,
+  mixed: Uint8Array,
+  other: Uint8Array | undefined,
+  i: number,
+  cell: number,
+): number {
+  if (mask[i] === 1) return SURE_IN + (mixed[i] === 1 ? OTHERS : 0);
+  return SURE_OUT + (mixed[i] === 1 || (other !== undefined && other[cell] === 1) ? OTHERS : 0);
+}
+
+/** Adds the colours of four pixels of each of some cells in a row to the sums of a set: those at two columns of the rows that begin at two pixels. */
+function addCells(
   sums: Uint32Array,
   at: number,
   rgba: Uint8ClampedArray,
-  i: number,
-  j: number,
-  k: number,
-  l: number,
+  row0: number,
+  row1: number,
+  column: number,
+  last: number,
+  apart: number,
+  ratio: number,
+  count: number,
 ): void {
-  const r0 = rgba[i];
-  const r1 = rgba[j];
-  const r2 = rgba[k];
-  const r3 = rgba[l];
-  const g0 = rgba[i + 1];
-  const g1 = rgba[j + 1];
-  const g2 = rgba[k + 1];
-  const g3 = rgba[l + 1];
-  const b0 = rgba[i + 2];
-  const b1 = rgba[j + 2];
-  const b2 = rgba[k + 2];
-  const b3 = rgba[l + 2];
-  sums[at] += 4;
-  sums[at + 1] += r0 + r1 + r2 + r3;
-  sums[at + 2] += g0 + g1 + g2 + g3;
-  sums[at + 3] += b0 + b1 + b2 + b3;
-  sums[at + 4] += r0 * r0 + r1 * r1 + r2 * r2 + r3 * r3;
-  sums[at + 5] += g0 * g0 + g1 * g1 + g2 * g2 + g3 * g3;
-  sums[at + 6] += b0 * b0 + b1 * b1 + b2 * b2 + b3 * b3;
-  sums[at + 7] += r0 * g0 + r1 * g1 + r2 * g2 + r3 * g3;
-  sums[at + 8] += r0 * b0 + r1 * b1 + r2 * b2 + r3 * b3;
-  sums[at + 9] += g0 * b0 + g1 * b1 + g2 * b2 + g3 * b3;
+  let r = 0;
+  let g = 0;
+  let b = 0;
+  let rr = 0;
+  let gg = 0;
+  let bb = 0;
+  let rg = 0;
+  let rb = 0;
+  let gb = 0;
+  for (let k = 0; k < 4 * count; k++) {
+    const u = Math.min(last, column + (k >> 2) * ratio + (k & 1) * apart);
+    const i = 4 * (((k & 2) === 0 ? row0 : row1) + u);
+    const red = rgba[i];
+    const green = rgba[i + 1];
+    const blue = rgba[i + 2];
+    r += red;
+    g += green;
+    b += blue;
+    rr += red * red;
+    gg += green * green;
+    bb += blue * blue;
+    rg += red * green;
+    rb += red * blue;
+    gb += green * blue;
+  }
+  sums[at] += 4 * count;
+  sums[at + 1] += r;
+  sums[at + 2] += g;
+  sums[at + 3] += b;
+  sums[at + 4] += rr;
+  sums[at + 5] += gg;
+  sums[at + 6] += bb;
+  sums[at + 7] += rg;
+  sums[at + 8] += rb;
+  sums[at + 9] += gb;
 }
 
 /** Sums of the nearest sure cells of a side; where there are too few far and wide, of all of its cells. */

@@ -303,11 +303,16 @@ function coverOf(ring: RingBands, { around, cut, meet }: CutCorner, picture: Pix
   const inside = maskOfBands(ring, { x0: left, y0: top, cell: 1, columns: width, rows: height });
   const read = nearTo(window, [...cut, meet], READ);
   const mixed = nearTo(window, [...around, meet], CLEAR);
-  const sides = [0, 1].map((side) =>
-    placesOf(read.map((one, i) => (one > mixed[i] && inside[i] === side ? 1 : 0))),
-  );
+  const sides = [0, 1].map((side) => clearPlaces(read, mixed, inside, side));
   if (Math.min(sides[0].length, sides[1].length) < FEWEST) return undefined;
   return coverBy(lightsOf(picture, window, sides[0]), lightsOf(picture, window, sides[1]));
+}
+
+/** Places of the cells that are read, not mixed, and on one side. */
+function clearPlaces(read: Uint8Array, mixed: Uint8Array, inside: Uint8Array, side: number): Uint32Array {
+  const clear = new Uint8Array(read.length);
+  for (let i = 0; i < clear.length; i++) if (read[i] > mixed[i] && inside[i] === side) clear[i] = 1;
+  return placesOf(clear);
 }
 
 /** Linear light of some cells of a window, three channels each. */

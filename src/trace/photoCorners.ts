@@ -84,48 +84,65 @@ function angleAt([x, y]: Pair, [ax, ay]: Pair, [bx, by]: Pair): number {
   return (Math.abs(Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)) * 180) / Math.PI;
 }
 
-/** How a side runs on past the last of its points: a parabola over its chord, held straight by `stiff`, every quarter of a pixel. */
-function onward(points: readonly Pair[], stiff: number): Pair[] {
+/** How a side runs on past the last of its points: a parabola over its chord, held straight by `stiff`, every quarter of a pixel (x y pairs). */
+function onward(points: readonly Pair[], stiff: number): Points2 {
   const last = points.length - 1;
-  const [[x0, y0], [x1, y1]] = [points[0], points[last]];
-  const size = Math.hypot(x1 - x0, y1 - y0) || 1;
-  const [dx, dy] = [(x1 - x0) / size, (y1 - y0) / size];
+  const [x0, y0] = points[0];
+  const size = Math.hypot(points[last][0] - x0, points[last][1] - y0) || 1;
+  const dx = (points[last][0] - x0) / size;
+  const dy = (points[last][1] - y0) / size;
   const normal = new Float64Array(9);
   const against = new Float64Array(3);
-  for (const [x, y] of points) {
-    const t = ((x - x0) * dx + (y - y0) * dy) / size;
-    const terms = [1, t, t * t];
-    const off = (y - y0) * dx - (x - x0) * dy;
+  for (const point of points) {
+    const t = ((point[0] - x0) * dx + (point[1] - y0) * dy) / size;
+    const off = (point[1] - y0) * dx - (point[0] - x0) * dy;
+    let term = 1;
     for (let r = 0; r < 3; r++) {
-      against[r] += terms[r] * off;
-      for (let c = 0; c < 3; c++) normal[3 * r + c] += terms[r] * terms[c];
+      against[r] += term * off;
+      for (let c = 0, product = term; c < 3; c++, product *= t) normal[3 * r + c] += product;
+      term *= t;
     }
   }
   normal[8] += stiff;
   const fit = solveSymmetric(normal, against) ?? new Float64Array(3);
-  return Array.from({ length: STEPS }, (_, k): Pair => {
+  const out = new Float64Array(2 * STEPS);
+  for (let k = 0; k < STEPS; k++) {
     const t = 1 + k / 4 / size;
     const off = fit[0] + t * (fit[1] + t * fit[2]);
-    return [x0 + t * size * dx - off * dy, y0 + t * size * dy + off * dx];
-  });
+    out[2 * k] = x0 + t * size * dx - off * dy;
+    out[2 * k + 1] = y0 + t * size * dy + off * dx;
+  }
+  return out;
 }
 
-/** Where two lines first cross. */
-function crossing(a: readonly Pair[], b: readonly Pair[]): Pair | undefined {
-  for (let sum = 0; sum < a.length + b.length - 3; sum++) {
-    for (let i = Math.max(0, sum - b.length + 2); i <= Math.min(sum, a.length - 2); i++) {
-      const at = cross(a[i], a[i + 1], b[sum - i], b[sum - i + 1]);
-      if (at !== undefined) return at;
+/** Where two lines (x y pairs) first cross. */
+function crossing(a: Points2, b: Points2): Pair | undefined {
+  const last = a.length / 2 - 2;
+  const other = b.length / 2 - 2;
+  for (let sum = 0; sum <= last + other; sum++) {
+    for (let i = Math.max(0, sum - other); i <= Math.min(sum, last); i++) {
+      const share = crossShare(a, 2 * i, b, 2 * (sum - i));
+      if (share < 0) continue;
+      return [
+        a[2 * i] + share * (a[2 * i + 2] - a[2 * i]),
+        a[2 * i + 1] + share * (a[2 * i + 3] - a[2 * i + 1]),
+      ];
     }
   }
   return undefined;
 }
 
-function cross(a: Pair, b: Pair, c: Pair, d: Pair): Pair | undefined {
-  const [ux, uy, vx, vy] = [b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]];
+/** The share of the way along one stretch of a line at which one of another crosses it; −1 where it does not. */
+function crossShare(a: Points2, i: number, b: Points2, j: number): number {
+  const ux = a[i + 2] - a[i];
+  const uy = a[i + 3] - a[i + 1];
+  const vx = b[j + 2] - b[j];
+  const vy = b[j + 3] - b[j + 1];
   const turn = ux * vy - uy * vx;
-  if (Math.abs(turn) < 1e-9) return undefined;
-  const [wx, wy] = [c[0] - a[0], c[1] - a[1]];
-  const [s, t] = [(wx * vy - wy * vx) / turn, (wx * uy - wy * ux) / turn];
-  return s >= 0 && s <= 1 && t >= 0 && t <= 1 ? [a[0] + s * ux, a[1] + s * uy] : undefined;
+  if (Math.abs(turn) < 1e-9) return -1;
+  const wx = b[j] - a[i];
+  const wy = b[j + 1] - a[i + 1];
+  const s = (wx * vy - wy * vx) / turn;
+  const t = (wx * uy - wy * ux) / turn;
+  return s >= 0 && s <= 1 && t >= 0 && t <= 1 ? s : -1;
 }

@@ -154,8 +154,8 @@ function addCodes(
   into: Float64Array,
   to: number,
 ): void {
-  const u = Math.min(width - 1, Math.max(0, Math.round(x)));
-  const v = Math.min(height - 1, Math.max(0, Math.round(y)));
+  const u = Math.min(width - 1, Math.max(0, Math.floor(x + 0.5)));
+  const v = Math.min(height - 1, Math.max(0, Math.floor(y + 0.5)));
   const at = 4 * (v * width + u);
   for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
 }

@@ -119,12 +119,12 @@ const [UNKNOWN, GROUND, STONE] = [0, 1, 2];
 
 /** What each cell surely is. */
 function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
-  const { width, height, tones } = off;
+  const { width, height } = off;
   const count = width * height;
   const ground = new Uint8Array(count);
   const stone = new Uint8Array(count);
   for (let i = 0; i < count; i++) {
-    const mark = usable[i] === 0 ? GROUND : surely(tones[0][i], tones[1][i], tones[2][i], off);
+    const mark = usable[i] === 0 ? GROUND : surely(off, i);
     if (mark === GROUND) ground[i] = 1;
     else if (mark === STONE) stone[i] = 1;
   }
@@ -138,27 +138,25 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
   return marks;
 }
 
-/** What a cell of these differences from the backdrop surely is. */
-function surely(light: number, red: number, blue: number, off: OffBackdrop): number {
-  const { spread, colour: ofBackdrop } = off;
-  const ofRed = red / spread[1];
-  const ofBlue = blue / spread[2];
+/** What a cell surely is, by its differences from the backdrop. */
+function surely(off: OffBackdrop, cell: number): number {
+  const { tones, spread, colour: ofBackdrop } = off;
+  const light = tones[0][cell];
+  const ofRed = tones[1][cell] / spread[1];
+  const ofBlue = tones[2][cell] / spread[2];
   const away = Math.sqrt(ofRed * ofRed + ofBlue * ofBlue);
   if (away < BACK && Math.abs(light) < BACK * spread[0]) return GROUND;
-  if ((light > SURE * spread[0] && light > BRIGHTER) || isOtherColour(light, red, blue, off)) return STONE;
+  if ((light > SURE * spread[0] && light > BRIGHTER) || isOtherColour(off, cell)) return STONE;
   const black = light < -SURE * spread[0] && light < DEEPEST && ofBackdrop < COLOURED;
   return black ? STONE : UNKNOWN;
 }
 
 /** Whether a cell is of a colour that no shadow on the backdrop has, for sure. */
-function isOtherColour(
-  light: number,
-  red: number,
-  blue: number,
-  { spread, rounding, colour }: OffBackdrop,
-): boolean {
+function isOtherColour({ tones, spread, rounding, colour }: OffBackdrop, cell: number): boolean {
+  const red = tones[1][cell];
+  const blue = tones[2][cell];
   const coloured = Math.min(1, Math.max(0, (colour - GREYISH) / (COLOURED - GREYISH)));
-  const dark = Math.max(0, -light);
+  const dark = Math.max(0, -tones[0][cell]);
   if (Math.sqrt(red * red + blue * blue) <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
   // Of a coloured backdrop one code at least is low, and lower in shadow.
   const more = coloured * (Math.exp(dark / GAMMA) - 1);

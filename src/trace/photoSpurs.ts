@@ -171,8 +171,8 @@ function outwardSign(ring: Points2): number {
 
 /** The codes of the pixel at a place, ROOM bits for each channel; beyond the picture its rim goes on. */
 function codesAt({ whole, width, height }: WholePixels, x: number, y: number): number {
-  const u = Math.min(width - 1, Math.max(0, Math.round(x)));
-  const v = Math.min(height - 1, Math.max(0, Math.round(y)));
+  const u = Math.min(width - 1, Math.max(0, Math.floor(x + 0.5)));
+  const v = Math.min(height - 1, Math.max(0, Math.floor(y + 0.5)));
   const codes = whole[v * width + u];
   return (codes & 0xff) | ((codes & 0xff00) << (ROOM - 8)) | ((codes & 0xff0000) << (2 * ROOM - 16));
 }
