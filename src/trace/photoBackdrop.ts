@@ -22,6 +22,8 @@ export interface OffBackdrop extends Toned {
   readonly rounding: readonly [number, number, number];
   /** How far its colour is from grey, logarithms. */
   readonly colour: number;
+  /** What keeps the logarithm of black finite, as a share of the backdrop's light in the middle of the picture. */
+  readonly floor: number;
 }
 
 /** Keeps the logarithm of black finite, and the noise of black small; share of white. */
@@ -97,7 +99,8 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
   const off = tones.map((tone, t) => differences(tone, width, height, fits[t]));
   const colour = Math.hypot(fits[1][0], fits[2][0]);
   const rounding = [rounded(fits, 0), rounded(fits, 1), rounded(fits, 2)] as const;
-  return { width, height, tones: [off[0], off[1], off[2]], spread, rounding, colour };
+  const floor = Math.min(0.9, BLACK / Math.exp(fits[0][0]));
+  return { width, height, tones: [off[0], off[1], off[2]], spread, rounding, colour, floor };
 }
 
 /** What the rounding of codes does to a tone of a backdrop, by its colour in the middle of the picture. */

@@ -16,6 +16,8 @@ const [CLEARER, CLEAR, SEEN] = [0.4, 0.8, 0.35];
 
 /** A mouth twice this share of the root of the piece's area wide is narrow; an inlet is of more than so many squares of its mouth (a notch is of one to four). */
 const [NARROW, INLET] = [0.06, 5];
+/** A bay of which more than this share is no glint’s is a notch. */
+const BARE = 0.5;
 
 /** Bays of a region whose edge is not as sharp as the rest of its outline. */
 export interface DoubtfulBays {
@@ -33,12 +35,14 @@ export interface DoubtfulBays {
  * has the edge of the stone itself. Undefined where no bay is in doubt.
  *
  * @param region cells of `factor` × `factor` pixels; @param ring the outline drawn from it, pixels
+ * @param bare as for `withoutInlets`
  */
 export function doubtfulBays(
   region: Region,
   factor: number,
   ring: Points2,
   sharpness: Sharpness,
+  bare: (x: number, y: number) => boolean,
 ): DoubtfulBays | undefined {
   const soft = sharpness.soft.reduce((sum, one) => sum + one, 0);
   // Where most of the outline is soft, softness tells nothing apart.
@@ -50,7 +54,11 @@ export function doubtfulBays(
   const bays = without(closedBy(window.mask, width, reach), window.mask);
   const labels = labelled(bays, width);
   const looks = looksByBay(labels, window, factor, ring, sharpness);
-  const doubted = looks.map(({ all, soft }) => all >= LEAST_LOOKS && soft >= DOUBTFUL * all);
+  const counts = countsOf(labels, window, bare);
+  const doubted = looks.map(
+    ({ all, soft }, k) =>
+      all >= LEAST_LOOKS && soft >= DOUBTFUL * all && counts.bare[k] <= BARE * counts.all[k],
+  );
   if (!doubted.includes(true)) return undefined;
   const filled = withBays(region, window, labels, doubted);
   return {
@@ -86,10 +94,12 @@ export interface Inletless {
 }
 
 /**
- * The region without inlets: bays much longer than their mouth is wide. Nothing knapped has such; a glint that runs to the rim
+ * The region without inlets: bays much longer than their mouth is wide. Few things knapped have such; a glint that runs to the rim
  * does, where the rim is as light as the backdrop.
+ *
+ * @param bare whether a cell, by its column and row in the picture, is surely none of a glint; what mostly is so is a notch
  */
-export function withoutInlets(region: Region): Inletless {
+export function withoutInlets(region: Region, bare: (x: number, y: number) => boolean): Inletless {
   const area = countOf(region.mask);
   const reach = Math.max(1, Math.round(NARROW * Math.sqrt(area)));
   const window = padded(region, reach + 2);
@@ -99,14 +109,17 @@ export function withoutInlets(region: Region): Inletless {
   const labels = labelled(without(closed, mask), width);
   const most = greatestOf(labels);
   if (most === 0) return { region, mouths: [] };
-  const [cells, wide] = [new Uint32Array(most + 1), new Uint32Array(most + 1)];
+  const wide = new Uint32Array(most + 1);
   const isMouth = (i: number): boolean =>
     labels[i] > 0 && (closed[i - 1] & closed[i + 1] & closed[i - width] & closed[i + width]) === 0;
   for (let i = 0; i < labels.length; i++) {
-    if (labels[i] > 0) cells[labels[i]]++;
     if (isMouth(i)) wide[labels[i]]++;
   }
-  const inlets = Array.from(cells, (count, k) => k > 0 && wide[k] > 0 && count > INLET * wide[k] ** 2);
+  const counts = countsOf(labels, window, bare);
+  const inlets = Array.from(
+    counts.all,
+    (count, k) => k > 0 && wide[k] > 0 && count > INLET * wide[k] ** 2 && counts.bare[k] <= BARE * count,
+  );
   if (!inlets.includes(true)) return { region, mouths: [] };
   const mouths = Array.from(labels.keys())
     .filter((i) => isMouth(i) && inlets[labels[i]])
@@ -207,6 +220,22 @@ function labelled(mask: Uint8Array, width: number): Int32Array {
     next++;
   }
   return labels;
+}
+
+/** By label from 1 on: how many cells there are, and how many of these are bare. */
+function countsOf(
+  labels: Int32Array,
+  { left, top, width }: Region,
+  isBare: (x: number, y: number) => boolean,
+): { readonly all: Uint32Array; readonly bare: Uint32Array } {
+  const most = greatestOf(labels);
+  const [all, bare] = [new Uint32Array(most + 1), new Uint32Array(most + 1)];
+  for (let i = 0; i < labels.length; i++) {
+    if (labels[i] === 0) continue;
+    all[labels[i]]++;
+    if (isBare(left + (i % width), top + Math.floor(i / width))) bare[labels[i]]++;
+  }
+  return { all, bare };
 }
 
 /** By label: how many looks at a ring's edge lie in a bay or a cell away from it, and how many of these are soft. */

@@ -58,8 +58,9 @@ export function clearestBoundary(
   const { region, one } = sharpestBoundary(found, all, photo, cv);
   if (one?.sharpness === undefined) return one;
   const { coarse = all } = one;
-  const { factor } = coarse.grid;
-  const bays = doubtfulBays(region, factor / one.picture.factor, one.fine.ring, one.sharpness);
+  const { bare, grid } = coarse;
+  const isBare = (x: number, y: number): boolean => bare[y * grid.width + x] === 1;
+  const bays = doubtfulBays(region, grid.factor / one.picture.factor, one.fine.ring, one.sharpness, isBare);
   if (bays === undefined) return one;
   const other = boundaryOf(bays.filled, coarse, photo, cv);
   if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return one;

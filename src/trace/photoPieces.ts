@@ -104,7 +104,7 @@ function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): Ph
   // Of a small thing what is narrow may be as thin as a line on a grid of the whole picture: it is looked at by itself.
   const part = narrow ? thingsPart(photo, known, grid, coarse.withLines ?? mask, cv) : undefined;
   const inletless = regionsOf(mask, grid, cv).map((region) =>
-    withoutInlets(withFirm(region, firm, grid.width)),
+    withoutInlets(withFirm(region, firm, grid.width), (x, y) => coarse.bare[y * grid.width + x] === 1),
   );
   const regions = inletless.map(({ region }) => region);
   const mouths = [...(coarse.mouths ?? []), ...inletless.flatMap((one) => one.mouths)];

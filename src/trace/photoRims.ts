@@ -6,7 +6,15 @@ import type { OffBackdrop } from './photoBackdrop.ts';
 import type { Mouth } from './photoBays.ts';
 import { changed } from './photoCells.ts';
 import { evenBays } from './photoEvenBays.ts';
-import { colourBeside, isParted, isPartedNear, isShadow, isUnlikeStone, PARTS } from './photoShadows.ts';
+import {
+  COLOURED,
+  colourBeside,
+  isParted,
+  isPartedNear,
+  isShadow,
+  isUnlikeStone,
+  PARTS,
+} from './photoShadows.ts';
 import { type Rims, sharpEdges } from './photoSharpEdges.ts';
 
 /** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
@@ -26,7 +34,7 @@ const [LEAST_PART, LEAST_FACET] = [6, 40];
 /** Closed parts tell where the stone of a region ends when they hold this share of what surely is stone in it. */
 const HELD = 0.97;
 /** Stone of which the colour differs by less from the backdrop's (logarithms) may have facets that look like its shadow. */
-const COLOURED = 0.15;
+const NEAR_COLOUR = 0.15;
 /** Cells of pieces, and what is to be known of some of them; absent where there are none such. */
 export interface RightCells {
   readonly mask: Uint8Array;
@@ -46,12 +54,14 @@ export interface RightCells {
  * surely is stone is closed in are shadow. Hard shadows, which are closed in as well, stay as they were.
  *
  * @param mask 1 on what was taken for a piece; @param sure 1 on what surely is stone
+ * @param bare 1 on what surely is no glint (`CoarsePieces`): of a coloured backdrop's colour stone is not
  */
 export function setRight(
   off: OffBackdrop,
   grid: Pixels,
   mask: Uint8Array,
   sure: Uint8Array,
+  bare: Uint8Array,
   cv: Cv,
 ): RightCells {
   const { width, height } = off;
@@ -59,7 +69,7 @@ export function setRight(
   if (isRimmed(rims, mask, width, height, cv)) return { mask };
   const closed = closedIn(rims, mask, width, height);
   const out = mask.slice();
-  const { added, hem } = closedBays(off, grid, mask, closed, rims);
+  const { added, hem } = closedBays(off, grid, mask, closed, rims, off.colour > COLOURED ? bare : undefined);
   for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
   const even = evenBays(off, out, rims.unrest[0]);
   for (const cell of even.cells) out[cell] = added[cell] = 1;
@@ -111,6 +121,7 @@ function closedBays(
   mask: Uint8Array,
   closed: Uint8Array,
   { edges, unrest }: Rims,
+  bare: Uint8Array | undefined,
 ): { readonly added: Uint8Array; readonly hem?: Float32Array } {
   const { width } = off;
   const added = new Uint8Array(mask.length);
@@ -131,7 +142,7 @@ function closedBays(
       if (bay.length < LEAST_PART) return;
       let [rim, sharp, seam, parted, loosely, alike] = [0, 0, 0, 0, 0, 0];
       for (const cell of bay) {
-        if (likeBackdrop(off, cell, unrest)) alike++;
+        if (likeBackdrop(off, cell, unrest) || bare?.[cell] === 1) alike++;
         if (toOpen[cell] <= 2.5) {
           rim++;
           if (besideEdge[cell] <= BESIDE && !isReached(edges, toOpen, cell, width)) sharp++;
@@ -146,7 +157,7 @@ function closedBays(
       const isOther = seam > 0 && loosely >= PARTS * seam && isUnlikeStone(off, bay, mask);
       if (!isOther && (parted < PARTS * seam || !isShadow(off, bay, unrest[0]))) {
         for (const cell of bay) added[cell] = 1;
-      } else if (seam > 0 && colourBeside(off, bay, mask) < COLOURED) {
+      } else if (seam > 0 && colourBeside(off, bay, mask) < NEAR_COLOUR) {
         hem ??= new Float32Array(mask.length);
         for (const cell of bay) hem[cell] = bay.length / Math.max(seam, rim);
       }

@@ -14,6 +14,8 @@ export interface CoarsePieces {
   readonly grid: ReducedPixels;
   /** 1 on pieces (and on cards, labels, bars), 0 on the backdrop and its shadows. */
   readonly mask: Uint8Array;
+  /** 1 on cells of the backdrop's colour that no glint has: on a coloured backdrop all of it, on a grey one what is darker than it. */
+  readonly bare: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop; absent where there are none. */
   readonly firm?: Uint8Array;
   /** `mask` with the lines that were left out of it; absent where none were. */
@@ -54,6 +56,8 @@ const SHADOW_COLOUR = 0.09;
 const GREYED = 0.1;
 /** From this distance from grey (logarithms) to COLOURED a backdrop gets coloured. */
 const GREYISH = 0.3;
+/** From the first to the second share of the floor of logarithms in its light a backdrop gets nearly black. */
+const NEARLY_BLACK = [0.05, 0.2] as const;
 /** Light is about this power of its code: steps of codes are worth more where it is darker. */
 const GAMMA = 2.2;
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
@@ -84,13 +88,17 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
   const { thick, narrow } = withoutLines(mask, grid, cv);
-  if (narrow && thick.includes(1)) return { grid, mask: thick, withLines: mask, lined: true, narrow };
+  const bare = bareOf(off);
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
+  if (narrow && thick.includes(1)) {
+    const unshadowed = withoutShadows(off, grid, thick, sure, cv);
+    return { grid, bare, ...unshadowed, withLines: mask, lined: true, narrow };
+  }
   const lit = withoutShadows(off, grid, mask, sure, cv);
-  const { closed, ...right } = setRight(off, grid, lit.mask, sure, cv);
+  const { closed, ...right } = setRight(off, grid, lit.mask, sure, bare, cv);
   const withDoubts = (lit: Unshadowed, right: RightCells): CoarsePieces => {
     const shade = lit.shade === undefined ? {} : { shade: lit.shade };
-    return { grid, ...right, ...hemOf(lit.hem, right), ...shade, lined: false, narrow };
+    return { grid, bare, ...right, ...hemOf(lit.hem, right), ...shade, lined: false, narrow };
   };
   if (closed === undefined) return withDoubts(lit, right);
   const closedIn = (): CoarsePieces => {
@@ -100,6 +108,21 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
     return withDoubts(again, { ...right, mask: again.mask });
   };
   return { ...withDoubts(lit, right), closedIn };
+}
+
+/** Cells that a glint, which is as light as a grey backdrop and white, surely is not, but backdrop or its shadow. */
+function bareOf(off: OffBackdrop): Uint8Array {
+  const { tones, spread, colour } = off;
+  const [light, red, blue] = tones;
+  const bare = new Uint8Array(light.length);
+  for (let i = 0; i < bare.length; i++) {
+    const away = BACK * spread[0];
+    if (light[i] > away || (light[i] > -away && colour < COLOURED)) continue;
+    // Nearer to the backdrop's colour than to grey, which glints and dark stone are.
+    const near = Math.hypot(red[i], blue[i]) < Math.max(SHADOW_COLOUR, colour / 2);
+    if (near && !isOtherColour(off, i)) bare[i] = 1;
+  }
+  return bare;
 }
 
 /** How wide the parts are that were left out, of both sorts, as far as they stayed out. */
@@ -152,17 +175,22 @@ function surely(off: OffBackdrop, cell: number): number {
 }
 
 /** Whether a cell is of a colour that no shadow on the backdrop has, for sure. */
-function isOtherColour({ tones, spread, rounding, colour }: OffBackdrop, cell: number): boolean {
+function isOtherColour({ tones, spread, rounding, colour, floor }: OffBackdrop, cell: number): boolean {
   const red = tones[1][cell];
   const blue = tones[2][cell];
   const coloured = Math.min(1, Math.max(0, (colour - GREYISH) / (COLOURED - GREYISH)));
+  const [from, full] = NEARLY_BLACK;
+  const black = Math.min(1, Math.max(0, (floor - from) / (full - from)));
   const dark = Math.max(0, -tones[0][cell]);
-  if (Math.sqrt(red * red + blue * blue) <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
-  // Of a coloured backdrop one code at least is low, and lower in shadow.
-  const more = coloured * (Math.exp(dark / GAMMA) - 1);
+  const size = Math.sqrt(red * red + blue * blue);
+  // Near black the floor of the logarithm greys what is darker.
+  const greyed = (black * colour * floor * (Math.exp(dark) - 1)) / (1 - floor);
+  if (size - greyed <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
+  // Of a coloured backdrop one code at least is low, of a nearly black one all are, and lower in shadow.
+  const more = Math.max(coloured, black) * (Math.exp(dark / GAMMA) - 1);
   const ofRed = red / (spread[1] + more * rounding[1]);
   const ofBlue = blue / (spread[2] + more * rounding[2]);
-  return ofRed * ofRed + ofBlue * ofBlue > SURE * SURE;
+  return (1 - greyed / size) * Math.sqrt(ofRed * ofRed + ofBlue * ofBlue) > SURE;
 }
 
 /** What stands off the backdrop with hardly any sure stone in it (black on black) is taken for stone as a whole. */

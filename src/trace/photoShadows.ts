@@ -36,6 +36,8 @@ export const COLOURED = 0.5;
 /** Cells that hardly differ in light from the backdrop are its texture. */
 const DARKER = 0.15;
 const BACK = 3.5;
+/** Lines of the backdrop are no wider than so many cells. */
+const LINE = 5;
 /** Unevenness is read so many cells from the rim of a part at least: its own rim is an edge. */
 const WITHIN = 3;
 /** About so many cells of a region tell the colour of most of it. */
@@ -72,6 +74,7 @@ export function withoutShadows(
   });
   const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
   let out = mask;
+  let across: Uint8Array | undefined;
   let [hem, shade]: [Float32Array | undefined, Float32Array | undefined] = [undefined, undefined];
   eachPart(dark, width, 4, (part) => {
     if (part.length < LEAST_PART) return;
@@ -90,9 +93,10 @@ export function withoutShadows(
     if (seam < LEAST_SEAM || open < ALONG * seam || parted < PARTS * seam) return;
     // Scattered light tints some shadows more than others: how unlike the stone is tells more.
     if (!isOfBackdrop(off, part, NOISY)) return;
-    // With its pale rim, which is no stone beside it.
-    const whole = joined(part, may, width);
-    const unlike = unlikeShare(off, part, mask, new Set(whole));
+    // With its pale rim and what lies beyond lines across it, which is no stone beside it.
+    across ??= either(may, changed(dark, width, height, 'MORPH_CLOSE', cv, LINE));
+    const whole = joined(part, across, width);
+    const unlike = unlikeShare(off, part, mask, marked(whole, mask.length));
     if (unlike < HALF) return;
     const wide = part.length / Math.max(seam, open);
     if (unlike < MOSTLY) {
@@ -103,6 +107,7 @@ export function withoutShadows(
     if (out === mask) out = mask.slice();
     hem ??= new Float32Array(mask.length);
     for (const cell of whole) {
+      if (may[cell] === 0) continue;
       out[cell] = 0;
       hem[cell] = wide;
     }
@@ -159,6 +164,18 @@ function joined(part: readonly number[], mask: Uint8Array, width: number): reado
   return all;
 }
 
+/** 1 where one of two masks is. */
+function either(a: Uint8Array, b: Uint8Array): Uint8Array {
+  return a.map((one, i) => one | b[i]);
+}
+
+/** A mask of some cells. */
+function marked(cells: readonly number[], length: number): Uint8Array {
+  const out = new Uint8Array(length);
+  for (const cell of cells) out[cell] = 1;
+  return out;
+}
+
 /** How far a shadow of such light (logarithm, below 0) may be from the backdrop's colour. */
 function tolerance(light: number): number {
   return OF_BACKDROP - DARKENED * light;
@@ -169,12 +186,12 @@ function besideOf(
   { tones, width }: OffBackdrop,
   cells: readonly number[],
   mask: Uint8Array,
-  within?: ReadonlySet<number>,
+  within?: Uint8Array,
 ): { readonly reds: number[]; readonly blues: number[] } {
   const beside = new Set<number>();
   for (const cell of cells) {
     for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
-      if (mask[cell + step] === 1 && within?.has(cell + step) !== true) beside.add(cell + step);
+      if (mask[cell + step] === 1 && within?.[cell + step] !== 1) beside.add(cell + step);
   }
   const [reds, blues] = [tones[1], tones[2]].map((tone) => Array.from(beside, (cell) => tone[cell]));
   return { reds, blues };
@@ -202,7 +219,7 @@ function unlikeShare(
   off: OffBackdrop,
   cells: readonly number[],
   mask: Uint8Array,
-  within?: ReadonlySet<number>,
+  within?: Uint8Array,
 ): number {
   const { reds, blues } = besideOf(off, cells, mask, within);
   if (reds.length === 0) return 0;

@@ -176,7 +176,11 @@ export function chosenPiece(candidates: readonly PhotoPiece[], number: number): 
   const whole = candidates.filter(
     ({ kind, found, hand }) => kind === 'piece' && (found >= LEAST_FOUND || hand !== undefined),
   );
-  if (number === 1 && whole.length > 0) return whole[0];
+  const unclear = candidates.filter(
+    ({ kind, found, hand }) => kind === 'piece' && found < LEAST_FOUND && hand === undefined,
+  );
+  // What is greater and unclear may well be the piece: what is clear beside it is not measured in its stead.
+  if (number === 1 && whole.length > 0 && unclear.every(({ area }) => area <= whole[0].area)) return whole[0];
   const piece = candidates[number - 1];
   if (piece !== undefined && number > 1) return piece;
   if (number > 1) {

@@ -16,12 +16,18 @@ function oval(cut: (x: number, y: number) => boolean): Region {
   return { left: 7, top: 5, width: WIDTH, height: HEIGHT, mask };
 }
 
+/** Nothing is sure to be no glint. */
+const none = (): boolean => false;
+
 const areaOf = ({ mask }: Region): number => mask.reduce((sum, one) => sum + one, 0);
 
 describe('withoutInlets', () => {
   it('fills a glint that runs from the rim far into the piece, and says where its mouth was', () => {
     const whole = areaOf(oval(() => false));
-    const { region, mouths } = withoutInlets(oval((x, y) => x > 40 && Math.abs(y - 45) < 3));
+    const { region, mouths } = withoutInlets(
+      oval((x, y) => x > 40 && Math.abs(y - 45) < 3),
+      none,
+    );
     expect(areaOf(region)).toBeGreaterThan(0.998 * whole);
     expect(region.firm?.[45 * WIDTH + 70]).toBe(1);
     for (const { x, y } of mouths) {
@@ -30,6 +36,14 @@ describe('withoutInlets', () => {
     }
     expect(mouths.length).toBeGreaterThan(2);
     expect(mouths[0].wide).toBe(mouths.length);
+  });
+
+  it('leaves a long narrow notch that shows a coloured backdrop or a shadow on it, as no glint does', () => {
+    const slit = (x: number, y: number): boolean => x > 40 && Math.abs(y - 45) < 3;
+    const before = oval(slit);
+    const { region, mouths } = withoutInlets(before, (x, y) => slit(x - 7, y - 5));
+    expect(region).toBe(before);
+    expect(mouths).toEqual([]);
   });
 
   it.each([
@@ -41,7 +55,7 @@ describe('withoutInlets', () => {
     ['a bay with a wide mouth', (x: number, y: number) => x > 60 && Math.abs(y - 45) < 14],
   ])('leaves %s', (_, cut) => {
     const before = oval(cut);
-    const { region, mouths } = withoutInlets(before);
+    const { region, mouths } = withoutInlets(before, none);
     expect(region).toBe(before);
     expect(mouths).toEqual([]);
   });

@@ -19,7 +19,7 @@ function found(rough: number, texture: number, shade = 0): ReturnType<typeof eve
   }
   const off: OffBackdrop = {
     ...{ width: WIDTH, height: HEIGHT, tones: [light, light, light] },
-    ...{ spread: [rough, rough, rough], rounding: [0, 0, 0], colour: 0 },
+    ...{ spread: [rough, rough, rough], rounding: [0, 0, 0], colour: 0, floor: 0 },
   };
   return evenBays(off, mask, Math.SQRT2 * rough);
 }

@@ -33,15 +33,19 @@ function cells(inside: (u: number, v: number) => boolean): Uint8Array {
 }
 
 /** Set right on a backdrop of one code. */
-function right(grid: Pixels, mask: Uint8Array) {
+function right(grid: Pixels, mask: Uint8Array, bare: Uint8Array = new Uint8Array(mask.length), colour = 0) {
   const { tones, ...size } = tonesOf(grid);
   const back = tonesOf({ width: 1, height: 1, rgba: Uint8ClampedArray.of(BACK, BACK, BACK, 255) }).tones;
   const off = tones.map((tone, t) => tone.map((v) => v - back[t][0])) as unknown as typeof tones;
   return setRight(
-    { ...size, tones: off, spread: [0.02, 0.012, 0.012], rounding: [0.01, 0.01, 0.01], colour: 0 },
+    {
+      ...{ ...size, tones: off, spread: [0.02, 0.012, 0.012], rounding: [0.01, 0.01, 0.01] },
+      ...{ colour, floor: 0 },
+    },
     grid,
     mask,
     mask,
+    bare,
     cv,
   );
 }
@@ -89,6 +93,14 @@ describe('setRight', () => {
         cells((u, v) => disc(u, v) && notch(u, v)),
       ),
     ).toBeLessThan(0.1);
+  });
+
+  it('leaves open what is of a coloured backdrop’s own colour, however an edge closes it in', () => {
+    // As rough as a facet: on a grey backdrop it would be one.
+    const grid = gridOf((u, v, random) => (!disc(u, v) ? BACK : u < 85 ? 180 : 85 + 12 * random()));
+    const bare = cells((u, v) => disc(u, v) && u >= 85);
+    expect(share(right(grid, left, bare, 0.8).mask, rest)).toBe(0);
+    expect(share(right(grid, left, bare, 0.1).mask, rest)).toBeGreaterThan(0.98);
   });
 
   it('leaves a bay open that no edge closes, and a mask that has its edges as it is', () => {

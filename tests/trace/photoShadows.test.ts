@@ -15,15 +15,17 @@ type Colour = readonly [number, number, number];
 
 const [WIDTH, HEIGHT] = [160, 120];
 const BACK: Colour = [130, 130, 132];
+/** What a line of graph paper leaves of the codes. */
+const INK = [1, 0.8, 0.7];
 /** A stone, and its shadow to the right. */
 const isStone = (u: number, v: number): boolean => Math.hypot(u - 70, v - 60) < 35;
 const isShade = (u: number, v: number): boolean => !isStone(u, v) && Math.hypot(u - 82, v - 60) < 35;
 
 /**
  * Shadows taken out of a mask of stone and shadow on grey; specks that take a share `patches` of the
- * stone, or a band across it, have the colour of the shadow.
+ * stone, or a band across it, have the colour of the shadow; thin lines of another colour cross all but the stone where `ruled`.
  */
-function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false) {
+function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false, ruled = false) {
   const random = createRandom(3);
   const rgba = new Uint8ClampedArray(4 * WIDTH * HEIGHT).fill(255);
   for (let v = 0, i = 0; v < HEIGHT; v++) {
@@ -31,7 +33,9 @@ function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false) {
       const patch = isStone(u, v) && ((u >> 1) * 7 + (v >> 1) * 11) % 20 < 20 * patches;
       const band = banded && isStone(u, v) && u > 50 && u < 58;
       const colour = isStone(u, v) && !patch && !band ? stone : isShade(u, v) || patch || band ? shade : BACK;
-      for (let c = 0; c < 3; c++) rgba[i + c] = colour[c] + random.normal();
+      const line = ruled && !isStone(u, v) && (u % 12 === 0 || v % 12 === 0);
+      const ink = line ? INK : [1, 1, 1];
+      for (let c = 0; c < 3; c++) rgba[i + c] = colour[c] * ink[c] + random.normal();
     }
   }
   const grid: Pixels = { width: WIDTH, height: HEIGHT, rgba };
@@ -48,6 +52,7 @@ function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false) {
     spread: [0.02, 0.012, 0.012] as const,
     rounding: [0.01, 0.01, 0.01] as const,
     colour: 0,
+    floor: 0,
   };
   const found = withoutShadows(all, grid, mask, sure, cv);
   const count = (of: Uint8Array): number => of.reduce((sum, one) => sum + one, 0);
@@ -79,6 +84,13 @@ describe('withoutShadows', () => {
   it('leaves a band that runs across the stone', () => {
     const { stone } = unshadowed([120, 90, 60], [75, 75, 76], 0, true);
     expect(stone).toBeGreaterThan(0.99);
+  });
+
+  it('takes one on graph paper, whose lines part it into squares', () => {
+    const { stone, kept } = unshadowed([120, 90, 60], [75, 75, 76], 0, false, true);
+    expect(stone).toBeGreaterThan(0.99);
+    // The lines themselves are of no shadow's colour.
+    expect(kept).toBeLessThan(0.3);
   });
 
   it('leaves it, and says that it may be shadow, where some of the stone is of that colour as well', () => {

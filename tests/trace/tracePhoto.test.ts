@@ -228,6 +228,11 @@ describe('a traced photograph', () => {
     expect(() => tracePhoto(candidates, scale, { ...settings, piece: 9 }, DEFAULT_TRACE_SETTINGS)).toThrow(
       /there is no number 9/,
     );
+    // The smaller one is not measured in the stead of a greater one that is not clear.
+    const unclear = candidates.map((one, k) => (k === 0 ? { ...one, found: 0.5 } : one));
+    expect(() => tracePhoto(unclear, scale, settings, DEFAULT_TRACE_SETTINGS)).toThrow(/No piece was found/);
+    const dim = candidates.map((one, k) => (k === 1 ? { ...one, found: 0.5 } : one));
+    expect(tracePhoto(dim, scale, settings, DEFAULT_TRACE_SETTINGS).model.length).toBeCloseTo(40, 0);
   });
 
   it('refuses a picture of nothing, and one whose piece runs out of it; seed 11', () => {
