@@ -4,6 +4,7 @@ import type { MarginPoint, Pair, SpecimenRecord } from '../../record/schema.ts';
 import { printNumber } from '../words/values.ts';
 import { useBench, useWorkbench } from '../workbench.ts';
 import { StretchLayer } from './byHand/StretchLayer.tsx';
+import { letterScale } from './letters.ts';
 import { markedStretches, stretchWords } from './markedStretches.ts';
 import { pathOfColumns } from './paths.ts';
 import { StationSlider } from './StationSlider.tsx';
@@ -11,19 +12,25 @@ import { numbers } from './series.ts';
 import { useShown } from './show/useShown.ts';
 import { type Size, useSize } from './useSize.ts';
 
-const LEFT = 42;
+/** Room round the tracks, px for letters of 16 px. */
+const BESIDE = 42;
 const RIGHT = 12;
-const TOP = 26;
+const ABOVE = 26;
 const BOTTOM = 8;
 /** Share of the height that the angles get; the heights get the rest. */
 const ANGLES = 0.58;
 /** Between the tracks, with room for the second one's name. */
-const GAP = 34;
+const BETWEEN = 34;
 
 /** Room that a letter takes, px. */
 const WORD_WIDTH = 6;
 
 interface Layout extends Size {
+  /** How large letters are, 1 for 16 px, and what stands free for them, px. */
+  readonly letters: number;
+  readonly left: number;
+  readonly top: number;
+  readonly gap: number;
   readonly toX: (arc: number) => number;
   readonly toArc: (x: number) => number;
   readonly angleY: (degrees: number) => number;
@@ -38,7 +45,7 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
   const { bench } = useWorkbench();
   const box = useRef<HTMLDivElement>(null);
   const size = useSize(box);
-  const layout = useMemo(() => layOut(record, size), [record, size]);
+  const layout = useMemo(() => layOut(record, size, letterScale()), [record, size]);
   const station = useBench((state) => state.station);
   const { margin } = record;
   if (margin.length === 0) return null;
@@ -77,24 +84,29 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
   );
 }
 
-function layOut(record: SpecimenRecord, { width, height }: Size): Layout | null {
+function layOut(record: SpecimenRecord, { width, height }: Size, letters: number): Layout | null {
   const last = record.margin.at(-1);
   if (width < 200 || height < 100 || last === undefined) return null;
   const whole = last.s;
-  const x = scaleLinear([0, whole], [LEFT, width - RIGHT]);
+  const [left, top, gap] = [BESIDE, ABOVE, BETWEEN].map((room) => room * letters);
+  const x = scaleLinear([0, whole], [left, width - RIGHT]);
   const angles = numbers(record.series.edgeAngle, 'angle').filter((angle) => angle !== null);
   const z = record.margin.map((point) => point.z);
-  const middle = TOP + (height - TOP - BOTTOM) * ANGLES;
+  const middle = top + (height - top - BOTTOM) * ANGLES;
   // A few runaway angles, at notches and tips, would press all others flat: they are drawn at the rim.
   const bulk = angles.toSorted((a, b) => a - b)[Math.floor(0.98 * (angles.length - 1))] ?? 0;
-  const angle = scaleLinear([0, Math.max(60, bulk)], [middle, TOP + 14])
+  const angle = scaleLinear([0, Math.max(60, bulk)], [middle, top + 14 * letters])
     .nice(3)
     .clamp(true);
   const reach = Math.max(0.5, ...z.map(Math.abs));
-  const heights = scaleLinear([-reach, reach], [height - BOTTOM, middle + GAP]);
+  const heights = scaleLinear([-reach, reach], [height - BOTTOM, middle + gap]);
   return {
     width,
     height,
+    letters,
+    left,
+    top,
+    gap,
     toX: x,
     toArc: x.invert,
     angleY: angle,
@@ -106,7 +118,7 @@ function layOut(record: SpecimenRecord, { width, height }: Size): Layout | null 
 }
 
 const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord; layout: Layout }) {
-  const { toX, angleY, heightY, width } = layout;
+  const { toX, angleY, heightY, width, left, top, gap, letters } = layout;
   const { edgeAngle } = record.series;
   const arc = numbers(edgeAngle, 'arc');
   const angle = pathOfColumns(arc, numbers(edgeAngle, 'angle'), (s, a): Pair => [toX(s), angleY(a)]);
@@ -121,8 +133,8 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
       {sideRuns(margin).map(({ side, from, to }) => (
         <g key={`${side}${from}`} className={`run run-${side}`}>
           <rect x={toX(from)} width={Math.max(0, toX(to) - toX(from))} y={0} height={layout.height} />
-          {toX(to) - toX(from) > 36 && (
-            <text x={(toX(from) + toX(to)) / 2} y={14} textAnchor="middle">
+          {toX(to) - toX(from) > 36 * letters && (
+            <text x={(toX(from) + toX(to)) / 2} y={14 * letters} textAnchor="middle">
               {SIDE_NAMES[side]}
             </text>
           )}
@@ -131,24 +143,24 @@ const Tracks = memo(function Tracks({ record, layout }: { record: SpecimenRecord
       <Marked record={record} layout={layout} />
       {layout.angleTicks.map((tick) => (
         <g key={tick} className="tick">
-          <line x1={LEFT} x2={width - RIGHT} y1={angleY(tick)} y2={angleY(tick)} />
-          <text x={LEFT - 6} y={angleY(tick)} dy="0.32em" textAnchor="end">
+          <line x1={left} x2={width - RIGHT} y1={angleY(tick)} y2={angleY(tick)} />
+          <text x={left - 6} y={angleY(tick)} dy="0.32em" textAnchor="end">
             {tick}°
           </text>
         </g>
       ))}
       {layout.heightTicks.map((tick) => (
         <g key={tick} className="tick">
-          <line x1={LEFT} x2={width - RIGHT} y1={heightY(tick)} y2={heightY(tick)} />
-          <text x={LEFT - 6} y={heightY(tick)} dy="0.32em" textAnchor="end">
+          <line x1={left} x2={width - RIGHT} y1={heightY(tick)} y2={heightY(tick)} />
+          <text x={left - 6} y={heightY(tick)} dy="0.32em" textAnchor="end">
             {printNumber(tick, Number.isInteger(tick) ? 0 : 1)}
           </text>
         </g>
       ))}
-      <text className="track-name" x={LEFT + 4} y={TOP + 8}>
+      <text className="track-name" x={left + 4} y={top + 8 * letters}>
         Edge angle
       </text>
-      <text className="track-name" x={LEFT + 4} y={layout.middle + GAP - 12}>
+      <text className="track-name" x={left + 4} y={layout.middle + gap - 12 * letters}>
         Height above the margin plane, mm
       </text>
       <path className="track-angle" d={angle} />
@@ -179,7 +191,7 @@ function Marked({ record, layout }: { record: SpecimenRecord; layout: Layout }) 
           <g key={`${kind}${from}`} className={`marked-${kind}`}>
             <title>{stretchWords(stretch)}</title>
             <rect x={x} width={width} y={0} height={layout.height} />
-            {width > WORD_WIDTH * word.length && (
+            {width > WORD_WIDTH * layout.letters * word.length && (
               <text x={x + width / 2} y={layout.height - 4} textAnchor="middle">
                 {word}
               </text>
@@ -201,8 +213,8 @@ function ShownArcs({ record, layout }: { record: SpecimenRecord; layout: Layout 
           key={from}
           x={layout.toX(from) - 1}
           width={layout.toX(to) - layout.toX(from) + 2}
-          y={TOP - 6}
-          height={layout.height - BOTTOM - TOP + 6}
+          y={layout.top - 6}
+          height={layout.height - BOTTOM - layout.top + 6}
         />
       ))}
     </g>
@@ -237,7 +249,7 @@ function Cursors({ record, layout }: { record: SpecimenRecord; layout: Layout })
     <g className="cursor">
       {placesAt(record, station).map(({ s, z }) => (
         <g key={s}>
-          <line x1={layout.toX(s)} x2={layout.toX(s)} y1={TOP - 6} y2={layout.height - BOTTOM} />
+          <line x1={layout.toX(s)} x2={layout.toX(s)} y1={layout.top - 6} y2={layout.height - BOTTOM} />
           <circle cx={layout.toX(s)} cy={layout.heightY(z)} r={3} />
         </g>
       ))}

@@ -33,10 +33,10 @@ export const Profile = memo(function Profile({
       <text className="column-name" x={profileX} y={layout.nameY} textAnchor="middle">
         Edge-on
       </text>
-      <text className="column-note" x={profileX - 6} y={bottom + 20} textAnchor="end">
+      <text className="column-note" x={profileX - 6} y={layout.noteY} textAnchor="end">
         B
       </text>
-      <text className="column-note" x={profileX + 6} y={bottom + 20}>
+      <text className="column-note" x={profileX + 6} y={layout.noteY}>
         A
       </text>
     </g>

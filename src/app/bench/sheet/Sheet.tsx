@@ -3,6 +3,7 @@ import type { MeasuredPiece } from '../../../../workers/messages.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
 import { PlaceLayer } from '../byHand/PlaceLayer.tsx';
+import { letterScale } from '../letters.ts';
 import { StationSlider } from '../StationSlider.tsx';
 import { valueAt } from '../series.ts';
 import { ShownNote } from '../show/ShownNote.tsx';
@@ -25,7 +26,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
   const placing = useBench(({ tool }) => tool === 'base' || tool === 'tip');
   // What a measure comes from is drawn on the plan, ends are placed on it.
   const alone = wanted && !showing && !placing;
-  const layout = useMemo(() => layOut(record, size, alone), [record, size, alone]);
+  const layout = useMemo(() => layOut(record, size, alone, letterScale()), [record, size, alone]);
   const station = useBench((state) => state.station);
   const spoken = [
     `station ${printNumber(station, 0)} percent`,
@@ -139,7 +140,7 @@ function Cursor({ layout }: { layout: SheetLayout }) {
       {layout.strips.map(({ along, left }) => {
         const value = valueAt(along, station);
         return (
-          <text key={along.id} className="cursor-value" x={left} y={layout.top - 12}>
+          <text key={along.id} className="cursor-value" x={left} y={layout.valueY}>
             {value === null ? '–' : printNumber(value, along.decimals)}
             {along.unit !== '' && <tspan className="column-unit">&#8239;{along.unit}</tspan>}
           </text>

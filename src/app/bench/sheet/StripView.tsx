@@ -31,7 +31,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
       />
       <path className="strip-line" d={line} />
       {along.signed ? (
-        <text className="column-note" x={zero} y={layout.bottom + 18} textAnchor="middle">
+        <text className="column-note" x={zero} y={layout.noteY} textAnchor="middle">
           ±{printNumber(high, along.decimals)}
         </text>
       ) : (
@@ -40,7 +40,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
             key={end}
             className="column-note"
             x={toX(end)}
-            y={layout.bottom + 18}
+            y={layout.noteY}
             textAnchor={end === high ? 'end' : 'start'}
           >
             {printNumber(end, end === 0 ? 0 : along.decimals)}

@@ -6,8 +6,11 @@ import type { Size } from '../useSize.ts';
 export interface SheetLayout {
   readonly width: number;
   readonly height: number;
-  /** Baseline of the columns' names; the value at the station stands below it. */
+  /** Baseline of the columns' names; the value at the station stands below it, at `valueY`. */
   readonly nameY: number;
+  readonly valueY: number;
+  /** Baseline of what is written below the columns. */
+  readonly noteY: number;
   /** px per mm, in plan and profile alike. */
   readonly scale: number;
   readonly top: number;
@@ -30,9 +33,10 @@ export interface Strip {
   readonly right: number;
 }
 
-const TOP = 44;
-const BOTTOM = 30;
-const LABELS = 34;
+/** Above, below and left of the drawings, where letters stand: px for letters of 16 px, and so are the places in it. */
+const ABOVE = 44;
+const BELOW = 30;
+const BESIDE = 34;
 const GAP = 20;
 /** A strip narrower than this can't be read; one wider says no more. */
 const STRIP_LEAST = 48;
@@ -41,9 +45,18 @@ const ALONE_MOST = 240;
 /** Strips may shrink the piece to this share of the height it could have; beyond that some are left out. */
 const LEAST_SHARE = 0.66;
 
-/** `alone`: the strips without plan and profile, so that all of them have room. Null where there is no room for anything. */
-export function layOut(record: SpecimenRecord, { width, height }: Size, alone = false): SheetLayout | null {
+/**
+ * `alone`: the strips without plan and profile, so that all of them have room. `letters`: how large letters are, 1 for
+ * 16 px. Null where there is no room for anything.
+ */
+export function layOut(
+  record: SpecimenRecord,
+  { width, height }: Size,
+  alone: boolean,
+  letters: number,
+): SheetLayout | null {
   if (width < 200 || height < 160) return null;
+  const [above, below, beside] = [ABOVE, BELOW, BESIDE].map((room) => room * letters);
   const { length } = record.frame;
   const plan = reach(record.outline.outer.map(([x]) => x));
   // The mirrored outline reaches as far to the other side.
@@ -51,23 +64,23 @@ export function layOut(record: SpecimenRecord, { width, height }: Size, alone = 
   const edgeOn = record.profile.y.length > 1;
   const profile = reach([...record.profile.faceA, ...record.profile.faceB]);
   const drawn = 2 * half + profile.high - profile.low;
-  const tallest = (height - TOP - BOTTOM) / length;
+  const tallest = (height - above - below) / length;
   const scaleWith = (strips: number): number =>
     alone
       ? tallest
-      : Math.min(tallest, (width - LABELS - (edgeOn ? 2 : 1) * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
+      : Math.min(tallest, (width - beside - (edgeOn ? 2 : 1) * GAP - strips * (STRIP_LEAST + GAP)) / drawn);
   const all = seriesAlong(record);
   let fitting = all.length;
   while (fitting > 0 && scaleWith(fitting) < LEAST_SHARE * tallest) fitting -= 1;
   const along = all.slice(0, fitting);
   const scale = Math.max(0.1, scaleWith(fitting));
-  const top = TOP + Math.max(0, height - TOP - BOTTOM - length * scale) / 2;
+  const top = above + Math.max(0, height - above - below - length * scale) / 2;
   const bottom = top + length * scale;
-  const planX = LABELS + half * scale;
+  const planX = beside + half * scale;
   const planEnd = planX + half * scale + GAP;
   const profileX = edgeOn ? planEnd - profile.low * scale : null;
   const besides = profileX === null ? planEnd : profileX + profile.high * scale + GAP;
-  const start = alone ? LABELS : besides;
+  const start = alone ? beside : besides;
   const room = (width - start) / Math.max(1, along.length) - GAP;
   const stripWidth = Math.min(alone ? ALONE_MOST : STRIP_MOST, Math.max(STRIP_LEAST, room));
   const strips = along.map((one, i): Strip => {
@@ -77,14 +90,16 @@ export function layOut(record: SpecimenRecord, { width, height }: Size, alone = 
   return {
     width,
     height,
-    nameY: top - 30,
+    nameY: top - 30 * letters,
+    valueY: top - 12 * letters,
+    noteY: bottom + 18 * letters,
     scale,
     top,
     bottom,
     length,
     planX,
     profileX,
-    labelX: LABELS - 10,
+    labelX: beside - 10 * letters,
     strips,
     leftOut: all.length - fitting,
     toY: (mm) => bottom - mm * scale,
