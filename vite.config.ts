@@ -140,7 +140,14 @@ export default defineConfig(({ mode }) => {
     define,
     plugins: [react(), supply(), contentPolicy(), offline(), policyHeaders()],
     // A file of its own for every asset: the policy allows none inside the page.
-    build: { outDir: 'dist/page', target: 'es2022', assetsInlineLimit: 0, chunkSizeWarningLimit: 2000 },
+    build: {
+      outDir: 'dist/page',
+      target: 'es2022',
+      assetsInlineLimit: 0,
+      chunkSizeWarningLimit: 2000,
+      // Who starts the workbench is to see its address, and no advice on how it was built.
+      rolldownOptions: { checks: { pluginTimings: false } },
+    },
     worker: { format: 'es' },
     optimizeDeps: { include: ['opencv-ts', 'comlink'] },
     test: {
