@@ -3,7 +3,13 @@ import type { Hooks } from '../src/geometry/types.ts';
 import { decodeInBrowser } from '../src/intake/photoBrowser.ts';
 import type { Cv } from '../src/intake/photoOpencv.ts';
 import { IntakeError } from '../src/intake/types.ts';
-import { addViews, inView, type SeenPhoto, settingsOfView } from '../src/record/photoViews.ts';
+import {
+  addViews,
+  inView,
+  type SeenPhoto,
+  settingsOfView,
+  withSeenThickness,
+} from '../src/record/photoViews.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
 import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
 import { buffersOf } from './engine.ts';
@@ -118,12 +124,17 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const [face, ...rest] = seen;
   const { photo, scale, candidates } = face;
   const views = rest.map((other, k) => ({ ...other, view: looks[k + 1].view as ViewName }));
-  const traced = walk.trace(photo, candidates, scale, settings);
+  const first = walk.trace(photo, candidates, scale, settings);
+  const withThickness = await withSeenThickness(told, first, views);
+  const traced =
+    withThickness === told
+      ? first
+      : walk.trace(photo, candidates, scale, { ...settings, photo: withThickness });
   const ofFaceA = drawLines(scale, traced);
   if (want === 'bench') await events.photographed({ run, lines: ofFaceA });
   const reliefA = await drawCutOut(photo, scale, traced);
   await breathe(signal);
-  const added = await addViews(traced, views, told, settings.trace);
+  const added = await addViews(traced, views, withThickness, settings.trace);
   const result = walk.measure(added.traced, settings, hooks(TRACED_TO, 1));
   const record = walk.record(photo, scale, added, result, settings);
   const asked = told.views === undefined ? {} : { asked: settings };

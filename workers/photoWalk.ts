@@ -4,6 +4,8 @@ import type { Cv } from '../src/intake/photoOpencv.ts';
 import { readPhoto } from '../src/intake/photoRead.ts';
 import type { Photo, PhotoDecoder, PhotoScale } from '../src/intake/photoTypes.ts';
 import { findScale } from '../src/intake/scale.ts';
+import { findMat } from '../src/intake/scaleMat.ts';
+import { DEFAULT_SCALE_SETTINGS } from '../src/intake/settings.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
 import { baseName } from '../src/record/measureScan.ts';
@@ -100,10 +102,13 @@ export class PhotoWalk {
     return this.#candidates.value;
   }
 
-  /** Width over length of the likeliest piece, by its second moments; null where nothing looks like one. */
+  /** Width over length of the likeliest piece, on a mat if one is seen, by its second moments; null where nothing looks like one. */
   slenderness(photo: Photo, cv: Cv): number | null {
-    const key = placesKey({});
-    this.#candidates ??= { key, value: piecesOfPhoto(photo, {}, cv) };
+    if (this.#candidates === undefined) {
+      const mat = findMat(photo, DEFAULT_SCALE_SETTINGS, cv);
+      const known = mat === undefined ? {} : knownPlaces(mat);
+      this.#candidates = { key: placesKey(known), value: piecesOfPhoto(photo, known, cv) };
+    }
     const piece = this.#candidates.value.find(({ kind }) => kind === 'piece');
     if (piece === undefined) return null;
     return 1 / Math.sqrt(majorAxis(polygonMoments([piece.ring])).ratio);

@@ -9,6 +9,8 @@ import { ratio } from './values.ts';
 
 /** A piece that is stood up by eye leans by about this much, radians (practice). */
 const LEANS = (3 * Math.PI) / 180;
+/** The middle of a silhouette lies off that between the faces along the midline by this share of the thickness (on generated pieces). */
+const OFF_MIDDLE = 0.01;
 /** The direction of the length axis in a silhouette seen edge-on is known to this much, radians (practice). */
 const TURNS = Math.PI / 180;
 
@@ -65,7 +67,11 @@ export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
       value: middles[bent],
       components: {
         ...outlineComponents(asScan(edgeOn.quality), Math.sqrt(1.5)),
-        tracing: Math.hypot(middles[bent] * edgeOn.quality.scale, apart?.middle[bent] ?? 0),
+        tracing: Math.hypot(
+          middles[bent] * edgeOn.quality.scale,
+          apart?.middle[bent] ?? 0,
+          OFF_MIDDLE * heights[at],
+        ),
       },
       estimated: true,
       ownScale: true,

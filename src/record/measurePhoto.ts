@@ -17,6 +17,7 @@ import {
   type SeenView,
   settingsOfView,
   wireOf,
+  withSeenThickness,
 } from './photoViews.ts';
 import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
@@ -66,7 +67,7 @@ export async function measurePhoto(
   const seen = await seePhoto(bytes, fileName, photoSettings, tools, share(hooks, 0, each));
   const { photo, scale } = seen;
   const candidates = withCorrections(seen.candidates, photoSettings, photo);
-  const faceA = tracePhoto(candidates, scale, photoSettings, settings.trace);
+  const first = tracePhoto(candidates, scale, photoSettings, settings.trace);
   const further: SeenView[] = [];
   for (const [index, view] of views.entries()) {
     const span = share(hooks, each * (index + 1), each * (index + 2));
@@ -84,7 +85,9 @@ export async function measurePhoto(
       ...(wire === undefined ? {} : { wire }),
     });
   }
-  const { traced, kept, places, warnings } = await addViews(faceA, further, photoSettings, settings.trace);
+  const told = await withSeenThickness(photoSettings, first, further);
+  const faceA = told === photoSettings ? first : tracePhoto(candidates, scale, told, settings.trace);
+  const { traced, kept, places, warnings } = await addViews(faceA, further, told, settings.trace);
   const result = measure(traced.model, settings.measure, share(hooks, 0.9, 1));
   const record = toRecord({
     source: photoSource(seen.file, photo, scale, traced, kept),

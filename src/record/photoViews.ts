@@ -1,3 +1,4 @@
+import { alignRing, majorAxis, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2, Points3, Warning } from '../geometry/types.ts';
 import type { Photo, PhotoScale, Pixels } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
@@ -198,6 +199,44 @@ export async function addViews(
     places,
     warnings: [...warnings, ...both.warnings, ...thicknessesDiffer(traced.model)],
   };
+}
+
+/**
+ * The settings with the thickness that edge-on views show, else one from the tip, where none was told and parallax is taken
+ * out by it: half of it is how high the margin stands in the pictures of the faces. Throws a ViewError.
+ */
+export async function withSeenThickness(
+  photo: PhotoSettings,
+  { model: { midline }, marginHeight }: TracedPhoto,
+  seen: readonly SeenView[],
+): Promise<PhotoSettings> {
+  if (photo.thickness !== undefined || marginHeight.u === 0) return photo;
+  const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
+  const length = midline.y[midline.y.length - 1];
+  const across: Partial<Record<ViewName, number>> = {};
+  for (const { view, candidates, scale } of seen) {
+    if (view === 'B') continue;
+    const { piece } = settingsOfView(photo, view);
+    const height = (view === 'tip' ? length : width) / 2;
+    across[view] = await inView(view, () =>
+      lesserExtent(silhouetteOf(candidates, scale, piece, height).ring),
+    );
+  }
+  const sides = [across.left, across.right].filter((one) => one !== undefined);
+  const thickness = sides.length > 0 ? sides.reduce((sum, one) => sum + one, 0) / sides.length : across.tip;
+  // A silhouette wider than the plan shows something else.
+  return thickness === undefined || thickness >= width ? photo : { ...photo, thickness };
+}
+
+/** Extent of a ring square to its longer axis. */
+function lesserExtent(ring: Points2): number {
+  const upright = alignRing(ring, majorAxis(polygonMoments([ring])).angle, 0);
+  let [least, most] = [Infinity, -Infinity];
+  for (let i = 0; i < upright.length; i += 2) {
+    least = Math.min(least, upright[i]);
+    most = Math.max(most, upright[i]);
+  }
+  return most - least;
 }
 
 /** Corrections by hand in a further photograph are told; no component of uncertainty counts them. */

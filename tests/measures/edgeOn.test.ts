@@ -56,6 +56,13 @@ describe('thickness by a silhouette seen edge-on', () => {
     expect(seen({ ...WEDGE, apart }).row('thickness.at.50').u).toBeCloseTo(Math.hypot(0.7, even), 3);
   });
 
+  it('knows the bow of the mid-surface no better than a hundredth of the thickness', () => {
+    const bowed = { ...WEDGE, faceA: WEDGE.faceA.map((v) => v + 1), faceB: WEDGE.faceB.map((v) => v + 1) };
+    const row = seen(bowed, 0.002).row('bow.profile');
+    expect(row.value).toBeCloseTo(1, 9);
+    expect(row.u).toBeCloseTo(0.16, 9);
+  });
+
   it('gives the whole extent across an axis that is known to a degree', () => {
     const row = seen(WEDGE).row('thickness.box');
     expect(row.value).toBeCloseTo(16, 9);

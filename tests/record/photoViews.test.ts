@@ -1,8 +1,16 @@
 import { describe, expect, test } from 'vitest';
-import { recordedSettings, settingsOfView } from '../../src/record/photoViews.ts';
+import { evenMap } from '../../src/intake/scaleMap.ts';
+import {
+  recordedSettings,
+  type SeenView,
+  settingsOfView,
+  withSeenThickness,
+} from '../../src/record/photoViews.ts';
 import { readSettings } from '../../src/record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../src/trace/settings.ts';
-import type { PhotoSettings } from '../../src/trace/types.ts';
+import type { TracedPhoto } from '../../src/trace/tracePhoto.ts';
+import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
+import { modelOf } from '../measures/support/model.ts';
 
 const BAR: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'bar', length: 50, piece: 3, thickness: 8 };
 
@@ -35,6 +43,39 @@ describe('the scale of a further photograph', () => {
   test('is not taken from two points of another picture', () => {
     const points: PhotoSettings = { ...BAR, method: 'points', points: [0, 0, 100, 0] };
     expect(() => settingsOfView(points, 'B')).toThrow(/View B: .*scale of its own/);
+  });
+});
+
+describe('the thickness that parallax is taken out by', () => {
+  const box = (wide: number, long: number) =>
+    Float64Array.of(0, 0, 0, long, wide / 2, 1.1 * long, wide, long, wide, 0);
+  const face = (u: number): TracedPhoto =>
+    ({ model: modelOf({ outer: box(30, 80) }), marginHeight: { value: 4.5, u } }) as unknown as TracedPhoto;
+  /** A silhouette so many mm wide, at 10 pixels in a millimetre. */
+  const view = (name: ViewName, wide: number): SeenView =>
+    ({
+      view: name,
+      scale: { map: evenMap(10, 1000, 1000) },
+      candidates: [{ kind: 'piece', found: 1, ring: box(10 * wide, 800) }],
+    }) as unknown as SeenView;
+  const plain: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'mat' };
+
+  test('is what edge-on views show, else one from the tip, where none was told', async () => {
+    const both = await withSeenThickness(plain, face(2), [
+      view('left', 12),
+      view('right', 13),
+      view('tip', 16),
+    ]);
+    expect(both.thickness).toBeCloseTo(12.5, 6);
+    expect((await withSeenThickness(plain, face(2), [view('tip', 16)])).thickness).toBeCloseTo(16, 6);
+    const told = { ...plain, thickness: 9 };
+    expect(await withSeenThickness(told, face(2), [view('left', 12)])).toBe(told);
+  });
+
+  test('is no silhouette wider than the plan, and none is sought without a camera', async () => {
+    expect(await withSeenThickness(plain, face(2), [view('left', 31)])).toBe(plain);
+    expect(await withSeenThickness(plain, face(2), [view('B', 12)])).toBe(plain);
+    expect(await withSeenThickness(plain, face(0), [view('left', 12)])).toBe(plain);
   });
 });
 
