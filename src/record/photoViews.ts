@@ -62,6 +62,8 @@ export interface WithViews {
 
 /** Two outlines of one piece that lie farther apart than this share of its length may not be of one piece. */
 const ALIKE = 0.01;
+/** Sizes of two outlines of one form may differ by this share before it is told. */
+const ALIKE_SIZE = 0.01;
 /** Thicknesses of two views may differ by this share before it is told. */
 const ALIKE_THICK = 0.05;
 /** Share of a side that a clicked edge is to cover. */
@@ -189,7 +191,9 @@ export async function addViews(
       warnings.push(...drawnInView(other.place), ...other.warnings);
     }
   }
-  if (edges.length === 0) return { traced, kept, places, warnings };
+  if (edges.length === 0) {
+    return { traced, kept, places, warnings: [...warnings, ...thickerThanWide(traced.model)] };
+  }
   const both = edges.length === 2 ? meanEdgeOn(edges[0], edges[1]) : { edgeOn: edges[0], warnings: [] };
   const edgeLines = Object.keys(lines).length === 0 ? {} : { edgeLines: lines };
   traced = { ...traced, model: { ...traced.model, edgeOn: both.edgeOn, ...edgeLines } };
@@ -197,7 +201,12 @@ export async function addViews(
     traced,
     kept,
     places,
-    warnings: [...warnings, ...both.warnings, ...thicknessesDiffer(traced.model)],
+    warnings: [
+      ...warnings,
+      ...both.warnings,
+      ...thicknessesDiffer(traced.model),
+      ...thickerThanWide(traced.model),
+    ],
   };
 }
 
@@ -252,10 +261,28 @@ function drawnInView({ view, piece }: ViewPlace): Warning[] {
   ];
 }
 
+/** A piece that is thicker than wide was shown edge-on as its face, and edge-on from its face. */
+function thickerThanWide({ edgeOn, endOn, midline }: TracedPhoto['model']): Warning[] {
+  const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
+  const thick = edgeOn === undefined ? (endOn?.thickness ?? 0) : boxOf(edgeOn);
+  if (thick <= width) return [];
+  return [
+    {
+      code: 'views-differ',
+      text: `By these views the piece is thicker (${thick.toFixed(1)} mm) than wide (${width.toFixed(1)} mm): check whether pictures of a face and of an edge have changed places.`,
+    },
+  ];
+}
+
+/** The whole extent across, edge-on. */
+function boxOf({ faceA, faceB }: EdgeOn): number {
+  return Math.max(...faceA) - Math.min(...faceB);
+}
+
 /** Edge-on and from the tip the whole piece is as thick. */
 function thicknessesDiffer({ edgeOn, endOn }: TracedPhoto['model']): Warning[] {
   if (edgeOn === undefined || endOn === undefined) return [];
-  const box = Math.max(...edgeOn.faceA) - Math.min(...edgeOn.faceB);
+  const box = boxOf(edgeOn);
   if (Math.abs(endOn.thickness / box - 1) <= ALIKE_THICK) return [];
   return [
     {
@@ -290,7 +317,7 @@ interface AddedFace {
  * What was placed by hand are places of the picture of Face A, and mean nothing in this one.
  */
 function addFaceB(
-  { outline, length }: TracedPhoto['model'],
+  { outline, length, scaleUncertainty }: TracedPhoto['model'],
   { scale, candidates }: SeenView,
   settings: PhotoSettings,
   { stations }: TraceSettings,
@@ -313,7 +340,24 @@ function addFaceB(
     return [...toPlane(own.model, c * dx + s * dy, -s * dx + c * dy), 0];
   });
   const face = tracePhoto(candidates, scale, settings, { ...alone, axis: 'tip-base', base, tip }, true);
-  return { difference: laid.rms, place: { ...placeOfFaceB(face), face }, warnings: [] };
+  const warnings = sizesDiffer(outline.outer, own.model.outline.outer, [
+    scaleUncertainty,
+    own.model.scaleUncertainty,
+  ]);
+  return { difference: laid.rms, place: { ...placeOfFaceB(face), face }, warnings };
+}
+
+/** Outlines of the same form but not of the same size: beyond what the scales (`us`, relative) are not known to. */
+function sizesDiffer(a: Points2, b: Points2, us: readonly [number, number]): Warning[] {
+  const larger = Math.sqrt(polygonMoments([b]).area / polygonMoments([a]).area) - 1;
+  if (Math.abs(larger) <= Math.max(ALIKE_SIZE, 2 * Math.hypot(...us))) return [];
+  const percent = Math.abs(100 * larger).toFixed(1);
+  return [
+    {
+      code: 'faces-differ',
+      text: `Face B is ${percent} % ${larger > 0 ? 'larger' : 'smaller'} than Face A, and of the same form: check the scale of both pictures.`,
+    },
+  ];
 }
 
 /** Specimen frame → plane of the scale, mm. */

@@ -1,14 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { evenMap } from '../../src/intake/scaleMap.ts';
 import {
+  addViews,
   recordedSettings,
   type SeenView,
   settingsOfView,
   withSeenThickness,
 } from '../../src/record/photoViews.ts';
 import { readSettings } from '../../src/record/settings.ts';
-import { DEFAULT_PHOTO_SETTINGS } from '../../src/trace/settings.ts';
-import type { TracedPhoto } from '../../src/trace/tracePhoto.ts';
+import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
+import { type TracedPhoto, tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
 import { modelOf } from '../measures/support/model.ts';
 
@@ -76,6 +77,51 @@ describe('the thickness that parallax is taken out by', () => {
     expect(await withSeenThickness(plain, face(2), [view('left', 31)])).toBe(plain);
     expect(await withSeenThickness(plain, face(2), [view('B', 12)])).toBe(plain);
     expect(await withSeenThickness(plain, face(0), [view('left', 12)])).toBe(plain);
+  });
+});
+
+describe('pictures that do not fit each other', () => {
+  const typed: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm: 10 };
+  /** A leaf so many mm long and wide, tip up, at 10 pixels in a millimetre, as found in a picture. */
+  const leaf = (long: number, wide: number) => {
+    const n = 900;
+    const ring = Float64Array.from({ length: 2 * n }, (_, i) => {
+      const angle = (2 * Math.PI * (i >> 1)) / n;
+      const along = 5 * long * Math.sin(angle);
+      return i % 2 === 1 ? 600 - along : 500 + 5 * wide * Math.cos(angle) * (1 - 0.03 * (along / long));
+    });
+    return [{ kind: 'piece', found: 1, ring, error: 0.1, soft: 0, softStretch: 0, area: 1 }] as const;
+  };
+  const scale = {
+    map: evenMap(10, 1000, 1200),
+    method: 'typed',
+    pxPerMm: 10,
+    relative: 0.002,
+    evidence: { kind: 'typed' },
+  };
+  const seen = (view: ViewName, long: number, wide: number): SeenView =>
+    ({ view, file: {}, scale, candidates: leaf(long, wide) }) as unknown as SeenView;
+  const told = async (...views: SeenView[]): Promise<string[]> => {
+    const face = tracePhoto(leaf(80, 40), scale as never, typed, DEFAULT_TRACE_SETTINGS);
+    return (await addViews(face, views, typed, DEFAULT_TRACE_SETTINGS)).warnings.map(({ text }) => text);
+  };
+
+  test('say nothing where they fit', async () => {
+    expect(await told(seen('B', 80.2, 40.1), seen('left', 80, 14), seen('tip', 40, 14.2))).toEqual([]);
+  });
+
+  test('say that a face and an edge have changed places', async () => {
+    const sentence = expect.stringMatching(
+      /thicker \(44\.\d mm\) than wide \(40\.\d mm\): .* changed places/,
+    );
+    expect(await told(seen('left', 80, 44))).toEqual([sentence]);
+    expect(await told(seen('tip', 80, 44))).toContainEqual(sentence);
+  });
+
+  test('say that Face B is of the same form at another scale', async () => {
+    expect(await told(seen('B', 80 * 1.02, 40 * 1.02))).toEqual([
+      expect.stringMatching(/^Face B is 2\.0 % larger than Face A, and of the same form/),
+    ]);
   });
 });
 
