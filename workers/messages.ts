@@ -128,6 +128,8 @@ export interface PhotoLines {
   readonly outline: readonly Float32Array[];
   /** Stretches of the outline that were drawn by hand. */
   readonly drawn: readonly Float32Array[];
+  /** Stretches about which the picture leaves the outline in doubt by more than a few pixels. */
+  readonly doubted: readonly Float32Array[];
   readonly midline: Float32Array;
   /** From below the base to above the tip. */
   readonly axis: Float32Array;

@@ -7,13 +7,15 @@ import { PAST, type ViewPlace } from '../src/record/photoViews.ts';
 import type { Pair } from '../src/record/schema.ts';
 import type { PhotoPiece } from '../src/trace/photoPieces.ts';
 import type { TracedPhoto } from '../src/trace/tracePhoto.ts';
-import type { Frame, Model } from '../src/trace/types.ts';
+import type { Frame } from '../src/trace/types.ts';
 import type { Candidate, PhotoLines, PhotoPicture, Relief, ViewLines } from './messages.ts';
 
 /** Pixels of the picture that the page shows at most. */
 const SHOWN_PIXELS = 9_000_000;
 /** Rows of the cut-out picture of a piece, and its pixels for a card. */
 const CUT_ROWS = 900;
+/** Uncertainty of an outline's points from which on it is shown that they are in doubt, pixels: well above what clear edges have. */
+const DOUBTED = 1.5;
 /** Corners of a ring that is only offered. */
 const OFFERED = 900;
 
@@ -109,23 +111,30 @@ export function drawLines(scale: PhotoScale, { model, marginHeight }: TracedPhot
   });
   return {
     outline: [outline.outer, ...outline.inner].map(seen),
-    drawn: drawnStretches(model).map(seen),
+    drawn: stretchesOf(model.outline.outer, model.drawn, 0).map(seen),
+    doubted: stretchesOf(model.outline.outer, model.outline.errors, DOUBTED * model.quality.meanEdge).map(
+      seen,
+    ),
     midline: seen(middle),
     axis: seen(Float64Array.of(0, -PAST * length, 0, (1 + PAST) * length)),
   };
 }
 
-/** Runs of the outer ring that a hand drew, mm in the frame. */
-function drawnStretches({ outline, drawn }: Model): Points2[] {
-  if (drawn === undefined) return [];
-  const n = drawn.length;
-  const first = Math.max(0, drawn.indexOf(0));
+/** Runs of a ring, x y pairs, whose points have values above a bound; none where there are no values. */
+function stretchesOf(ring: Points2, values: Float64Array | undefined, bound: number): Points2[] {
+  if (values === undefined) return [];
+  const n = values.length;
+  const first = Math.max(
+    0,
+    values.findIndex((value) => value <= bound),
+  );
   const runs: number[][] = [];
   for (let k = 0, open = false; k < n; k++) {
     const i = (first + k) % n;
-    if (drawn[i] > 0 && !open) runs.push([]);
-    if (drawn[i] > 0) runs[runs.length - 1].push(outline.outer[2 * i], outline.outer[2 * i + 1]);
-    open = drawn[i] > 0;
+    const above = values[i] > bound;
+    if (above && !open) runs.push([]);
+    if (above) runs[runs.length - 1].push(ring[2 * i], ring[2 * i + 1]);
+    open = above;
   }
   return runs.map((run) => Float64Array.from(run));
 }

@@ -6,7 +6,7 @@ import { measurePhoto } from '../../src/record/measurePhoto.ts';
 import { type AllSettings, DEFAULT_SETTINGS } from '../../src/record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../src/trace/settings.ts';
 import * as tracing from '../../src/trace/tracePhoto.ts';
-import { cutOut } from '../../workers/photoDrawing.ts';
+import { cutOut, drawLines } from '../../workers/photoDrawing.ts';
 import { PhotoWalk } from '../../workers/photoWalk.ts';
 import { countingOpencv, loadOpencv } from '../intake/support/opencv.ts';
 import { planPolygon } from '../pieces/outlines.ts';
@@ -123,6 +123,31 @@ describe('the walk of a photograph stage by stage', () => {
     }
     expect(apart / inside).toBeLessThan(0.02);
     expect(mirrored / inside).toBeGreaterThan(0.03);
+  });
+
+  test('stretches of its outline that are in doubt are told apart, also across where the outline begins', async () => {
+    const { cv } = counted;
+    const walk = new PhotoWalk(new Blob([bytes]), NAME, decodeInNode);
+    const photo = await walk.read({});
+    const settings = typed(3, 1);
+    const scale = walk.scale(photo, settings.photo ?? DEFAULT_PHOTO_SETTINGS, cv, {});
+    const traced = walk.trace(photo, walk.candidates(photo, scale, cv, {}), scale, settings);
+    const { outline } = traced.model;
+    const n = outline.outer.length / 2;
+    expect(outline.errors).toHaveLength(n);
+    const doubtful = (i: number): boolean => i < 5 || i >= n - 7 || (i >= 100 && i < 120);
+    const withErrors = (errors: Float64Array) => ({
+      ...traced,
+      model: { ...traced.model, outline: { ...outline, errors } },
+    });
+    // Three pixels in a millimetre: 2 and 0.5 pixels.
+    const errors = Float64Array.from({ length: n }, (_, i) => (doubtful(i) ? 2 / 3 : 0.5 / 3));
+    const { doubted, outline: rings } = drawLines(scale, withErrors(errors));
+    expect(doubted.map((run) => run.length / 2)).toEqual([20, 12]);
+    expect(doubted[0][0]).toBeCloseTo(rings[0][200], 3);
+    expect(doubted[1][0]).toBeCloseTo(rings[0][2 * (n - 7)], 3);
+    expect(drawLines(scale, withErrors(new Float64Array(n).fill(0.2))).doubted).toEqual([]);
+    expect(drawLines(scale, withErrors(new Float64Array(n).fill(1))).doubted).toHaveLength(1);
   });
 
   test('stops at a cancel', async () => {

@@ -5,6 +5,7 @@ import { useBench } from '../../workbench.ts';
 import { numbers } from '../series.ts';
 import { ShownMarks } from '../show/ShownMarks.tsx';
 import { useShown } from '../show/useShown.ts';
+import { tellsOfPlaces } from './doubts.ts';
 import { type Spot, toPixel } from './places.ts';
 import { ringPath } from './ringPath.ts';
 import { usePhotoTarget } from './target.ts';
@@ -37,6 +38,9 @@ export function PhotoLayer({ view }: { view: View }) {
             view,
           )}
         />
+      )}
+      {lines && measured && tellsOfPlaces(measured.record) && (
+        <path className="photo-doubted" d={ringPath(lines.doubted, view, false)} />
       )}
       {drawn?.map(([name, d]) => (
         <g key={name}>
