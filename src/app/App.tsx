@@ -44,7 +44,7 @@ export function App({ lineup, plate }: AppProps) {
     if (piece !== undefined) bench.open(piece);
     else {
       const what =
-        'This link is to a scan that was opened from a computer’s own disk and is no longer in the drawer.';
+        'This link is to a piece that was opened from a computer’s own disk and is no longer in the drawer.';
       bench.refuse(faultFromCode('file-missing', what));
     }
   }, [pieceId, queue, pieces, bench]);

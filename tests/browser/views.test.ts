@@ -244,7 +244,7 @@ test('a view is corrected, has a scale of its own, and asks for it when it finds
   const buffer = readFileSync(join(SAMPLES, 'unusable-photo.jpg'));
   await add(page, [{ name: 'b.jpg', mimeType: '', buffer }]);
   await page.locator('.heading-fault').waitFor();
-  await expect.poll(() => page.locator('.heading-fault').textContent()).toMatch(/View B: No scale/);
+  await expect.poll(() => page.locator('.heading-fault').textContent()).toMatch(/^Face B: No scale/);
   await expect.poll(() => page.getByRole('heading', { name: 'Scale, Face B' }).count()).toBe(1);
   await own.shoot('views-fault');
   await page.getByRole('button', { name: 'Undo the change' }).click();

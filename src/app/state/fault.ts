@@ -1,5 +1,6 @@
 import { isFileFault, type JobFailure } from '../../../workers/failure.ts';
 import type { ViewName } from '../../trace/types.ts';
+import { VIEW_WORDS } from '../words/viewWords.ts';
 
 /** Something that went wrong, in words for the person at the bench. */
 export interface Fault {
@@ -23,7 +24,7 @@ const NEXT: Readonly<Record<string, string>> = {
     'Open the piece again from the drawer; if it stops again, close other pages, or thin the scan before opening it.',
   [MEMORY_SHORT]:
     'Thin it where it was made, or try it whole: should the browser run out of memory, the drawer is kept.',
-  'file-missing': 'Open the scan again from where it is kept.',
+  'file-missing': 'Open its file again from where it is kept.',
   'demo-missing': 'Reload the page; if it stays so, the demo drawer was not installed with it.',
   'scale-missing': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
   'scale-ambiguous': 'Tell its scale on the bench: by a bar, two points, or pixels in a millimetre.',
@@ -50,7 +51,10 @@ const REPORT =
   'This is a fault of the program, not of the file. Open the file again; if it comes back, please report it with the file.';
 
 export function faultOf(failure: JobFailure): Fault {
-  const { code, message, thinTo, view } = failure;
+  const { code, thinTo, view } = failure;
+  // As the page calls the view.
+  const message =
+    view === undefined ? failure.message : failure.message.replace(/^View \w+:/, `${VIEW_WORDS[view]}:`);
   if (isFileFault(failure)) {
     const next = thinTo === undefined ? (NEXT[code] ?? CHOOSE_ANOTHER) : THIN_IT;
     const ways = { ...(thinTo === undefined ? {} : { thinTo }), ...(view === undefined ? {} : { view }) };

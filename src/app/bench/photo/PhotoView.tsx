@@ -1,5 +1,6 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react';
 import type { Tool } from '../../state/benchState.ts';
+import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { toScanPoint } from '../byHand/scanPoint.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
@@ -12,7 +13,7 @@ import { PhotoTools } from './PhotoTools.tsx';
 import { type Spot, stationAt, toPlacePoint } from './places.ts';
 import { ScaleEnds } from './ScaleEnds.tsx';
 import { Strokes } from './Strokes.tsx';
-import { type PhotoTarget, usePhotoTarget, VIEW_WORDS } from './target.ts';
+import { type PhotoTarget, usePhotoTarget } from './target.ts';
 import { useFingers } from './useFingers.ts';
 import { useTakenUp } from './useTakenUp.ts';
 import { type Moves, useView } from './useView.ts';

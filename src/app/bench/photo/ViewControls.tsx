@@ -1,7 +1,8 @@
 import { VIEWS, type ViewName } from '../../../trace/types.ts';
 import { assignView } from '../../state/views.ts';
+import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
-import { usePhotoTarget, VIEW_WORDS } from './target.ts';
+import { usePhotoTarget } from './target.ts';
 
 /** What a further photograph shows, and the way to take it away again. */
 export function ViewControls() {

@@ -1,8 +1,9 @@
 import { useState } from 'react';
 import { FileButton } from '../../frame/FileButton.tsx';
+import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { addPhotos } from './addPhotos.ts';
-import { type PhotoTarget, VIEW_WORDS } from './target.ts';
+import type { PhotoTarget } from './target.ts';
 
 interface ViewTabsProps {
   readonly targets: readonly PhotoTarget[];

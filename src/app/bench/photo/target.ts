@@ -33,14 +33,6 @@ export interface PhotoTarget {
   readonly change: (told: Told) => void;
 }
 
-export const VIEW_WORDS: Readonly<Record<ViewName | 'A', string>> = {
-  A: 'Face A',
-  B: 'Face B',
-  left: 'Left edge',
-  right: 'Right edge',
-  tip: 'From the tip',
-};
-
 /** All photographs on the bench, Face A first; a further one stands here as soon as its picture is read. */
 export function photoTargets(
   { photograph, views, measured, history }: Pick<BenchState, 'photograph' | 'views' | 'measured' | 'history'>,
