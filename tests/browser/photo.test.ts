@@ -1,9 +1,11 @@
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import sharp from 'sharp';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
+import { drawMat } from '../../src/plate/mat.ts';
+import { matPdf } from '../../src/plate/matPdf.ts';
 import { planPolygon } from '../pieces/outlines.ts';
 import { type MadePhoto, makePhoto } from '../pieces/photo.ts';
 import { breaches } from './axe.ts';
@@ -247,6 +249,13 @@ describe('a photograph', () => {
       .toContain('give the length of one of its blocks');
     await expect.poll(() => page.locator('.photo-fill image').count()).toBe(1);
     await visit.shoot('photo-asks');
+    // Who has no scale in the picture finds one to print: the same mat as the command line's.
+    const [mat] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Scale mat on A4, PDF' }).click(),
+    ]);
+    expect(mat.suggestedFilename()).toBe('scale-mat-A4.pdf');
+    expect(readFileSync(await mat.path(), 'latin1') === matPdf(drawMat('A4'))).toBe(true);
 
     await page.evaluate(() => {
       const tasks: number[] = [];

@@ -1,5 +1,6 @@
 import { useDeferredValue, useMemo } from 'react';
 import { demoStory } from '../demo/demoDrawer.ts';
+import { MatSheets } from '../frame/MatSheets.tsx';
 import { OpenButton } from '../frame/OpenButton.tsx';
 import { findPieces } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
@@ -37,6 +38,7 @@ export function Drawer() {
               Guided look, three minutes
             </button>
           </p>
+          <MatSheets />
         </div>
         <ArchiveTools />
       </header>

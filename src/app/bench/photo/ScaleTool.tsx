@@ -1,10 +1,12 @@
 import { useEffect, useState } from 'react';
 import type { ScaleSettings } from '../../../intake/photoTypes.ts';
+import { MatSheets } from '../../frame/MatSheets.tsx';
+import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { HistoryButtons } from '../Controls.tsx';
 import { LengthField } from './LengthField.tsx';
 import { scaleWords } from './scaleWords.ts';
-import { usePhotoTarget, VIEW_WORDS } from './target.ts';
+import { usePhotoTarget } from './target.ts';
 
 /** `same`: a further photograph has its scale as Face A has. */
 type Method = ScaleSettings['method'] | 'same';
@@ -141,6 +143,7 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
           scale?.camera !== undefined &&
           ' The thickness, if known, makes the parallax that is taken out truer.'}
       </p>
+      {scale === null && (method === 'auto' || method === 'mat') && <MatSheets />}
     </section>
   );
 }
