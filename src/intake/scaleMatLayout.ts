@@ -26,7 +26,7 @@ export const MARKER_SIDE = 12;
 /** Bare paper outside of the markers: what office printers can't reach, and the markers' quiet zone. */
 const BORDER = 9;
 /** Between the markers and what lies inside of them: a marker needs one cell of white all round. */
-const GAP = 4;
+export const GAP = 4;
 /** Height of the band with the bar and the number, below the field. */
 const BAND = 16;
 const BAR = { length: 100, height: 5, block: 10 };

@@ -102,10 +102,14 @@ function partOf(photo: Photo, known: KnownPlaces, [left, right, top, bottom]: Bo
   const factor = Math.ceil(Math.sqrt((width * height) / DEFAULT_PHOTO_LIMITS.reducedPixels));
   const moved = (points: Float64Array): Float64Array =>
     points.map((v, i) => v - ((i & 1) === 0 ? left : top));
-  const { field, bar } = known;
+  const { field, bare, bar } = known;
   return {
     photo: { ...photo, ...whole, reduced: reduce(whole, factor) },
-    known: { ...(field && { field: moved(field) }), ...(bar && { bar: moved(bar) }) },
+    known: {
+      ...(field && { field: moved(field) }),
+      ...(bare && { bare: moved(bare) }),
+      ...(bar && { bar: moved(bar) }),
+    },
     x: left,
     y: top,
   };

@@ -123,10 +123,33 @@ function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): Ph
     .filter((one) => one !== undefined)
     .map(({ wholeness, ...piece }): PhotoPiece => ({ ...piece, found: Math.min(piece.found, wholeness) }))
     .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
-    .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece));
+    .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece))
+    .map((piece): PhotoPiece => (runsBeyond(piece.ring, known.bare) ? { ...piece, kind: 'cut' } : piece));
   if (part === undefined) return ranked(pieces);
   const others = pieces.filter(({ ring }) => !liesIn(ring, part));
   return ranked([...standingOffIn(part, cv, hooks), ...others]);
+}
+
+/** Whether any of a ring lies outside four corners, whichever way these run. */
+function runsBeyond(ring: Points2, corners: Float64Array | undefined): boolean {
+  if (corners === undefined) return false;
+  const way = Math.sign(signedArea(corners));
+  for (let side = 0; side < 8; side += 2) {
+    const [ax, ay, bx, by] = [
+      corners[side],
+      corners[side + 1],
+      corners[(side + 2) & 7],
+      corners[(side + 3) & 7],
+    ];
+    for (let i = 0; i < ring.length; i += 2) {
+      if (way * ((bx - ax) * (ring[i + 1] - ay) - (by - ay) * (ring[i] - ax)) < 0) return true;
+    }
+  }
+  return false;
+}
+
+function signedArea(corners: Float64Array): number {
+  return polygonMoments([corners]).area;
 }
 
 /** Whether a ring's middle lies in a part of the picture. */

@@ -38,6 +38,8 @@ export interface CoarsePieces {
 export interface KnownPlaces {
   /** The clear field of a mat, x y pairs. */
   readonly field?: Float64Array;
+  /** As far round the field as nothing is printed, four corners: what lies beyond hides print, and runs out of what is looked at. */
+  readonly bare?: Float64Array;
   /** The ends of a scale bar, x0 y0 x1 y1: what lies under it is a card. */
   readonly bar?: Float64Array;
 }

@@ -6,7 +6,7 @@ import type { Cv } from '../intake/photoOpencv.ts';
 import type { CameraStand, Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { parallaxRelative } from '../intake/scaleCamera.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
-import { matLayout } from '../intake/scaleMatLayout.ts';
+import { GAP, matLayout } from '../intake/scaleMatLayout.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
@@ -53,16 +53,23 @@ export function knownPlaces(scale: PhotoScale): KnownPlaces {
   if (evidence.kind === 'bar') return { bar: evidence.ends };
   if (evidence.kind !== 'mat') return {};
   const { left, right, bottom, top } = matLayout(evidence.paper).field;
-  const corners = Float64Array.of(
-    ...[left + FIELD_RIM, bottom + FIELD_RIM, right - FIELD_RIM, bottom + FIELD_RIM],
-    ...[right - FIELD_RIM, top - FIELD_RIM, left + FIELD_RIM, top - FIELD_RIM],
-  );
-  return {
-    field: planeToImage(
+  const widened = (by: number): Points2 => {
+    const corners = [
+      left - by,
+      bottom - by,
+      right + by,
+      bottom - by,
+      right + by,
+      top + by,
+      left - by,
+      top + by,
+    ];
+    return planeToImage(
       scale,
-      corners.map((v) => v * evidence.printed),
-    ),
+      Float64Array.from(corners, (v) => v * evidence.printed),
+    );
   };
+  return { field: widened(-FIELD_RIM), bare: widened(GAP) };
 }
 
 /**
@@ -199,7 +206,7 @@ export function chosenPiece(candidates: readonly PhotoPiece[], number: number): 
   throw new TraceError(
     'no-piece',
     shows('cut')
-      ? 'No whole piece was found in the picture: what stands off the backdrop runs out of it. Leave backdrop all round the piece.'
+      ? 'No whole piece was found in the picture: what stands off the backdrop runs out of it, or over the print of the mat. Leave backdrop all round the piece.'
       : 'No piece was found in the picture: none stands clearly off its backdrop. Use a plain backdrop that is lighter, darker or of another colour than the stone.',
   );
 }

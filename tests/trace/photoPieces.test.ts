@@ -123,6 +123,16 @@ describe('piecesOfPhoto', () => {
     const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), { field }, cv);
     expect(piece.lined).toBeUndefined();
     expect(Math.abs(piece.area / 5_000 - 1)).toBeLessThan(0.01);
+    // With the print of the mat told to begin above its base it is not whole.
+    const beyond = Float64Array.of(980, 180, 1380, 180, 1380, 530, 980, 530);
+    expect(piecesOfPhoto(asPhoto({ width, height, rgba }), { field, bare: beyond }, cv)[0].kind).toBe('cut');
+    expect(
+      piecesOfPhoto(
+        asPhoto({ width, height, rgba }),
+        { field, bare: beyond.map((v, i) => (i % 2 === 1 && v > 500 ? 640 : v)) },
+        cv,
+      )[0].kind,
+    ).toBe('piece');
     const ys = piece.ring.filter((_, i) => i % 2 === 1);
     // Where it is 2 pixels wide.
     expect(Math.min(...ys)).toBeLessThan(303);
