@@ -27,30 +27,48 @@ export function ellipticFourier(ring: Points2, harmonics: number): EllipticFouri
   // cos and sin of 2πh·t at the last and at the next point; harmonics follow from the first by angle addition.
   let last = waves(0, harmonics);
   let next = waves(0, harmonics);
+  const slopes = new Float64Array(2);
   for (let i = 0; i < n; i++) {
-    const j = (i + 1) % n;
+    const j = i + 1 < n ? i + 1 : 0;
     const end = j === 0 ? length : arc[j];
     const ds = end - arc[i];
     if (!(ds > 0)) continue;
     a0 += (ds * (ring[2 * i] + ring[2 * j])) / 2;
     c0 += (ds * (ring[2 * i + 1] + ring[2 * j + 1])) / 2;
-    const slopeX = (ring[2 * j] - ring[2 * i]) / ds;
-    const slopeY = (ring[2 * j + 1] - ring[2 * i + 1]) / ds;
+    slopes[0] = (ring[2 * j] - ring[2 * i]) / ds;
+    slopes[1] = (ring[2 * j + 1] - ring[2 * i + 1]) / ds;
     setWaves(next, j === 0 ? 0 : (2 * Math.PI * end) / length);
-    for (let h = 0; h < harmonics; h++) {
-      const cos = next[2 * h] - last[2 * h];
-      const sin = next[2 * h + 1] - last[2 * h + 1];
-      a[h] += slopeX * cos;
-      b[h] += slopeX * sin;
-      c[h] += slopeY * cos;
-      d[h] += slopeY * sin;
-    }
-    [last, next] = [next, last];
+    addEdge(slopes, last, next, a, b, c, d);
+    const spare = last;
+    last = next;
+    next = spare;
   }
   for (const part of [a, b, c, d]) {
     for (let h = 0; h < harmonics; h++) part[h] *= length / (2 * Math.PI ** 2 * (h + 1) ** 2);
   }
   return { a, b, c, d, a0: a0 / length, c0: c0 / length };
+}
+
+/** Adds what an edge of such slopes of x and y brings to all coefficients, from the waves at its ends. */
+function addEdge(
+  slopes: Float64Array,
+  last: Float64Array,
+  next: Float64Array,
+  a: Float64Array,
+  b: Float64Array,
+  c: Float64Array,
+  d: Float64Array,
+): void {
+  const slopeX = slopes[0];
+  const slopeY = slopes[1];
+  for (let h = 0; h < a.length; h++) {
+    const cos = next[2 * h] - last[2 * h];
+    const sin = next[2 * h + 1] - last[2 * h + 1];
+    a[h] += slopeX * cos;
+    b[h] += slopeX * sin;
+    c[h] += slopeY * cos;
+    d[h] += slopeY * sin;
+  }
 }
 
 /** cos and sin of 1…harmonics times an angle, interleaved. */

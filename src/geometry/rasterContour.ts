@@ -16,7 +16,8 @@ export function greatestContour(mask: Uint8Array, width: number): Points2 | unde
   const seen = new Set<number>();
   let best: number[] = [];
   let most = 0;
-  for (let from = mask.indexOf(1); from >= 0; ) {
+  const words = wordsOf(mask);
+  for (let from = nextOf(mask, words, 1, 0); from < mask.length; ) {
     if (!seen.has(from)) {
       const border = follow(mask, width, from, seen);
       // Clockwise round a part, the other way round a hole.
@@ -24,15 +25,28 @@ export function greatestContour(mask: Uint8Array, width: number): Points2 | unde
       if (area > most) [best, most] = [border, area];
     }
     // Next: where the run ends and another begins, or the row.
-    const end = mask.indexOf(0, from);
+    const end = nextOf(mask, words, 0, from);
     const row = (Math.floor(from / width) + 1) * width;
-    from = end < 0 || end > row ? nextOf(mask, row) : mask.indexOf(1, end);
+    from = nextOf(mask, words, 1, Math.min(end, row));
   }
   return most > 0 ? Float64Array.from(best) : undefined;
 }
 
-function nextOf(mask: Uint8Array, from: number): number {
-  return from < mask.length ? mask.indexOf(1, from) : -1;
+/** The cells of a mask four at a time; a rest is left out. */
+function wordsOf(mask: Uint8Array): Uint32Array {
+  const { buffer, byteOffset } = mask.byteOffset % 4 === 0 ? mask : mask.slice();
+  return new Uint32Array(buffer, byteOffset, mask.length >> 2);
+}
+
+/** The first cell from a place on that holds a value, 0 or 1; the mask's length where none does. Looks at four cells at once. */
+function nextOf(mask: Uint8Array, words: Uint32Array, value: 0 | 1, from: number): number {
+  let i = from;
+  for (; i < mask.length && (i & 3) !== 0; i++) if (mask[i] === value) return i;
+  const none = value === 0 ? 0x01010101 : 0;
+  let word = i >> 2;
+  while (word < words.length && words[word] === none) word++;
+  for (i = Math.max(i, 4 * word); i < mask.length; i++) if (mask[i] === value) return i;
+  return mask.length;
 }
 
 /** The border that passes to the left of a cell, followed once round (Moore neighbours, until the first step comes again). */

@@ -197,9 +197,8 @@ export function localColours(
       wanted.push(tile);
     }
   }
-  const sums = new Uint32Array(tiles * rows * SETS * SUMS);
   const read: TileSums = {
-    ...{ tiles, rows, sums, done: new Uint8Array(tiles * rows) },
+    ...{ tiles, rows, places: new Int32Array(tiles * rows).fill(-1), read: [] },
     cells: { region, mixed, picture, fine, ratio, other },
   };
   const numbers = new Float64Array(NUMBERS * wanted.length);
@@ -225,19 +224,19 @@ interface Cells {
   readonly other: Uint8Array | undefined;
 }
 
-/** Sums of all sets by tiles, made where they are asked for. */
+/** Sums of all sets by tiles, made where they are asked for: few tiles of a large region are near its boundary. */
 interface TileSums {
   readonly tiles: number;
   readonly rows: number;
-  readonly sums: Uint32Array;
-  readonly done: Uint8Array;
+  /** Leads from a tile to its sums among those that were read; −1 before. */
+  readonly places: Int32Array;
+  readonly read: Uint32Array[];
   readonly cells: Cells;
 }
 
 /** Whole numbers, which 32 bits hold: a tile has 16 cells, and four pixels of each count. */
 function addTile(
   sums: Uint32Array,
-  to: number,
   x0: number,
   y0: number,
   { region: { left, top, width, height, mask }, mixed, picture, fine, ratio, other }: Cells,
@@ -258,7 +257,7 @@ function addTile(
         setOf(mask, mixed, other, y * width + end, (top + y) * picture.width + left + end) === set
       );
       const u = (left + x) * ratio + first;
-      addCells(sums, to + set * SUMS, fine.rgba, v0, v1, u, fine.width - 1, apart, ratio, end - x);
+      addCells(sums, set * SUMS, fine.rgba, v0, v1, u, fine.width - 1, apart, ratio, end - x);
     }
   }
 }
@@ -340,7 +339,7 @@ function sideAt(read: TileSums, tile: number, side: number, into: Float64Array):
 
 /** Adds what the tiles within reach tell of a set. */
 function gather(
-  { tiles, rows, sums, done, cells }: TileSums,
+  { tiles, rows, places, read, cells }: TileSums,
   tile: number,
   reach: number,
   set: number,
@@ -351,22 +350,21 @@ function gather(
   for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
     for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
       const one = b * tiles + a;
-      if (done[one] === 0) addTile(sums, one * SETS * SUMS, a * TILE, b * TILE, cells);
-      done[one] = 1;
-      const from = (one * SETS + set) * SUMS;
-      for (let k = 0; k < SUMS; k++) into[k] += sums[from + k];
+      if (places[one] < 0) {
+        places[one] = read.length;
+        read.push(new Uint32Array(SETS * SUMS));
+        addTile(read[places[one]], a * TILE, b * TILE, cells);
+      }
+      const sums = read[places[one]];
+      for (let k = 0; k < SUMS; k++) into[k] += sums[set * SUMS + k];
     }
   }
 }
 
 /** Sums of the whole inside, as far as tiles near its boundary tell it. */
-function wholeInside({ tiles, rows, sums, done }: TileSums, into: Float64Array): Float64Array {
+function wholeInside({ read }: TileSums, into: Float64Array): Float64Array {
   into.fill(0);
-  for (let tile = 0; tile < tiles * rows; tile++) {
-    if (done[tile] === 0) continue;
-    const from = (tile * SETS + SURE_IN) * SUMS;
-    for (let k = 0; k < SUMS; k++) into[k] += sums[from + k];
-  }
+  for (const sums of read) for (let k = 0; k < SUMS; k++) into[k] += sums[SURE_IN * SUMS + k];
   return into;
 }
 
