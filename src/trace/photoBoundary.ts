@@ -32,16 +32,17 @@ const LAST = 4;
 const STRAY = 1.5;
 /** Neighbours to either side that a reading is compared with. */
 const NEIGHBOURS = 4;
-/** How much farther out the readings look that the last ones are compared with; every how many points; and what counts for one at most, pixels. */
-const WIDER = 1.25;
+/** Every so many points are read until the last pass, which draws the ring, and after it. */
 const EVERY = 2;
+/** How much farther out the readings look that the last ones are compared with, and what counts for one at most, pixels. */
+const WIDER = 1.25;
 const MOST_STRAY = 3;
 /** Points to either side whose strays are taken together. */
 const ABOUT = 10;
 
 /**
  * Draws a coarse closed ring (x y pairs, pixels) to the edge that it follows: along the normal of every point the edge
- * is read, wide first and then narrow. Where no edge is seen the neighbours' offsets
+ * is read, wide first and then narrow, in the last pass at every one. Where no edge is seen the neighbours' offsets
  * are carried on. The ring must have at least three points.
  */
 export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: BoundarySettings): FineBoundary {
@@ -49,13 +50,15 @@ export function refineBoundary(edges: EdgeReader, coarse: Points2, settings: Bou
   let [found, noise] = [0, 0];
   let unrest: Unrest | undefined;
   const wide = Math.max(LAST, 2 * settings.error);
-  for (const reach of wide > LAST ? [wide, LAST, LAST] : [LAST, LAST]) {
+  const reaches = wide > LAST ? [wide, LAST, LAST] : [LAST, LAST];
+  for (const [pass, reach] of reaches.entries()) {
+    const every = pass + 1 < reaches.length ? EVERY : 1;
     const half = Math.max(1, Math.round(SMOOTH * reach));
     // A late pass has a fine ring already: smoothing that would round its notches.
     ring = reach === LAST && ring !== coarse ? everyPixel(ring) : smoothed(everyPixel(ring), half);
     const normals = normalsOf(ring, half);
     unrest = reach > LAST ? undefined : edges.unrestAlong?.(ring, normals);
-    const read = readOffsets(edges, ring, normals, reach, unrest);
+    const read = readOffsets(edges, ring, normals, reach, every, unrest);
     const n = ring.length / 2;
     const next = new Float64Array(2 * n);
     const offsets = carried(read.offsets);
@@ -142,17 +145,18 @@ function normalsOf(ring: Points2, half: number): Points2 {
   return out;
 }
 
-/** Offsets along the normals; NaN where no edge is seen or where it strays. */
+/** Offsets along the normals; NaN between those points, where no edge is seen or where it strays. */
 function readOffsets(
   edges: EdgeReader,
   ring: Points2,
   normals: Points2,
   reach: number,
+  every: number,
   unrest: Unrest | undefined,
 ) {
   const n = ring.length / 2;
   const offsets = new Float64Array(n).fill(NaN);
-  for (let i = 0; i < n; i++) {
+  for (let i = 0; i < n; i += every) {
     const at = edges.at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
     if (at !== undefined) offsets[i] = at;
   }

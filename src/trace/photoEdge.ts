@@ -3,8 +3,8 @@ import type { Pixels } from '../intake/photoTypes.ts';
 import { lightAlong, type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 
 /**
- * How the colours of either side change within a reading, at each point of a ring: six mean products of their differences,
- * red with red, green and blue, green with green and blue, blue with blue.
+ * How the colours of either side change within a reading, at every LOOK_EVERY-th point of a ring: six mean products of their
+ * differences, red with red, green and blue, green with green and blue, blue with blue.
  */
 export type Unrest = Float64Array;
 
@@ -37,8 +37,9 @@ const MOST_STEPS = 256;
 const [BEFORE, BEYOND] = [2.5, 5];
 /** Samples from BEYOND on one side to BEYOND on the other, as far apart as BEFORE and BEYOND are. */
 const ACROSS = 5;
-/** Points to either side whose unrest is taken together. */
-const TOGETHER = 40;
+/** Unrest is looked at in every so many points of a ring, and taken together over so many such looks to either side. */
+const LOOK_EVERY = 2;
+const TOGETHER = 20;
 /** Products of three differences with each other. */
 const PRODUCTS = 6;
 /** Those of a difference with itself. */
@@ -82,7 +83,7 @@ class ColourEdges implements EdgeReader {
     lightAlong(this.whole, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
     for (let c = 0; c < CHANNELS; c++) weights[c] = readSides(samples, c, steps, rise, sums);
     if (product(rise, weights) < CONTRAST * CONTRAST) return undefined;
-    if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * point, rise, weights);
+    if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * Math.floor(point / LOOK_EVERY), rise, weights);
     // Light before the edge is 0 and after it all of the rise: sum·step = rise·(reach − at).
     const at = reach - (product(sums, weights) * step) / product(rise, weights);
     return Math.abs(at) <= reach / 2 ? at : undefined;
@@ -150,50 +151,51 @@ function product(a: Float64Array, b: Float64Array): number {
   return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
-/** Means over the points about each; positive definite, for even a plain side has its variance. */
+/** Means over the looks about each; positive definite, for even a plain side has its variance. */
 function unrestAlong(picture: WholePixels, ring: Points2, normals: Points2): Unrest {
-  const n = ring.length / 2;
   const products = productsAlong(picture, ring, normals);
-  const reach = Math.min(TOGETHER, Math.floor((n - 1) / 2));
+  const looks = products.length / PRODUCTS;
+  const reach = Math.min(TOGETHER, Math.floor((looks - 1) / 2));
   const window = new Float64Array(PRODUCTS);
-  for (let i = -reach; i <= reach; i++) addPoint(window, products, i, n, 1);
-  const means = new Float64Array(PRODUCTS * n);
+  for (let i = -reach; i <= reach; i++) addLook(window, products, i, looks, 1);
+  const means = new Float64Array(products.length);
   const share = 1 / (2 * (2 * reach + 1));
-  for (let i = 0, at = 0; i < n; i++, at += PRODUCTS) {
+  for (let i = 0, at = 0; i < looks; i++, at += PRODUCTS) {
     for (let k = 0; k < PRODUCTS; k++) means[at + k] = window[k] * share;
     for (const square of SQUARES) means[at + square] += LEAST_VARIANCE;
-    addPoint(window, products, i - reach, n, -1);
-    addPoint(window, products, i + reach + 1, n, 1);
+    addLook(window, products, i - reach, looks, -1);
+    addLook(window, products, i + reach + 1, looks, 1);
   }
   return means;
 }
 
-/** Adds the products at a point of a ring of `n`, or with `sign` −1 takes them off. */
-function addPoint(
+/** Adds the products of a look, of so many round the ring, or with `sign` −1 takes them off. */
+function addLook(
   window: Float64Array,
   products: Float64Array,
-  point: number,
-  n: number,
+  look: number,
+  looks: number,
   sign: number,
 ): void {
-  const at = PRODUCTS * ((point + n) % n);
+  const at = PRODUCTS * ((look + looks) % looks);
   for (let k = 0; k < PRODUCTS; k++) window[k] += sign * products[at + k];
 }
 
-/** At each point of a ring the products of what colours change by between BEFORE and BEYOND, both sides summed. */
+/** By look along a ring the products of what colours change by between BEFORE and BEYOND, both sides summed. */
 function productsAlong(picture: WholePixels, ring: Points2, normals: Points2): Float64Array {
-  const n = ring.length / 2;
-  const products = new Float64Array(PRODUCTS * n);
+  const looks = Math.ceil(ring.length / 2 / LOOK_EVERY);
+  const products = new Float64Array(PRODUCTS * looks);
   const line = new Float64Array(CHANNELS * ACROSS);
   const step = BEYOND - BEFORE;
-  for (let i = 0; i < n; i++) {
-    const nx = normals[2 * i];
-    const ny = normals[2 * i + 1];
-    const x = ring[2 * i] - BEYOND * nx;
-    const y = ring[2 * i + 1] - BEYOND * ny;
+  for (let look = 0; look < looks; look++) {
+    const at = 2 * LOOK_EVERY * look;
+    const nx = normals[at];
+    const ny = normals[at + 1];
+    const x = ring[at] - BEYOND * nx;
+    const y = ring[at + 1] - BEYOND * ny;
     lightAlong(picture, x, y, step * nx, step * ny, ACROSS, line);
-    addProducts(products, PRODUCTS * i, line, 0, CHANNELS);
-    addProducts(products, PRODUCTS * i, line, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));
+    addProducts(products, PRODUCTS * look, line, 0, CHANNELS);
+    addProducts(products, PRODUCTS * look, line, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));
   }
   return products;
 }
