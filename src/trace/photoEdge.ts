@@ -131,20 +131,23 @@ function readSides(
   return rise[channel] / (LEAST_VARIANCE + variance);
 }
 
-/** Weights of the channels by which a rise stands out most against the unrest at `at`: the one solved by the other (Cholesky). */
+/**
+ * Weights of the channels by which a rise stands out most against the unrest at `at`, but for a factor: the one times the adjugate
+ * of the other, which is its inverse but for that.
+ */
 function weighAgainst(unrest: Unrest, at: number, rise: Float64Array, into: Float64Array): void {
-  const l00 = Math.sqrt(unrest[at]);
-  const l10 = unrest[at + 1] / l00;
-  const l20 = unrest[at + 2] / l00;
-  const l11 = Math.sqrt(unrest[at + 3] - l10 * l10);
-  const l21 = (unrest[at + 4] - l20 * l10) / l11;
-  const l22 = Math.sqrt(unrest[at + 5] - l20 * l20 - l21 * l21);
-  const y0 = rise[0] / l00;
-  const y1 = (rise[1] - l10 * y0) / l11;
-  const y2 = (rise[2] - l20 * y0 - l21 * y1) / l22;
-  into[2] = y2 / l22;
-  into[1] = (y1 - l21 * into[2]) / l11;
-  into[0] = (y0 - l10 * into[1] - l20 * into[2]) / l00;
+  const rr = unrest[at];
+  const rg = unrest[at + 1];
+  const rb = unrest[at + 2];
+  const gg = unrest[at + 3];
+  const gb = unrest[at + 4];
+  const bb = unrest[at + 5];
+  const withRG = rb * gb - rg * bb;
+  const withRB = rg * gb - rb * gg;
+  const withGB = rg * rb - rr * gb;
+  into[0] = (gg * bb - gb * gb) * rise[0] + withRG * rise[1] + withRB * rise[2];
+  into[1] = withRG * rise[0] + (rr * bb - rb * rb) * rise[1] + withGB * rise[2];
+  into[2] = withRB * rise[0] + withGB * rise[1] + (rr * gg - rg * rg) * rise[2];
 }
 
 function product(a: Float64Array, b: Float64Array): number {
