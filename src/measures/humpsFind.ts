@@ -52,6 +52,10 @@ const CANDIDATE = 0.6;
 /** The foot of a hump: this share of the prominence above the col, or as many spreads, but at most half-way up. */
 const FOOT_SHARE = 0.1;
 const FOOT_SPREADS = 1.5;
+/** Of its body's radii, the reach about which a lump must have a foot. */
+const OWN_FOOT = 1.2;
+/** A body that is so much of a disc, and of a radius that is so small a share of the face's, is a lump by itself, whatever hangs on to it lower down. */
+const COMPACT = { disc: 0.8, radius: 0.15 } as const;
 /** Arms of a footprint narrower than twice this are arrises that run on to it, mm. */
 const ARM = 0.8;
 
@@ -90,7 +94,7 @@ export function findLumps(
     const cap = fitCap(excess, map, half, near);
     const prominence = cap.height - peak.col;
     if (prominence < limits.prominence) continue;
-    if (!hasFoot(face, map, cap.x, cap.y, Math.sqrt(area / Math.PI))) continue;
+    if (!standsOnFoot(face, frame, half, cap, Math.sqrt(area / Math.PI))) continue;
     lumps.push({ x: cap.x, y: cap.y, height: cap.height, prominence, footprint });
   }
   return lumps.sort((a, b) => b.prominence - a.prominence || a.y - b.y || a.x - b.x);
@@ -104,6 +108,24 @@ function isRidge(half: Region, near: { column: number; row: number }, cell: numb
   const body = openRegion(half, BODY * radius, near);
   // An ellipse of half-axes r and n·r has the area π·n·r².
   return body.count > Math.PI * LONGEST * radius * radius;
+}
+
+/**
+ * A lump has a foot about its own body, half-way up, and about its whole footprint: beside crests the one may be a crest's
+ * shoulder. Of a compact body alone the footprint does not tell, which may run far along the crest that it stands on.
+ */
+function standsOnFoot(
+  face: Float32Array,
+  { map, greatestDepth }: FaceFrame,
+  half: Region,
+  { x, y }: { readonly x: number; readonly y: number },
+  radius: number,
+): boolean {
+  const body = Math.sqrt(half.count / Math.PI);
+  const own = body * map.cell;
+  if (!hasFoot(face, map, x, y, OWN_FOOT * own)) return false;
+  const isCompact = inradius(half) >= COMPACT.disc * body && own <= COMPACT.radius * greatestDepth;
+  return isCompact || hasFoot(face, map, x, y, radius);
 }
 
 /** 1 for cells on or near a lump: a footprint grown by a share of its own equivalent radius. */
