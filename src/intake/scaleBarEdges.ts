@@ -11,6 +11,11 @@ const FOUND = 0.6;
 const CONTRAST = 0.3;
 /** Farthest that is looked on either side of an edge, pixels, once its place is known to half a pixel. */
 const CLOSE = 4;
+/** The middle of a row beside lies so many widths of this one off; and in so many blocks of this one it must show its
+ * own, dark below this share of the white. */
+const [BESIDE, SAME, DARK] = [1, 3, 0.4];
+/** At most so many edges are followed beyond a chain. */
+const FURTHER = 60;
 /** Edges are looked for within this share of a block of where the chain has them. */
 const SEARCH = 0.15;
 /** A line along the sides of white blocks makes a frame; it is looked for up to this share of a block outside. */
@@ -37,14 +42,65 @@ export function measureBar(image: Light, { middles, block, across }: BarChain): 
   const bar: Bar = { light, block, across };
   const first = colourAt(bar, 0);
   if (first === 0) return undefined;
-  const edges: Edge[] = [];
-  for (let j = 0; j < 2 * n; j++) {
-    // Edge 0 is where the first block begins: light rises there when the block is white.
+  // Edge 0 is where the first block begins: light rises there when the block is white.
+  const edge = (j: number): Edge | undefined => {
     const sign = j % 2 === 0 ? first : -first;
     const at = edgeAt(bar, (j - 0.5) * block, sign);
-    if (at !== undefined) edges.push({ j, at, sign });
+    return at === undefined ? undefined : { j, at, sign };
+  };
+  const chain = Array.from({ length: 2 * n }, (_, j) => edge(j));
+  const before = further(edge, -1, -1).reverse();
+  const after = further(edge, 2 * n, 1);
+  const edges = [...before, ...chain, ...after].filter((one) => one !== undefined);
+  const [from, to] = [-before.length, 2 * n - 1 + after.length];
+  const fitted = fitEdges(
+    trustedEdges(bar, edges, from, to, first),
+    (at) => [x0 + at * dx, y0 + at * dy],
+    block,
+    [0, 2 * n - 1],
+  );
+  if (fitted === undefined) return undefined;
+  const [white, ink] = [first > 0 ? 0 : block, first > 0 ? block : 0].map((at) => light(at, 0));
+  return { ...fitted, white, ink, otherRow: hasOtherRow(bar, from, to, white) };
+}
+
+/**
+ * Whether a row of blocks twice or half as long lies beside the blocks from edge `from` to edge `to`: halves of blocks along a line beside are as dark
+ * by turns as such a row's.
+ */
+function hasOtherRow({ light, block, across }: Bar, from: number, to: number, white: number): boolean {
+  return [-BESIDE, BESIDE].some((side) => {
+    const isDark = Array.from({ length: 2 * (to - from) }, (_, h) => {
+      const at = (from + (h >> 1) + (h % 2 === 0 ? -0.25 : 0.25)) * block;
+      return light(at, side * across) < DARK * white ? 1 : 0;
+    });
+    return [1, 4].some((run) => longestRuns(isDark, run) >= Math.max(2 * SAME, 2 * run));
+  });
+}
+
+/** How many values in a row change every `run` of them, however they begin. */
+function longestRuns(values: readonly number[], run: number): number {
+  let most = 0;
+  for (let phase = 0; phase < run; phase++) {
+    let count = 0;
+    for (let i = 1; i < values.length; i++) {
+      const changes = values[i] !== values[i - 1];
+      count = changes === ((i + phase) % run === 0) ? count + 1 : 0;
+      most = Math.max(most, count);
+    }
   }
-  return fitEdges(trustedEdges(bar, edges, n, first), (at) => [x0 + at * dx, y0 + at * dy], block);
+  return most;
+}
+
+/** Edges of blocks beyond a chain that it missed, in shadow or under a glare: by two, for a whole block has both. */
+function further(edge: (j: number) => Edge | undefined, first: number, step: 1 | -1): Edge[] {
+  const found: Edge[] = [];
+  for (let j = first; found.length < FURTHER; j += 2 * step) {
+    const pair = [edge(j), edge(j + step)].filter((one) => one !== undefined);
+    if (pair.length < 2) break;
+    found.push(...pair);
+  }
+  return found;
 }
 
 /** The line through the blocks' middles: the first middle on it, and the unit direction towards the last. */
@@ -61,17 +117,25 @@ function axisOf(middles: Float64Array): { x0: number; y0: number; dx: number; dy
  * Edges without outermost ones that may be of something else. That of a white block is sure if a dark block follows.
  * That of a dark one may be the outer side of a frame's line, unless the frame goes on along another white block.
  */
-function trustedEdges(bar: Bar, edges: readonly Edge[], n: number, first: number): readonly Edge[] {
+function trustedEdges(
+  bar: Bar,
+  edges: readonly Edge[],
+  from: number,
+  to: number,
+  first: number,
+): readonly Edge[] {
   const { light, block } = bar;
-  const white = first > 0 ? 0 : block;
-  const framed = Array.from({ length: first > 0 ? n : n - 1 }, (_, i) => white + 2 * i * block).some((at) =>
-    hasFrame(bar, at, false),
+  // Block k lies between the edges k and k + 1.
+  const whites = Array.from({ length: to - from }, (_, k) => from + k).filter(
+    (k) => (k % 2 === 0 ? first : -first) > 0,
   );
-  return edges.filter(({ j }) => {
-    if (j > 0 && j < 2 * n - 1) return true;
-    const beyond = (j === 0 ? -1 : 2 * n - 1) * block;
-    if (first > 0) return isDarkBlock(bar, beyond);
-    return !framed || (light(beyond, 0) > 0.6 * light(white, 0) && hasFrame(bar, beyond, true));
+  const framed = whites.some((k) => hasFrame(bar, k * block, false));
+  return edges.filter(({ j, sign }) => {
+    if (j > from && j < to) return true;
+    const beyond = (j === from ? from - 1 : to) * block;
+    // Light rises along the bar where its first block is white, and falls where its last one is.
+    if (sign > 0 === (j === from)) return isDarkBlock(bar, beyond);
+    return !framed || (light(beyond, 0) > 0.6 * light(whites[0] * block, 0) && hasFrame(bar, beyond, true));
   });
 }
 

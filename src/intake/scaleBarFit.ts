@@ -6,14 +6,26 @@ export interface MeasuredBar {
   readonly ends: Points2;
   /** Blocks between the ends. */
   readonly blocks: number;
+  /** The outermost edges of blocks that are surely there, measured or not: x0 y0 x1 y1, pixels; and how many blocks lie between. */
+  readonly outer: Points2;
+  readonly certain: number;
   /** Mean length of a block, pixels, and its relative standard uncertainty. */
   readonly block: number;
   readonly relative: number;
   /** RMS of the edges about an even spacing, pixels. */
   readonly rms: number;
+  /** Whether an end block ends before it is due. */
+  readonly short: boolean;
+  /** Light of its white and of its black blocks, linear 0…1; and whether a row of blocks of another length lies beside. */
+  readonly white: number;
+  readonly ink: number;
+  readonly otherRow: boolean;
   /** Relative growth of a block from the first to the last. */
   readonly growth: number;
 }
+
+/** What its edges tell of a bar. */
+export type FittedBar = Omit<MeasuredBar, 'white' | 'ink' | 'otherRow'>;
 
 export interface Edge {
   /** Number of the edge along the bar. */
@@ -33,18 +45,24 @@ const [ASTRAY, ASTRAY_PX] = [0.008, 0.25];
 const EXPECTED = { edge: 0.06, ink: 0.1, inkShare: 0.004, growth: 0.02 };
 /** Greatest weighted sum of squares (3 standard deviations) of a bar with so few edges. */
 const [FEW, BELIEVED] = [5, 9];
+/** An end that falls short by this share of a block is none of a block's. */
+const SHORT = 0.05;
 /** Black blocks longer than white ones by more than this share of a block are no bar's. */
 const GAIN = 0.08;
 /**
  * Even spacing with what light and print add: edge j lies at a + b·j + s·d + g·(t² − t), where s·d moves falling and
  * rising edges apart by ink that spread, and g is the growth by perspective. What is expected of d and g holds them
  * where few edges tell them. Edges that stray are dropped from the ends inward.
+ *
+ * @param sure numbers of the first and the last edge of blocks that are there however far the fit reaches
  */
 export function fitEdges(
   edges: readonly Edge[],
   place: (at: number) => readonly [number, number],
   block: number,
-): MeasuredBar | undefined {
+  sure: readonly [number, number],
+  dropped: readonly Edge[] = [],
+): FittedBar | undefined {
   if (edges.length < FEWEST_EDGES) return undefined;
   const j0 = edges[0].j;
   const span = edges[edges.length - 1].j - j0;
@@ -67,17 +85,30 @@ export function fitEdges(
   const p = fit.parameters;
   const residuals = fit.residuals.slice(0, edges.length).map((value) => value * EXPECTED.edge);
   const worst = residuals.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
-  if (worst > Math.max(ASTRAY_PX, ASTRAY * block))
-    return fitEdges(withoutWorstEnd(edges, residuals), place, block);
+  if (worst > Math.max(ASTRAY_PX, ASTRAY * block)) {
+    const fewer = withoutWorstEnd(edges, residuals);
+    const astray = edges.filter((edge) => !fewer.includes(edge));
+    return fitEdges(fewer, place, block, sure, [...dropped, ...astray]);
+  }
   const perBlock = block * p[1];
   if (Math.abs(2 * p[2] * block) > Math.max(1, GAIN * perBlock)) return undefined;
   // With few edges there is nothing to tell ink, growth and a wrong edge apart: what is not expected is not believed.
   if (edges.length <= FEW && fit.cost > BELIEVED) return undefined;
   const variance = Math.max(1, fit.cost / Math.max(1, edges.length - 2));
   const [from, to] = [place(model(p, 0, 0)), place(model(p, 1, 0))];
+  // A frame's line lies outside of the last edge; what covers a block cuts it short.
+  const short = dropped.some(({ j, at, sign }) => {
+    const due = model(p, (j - j0) / span, sign);
+    return (j < j0 ? at - due : due - at) > SHORT * perBlock;
+  });
+  const [least, most] = [Math.min(sure[0], j0), Math.max(sure[1], j0 + span)];
+  const outer = [least, most].map((j) => place(model(p, (j - j0) / span, 0)));
   return {
     ends: Float64Array.of(...from, ...to),
     blocks: span,
+    outer: Float64Array.from(outer.flat()),
+    certain: most - least,
+    short,
     block: perBlock,
     relative: Math.sqrt(variance * fit.inverse[1 * p.length + 1]) / p[1],
     rms: Math.sqrt(residuals.reduce((sum, value) => sum + value * value, 0) / edges.length),

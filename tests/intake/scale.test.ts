@@ -125,6 +125,88 @@ describe('a bar that is found by itself', () => {
   });
 });
 
+/** 12 px a millimetre, 78 × 40 mm: codes by place in mm, noise-free, each pixel the mean of 3 × 3 places. */
+function drawn(code: (x: number, y: number) => number): Photo {
+  const [width, height, px, steps] = [936, 480, 12, 3];
+  const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+  for (let v = 0, i = 0; v < height; v++) {
+    for (let u = 0; u < width; u++, i += 4) {
+      let sum = 0;
+      for (let k = 0; k < steps * steps; k++) {
+        sum += code((u + (0.5 + (k % steps)) / steps) / px, (v + (0.5 + Math.floor(k / steps)) / steps) / px);
+      }
+      rgba.fill(sum / (steps * steps), i, i + 3);
+    }
+  }
+  return asPhoto({ width, height, rgba });
+}
+
+const [INK, PAPER, CLOTH] = [25, 238, 130];
+
+/** A card with a row of blocks from (x0, y0) on, the first black. */
+function barAt(x0: number, y0: number, block: number, blocks: number, high: number) {
+  return (x: number, y: number): number | undefined => {
+    const [u, v] = [x - x0, y - y0];
+    if (u < -3 || u > blocks * block + 3 || v < -2 || v > high + 2) return undefined;
+    const within = u >= 0 && u < blocks * block && v >= 0 && v < high;
+    return within && Math.floor(u / block) % 2 === 0 ? INK : PAPER;
+  };
+}
+
+describe('what looks like a bar', () => {
+  it('is none where it is the even stripes of a barcode', () => {
+    const code = (x: number, y: number): number | undefined => {
+      if (x < 5 || x > 33 || y < 3 || y > 16) return undefined;
+      return x > 7 && x < 31 && y > 5 && y < 14 && Math.floor(x / 1.2) % 2 === 0 ? INK : PAPER;
+    };
+    const bar = barAt(10, 24, 10, 5, 6);
+    const both = drawn((x, y) => code(x, y) ?? bar(x, y) ?? CLOTH);
+    for (const told of [{ block: 10 }, { length: 50 }]) {
+      expect(Math.abs(scaleOf(both, told).pxPerMm / 12 - 1)).toBeLessThan(0.001);
+    }
+    const alone = drawn((x, y) => code(x, y) ?? CLOTH);
+    expect(() => scaleOf(alone, { block: 10 })).toThrow(/^No scale bar was found/);
+  });
+
+  it('is none where it is a checked cloth', () => {
+    const checked = drawn((x, y) => 230 - 95 * ((Math.floor(x / 4) % 2) + (Math.floor(y / 4) % 2)));
+    expect(() => scaleOf(checked, { block: 10 })).toThrow(/^No scale bar was found/);
+  });
+});
+
+describe('a bar that does not tell what its blocks are', () => {
+  it('is refused with rows of unlike blocks, unless the whole length is told', () => {
+    const fine = (x: number, y: number): number | undefined =>
+      y >= 12 && y < 16 && x >= 10 && x < 60 ? (Math.floor(x / 5) % 2 === 0 ? INK : PAPER) : undefined;
+    const coarse = barAt(10, 17, 10, 5, 4);
+    const photo = drawn((x, y) => fine(x, y) ?? (y < 16 ? undefined : coarse(x, y)) ?? PAPER);
+    expect(() => scaleOf(photo, { block: 10 })).toThrow(/unlike length|more than one scale bar/);
+    expect(Math.abs(scaleOf(photo, { length: 50 }).pxPerMm / 12 - 1)).toBeLessThan(0.001);
+  });
+
+  it('is refused by its whole length where it runs out of the picture, and measured by a block', () => {
+    // Five and a half of ten blocks of 5 mm: 50 mm in five blocks would be blocks of 10 mm.
+    const bar = barAt(78 - 27.5, 15, 5, 10, 5);
+    const photo = drawn((x, y) => bar(x, y) ?? CLOTH);
+    expect(() => scaleOf(photo, { length: 50 })).toThrow(/may run out of the picture or be covered/);
+    expect(Math.abs(scaleOf(photo, { block: 5 }).pxPerMm / 12 - 1)).toBeLessThan(0.001);
+  });
+
+  it('is refused by its whole length where something covers a block of it', () => {
+    const bar = barAt(12, 15, 5, 10, 5);
+    const photo = drawn((x, y) => (x > 34 && y > 8 && y < 30 ? 170 : (bar(x, y) ?? CLOTH)));
+    expect(() => scaleOf(photo, { length: 50 })).toThrow(/give the length of one block/);
+    expect(Math.abs(scaleOf(photo, { block: 5 }).pxPerMm / 12 - 1)).toBeLessThan(0.001);
+  });
+
+  it('is taken by its whole length where all of its blocks are seen: three of 10 mm are not six of 5', () => {
+    const photo = drawn((x, y) =>
+      y < 12 || y > 20 || x < 20 || x >= 50 ? 20 : x < 30 || x >= 40 ? PAPER : INK,
+    );
+    expect(scaleOf(photo, { length: 30 }).evidence).toMatchObject({ block: 10, blocks: 3 });
+  });
+});
+
 describe('a bar whose length nobody tells', () => {
   it('is asked for, and is weighed against the file’s resolution', () => {
     const photo = asPhoto(take([BAR], { pieces: [] }).pixels);
