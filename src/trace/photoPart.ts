@@ -12,7 +12,7 @@ const ROUND_THINGS = 0.25;
 const WORTH = 0.5;
 
 /** Things that are a smaller share than this of the largest that stands off the backdrop are not looked for. */
-const SPECK = 0.2;
+const SPECK = 1 / 3;
 /** Columns of what OpenCV tells of connected components. */
 const STATS = ['left', 'top', 'width', 'height', 'area'] as const;
 
@@ -62,9 +62,12 @@ export function thingsPart(
     const count = cv.connectedComponentsWithStats(from, labels, stats, centres);
     const column = (thing: number, name: (typeof STATS)[number]): number =>
       stats.data32S[STATS.length * thing + STATS.indexOf(name)];
-    let largest = 0;
-    for (let thing = 1; thing < count; thing++) largest = Math.max(largest, column(thing, 'area'));
-    for (let thing = 1; thing < count; thing++) {
+    const bars = alongBar(known.bar, factor).map(([u, v]) => labels.data32S[v * width + u]);
+    const things = Array.from({ length: count - 1 }, (_, k) => k + 1).filter(
+      (thing) => !bars.includes(thing),
+    );
+    const largest = Math.max(...things.map((thing) => column(thing, 'area')));
+    for (const thing of things) {
       if (column(thing, 'area') < SPECK * largest) continue;
       left = Math.min(left, column(thing, 'left'));
       right = Math.max(right, column(thing, 'left') + column(thing, 'width') - 1);
@@ -80,6 +83,16 @@ export function thingsPart(
   const box = widened([cells[0], cells[1], cells[2], cells[3]], round, round, photo);
   const share = ((box[1] - box[0]) * (box[3] - box[2])) / (photo.width * photo.height);
   return share > WORTH ? undefined : partOf(photo, known, box);
+}
+
+/** Cells along the middle of a scale bar, which is no thing to look for. */
+function alongBar(ends: Float64Array | undefined, factor: number): (readonly [u: number, v: number])[] {
+  if (ends === undefined) return [];
+  const [x0, y0, x1, y1] = ends;
+  return Array.from({ length: 9 }, (_, k) => {
+    const t = (k + 1) / 10;
+    return [Math.floor((x0 + t * (x1 - x0)) / factor), Math.floor((y0 + t * (y1 - y0)) / factor)] as const;
+  });
 }
 
 function widened([left, right, top, bottom]: Box, x: number, y: number, { width, height }: Photo): Box {

@@ -72,6 +72,8 @@ const FEW = 0.15;
 /** Lines are thinner than so many cells; and they are there where they make up this share of what stands off the backdrop. */
 const LINE = 5;
 const LINES = 0.08;
+/** Within this share of its length to either side of its middle line lies a scale bar with its card (practice). */
+const BAR_WIDTH = 0.2;
 
 /**
  * Tells pieces from the backdrop. Cells whose colour or light no shadow explains are surely no backdrop; cells that
@@ -89,10 +91,10 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   if (off === undefined) return undefined;
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
-  const { thick, narrow } = withoutLines(mask, grid, cv);
+  const { thick, lines, narrow } = withoutLines(mask, grid, known, cv);
   const bare = bareOf(off);
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
-  if (narrow && thick.includes(1)) {
+  if (lines && thick.includes(1)) {
     const unshadowed = withoutShadows(off, grid, thick, sure, cv);
     return { grid, bare, ...unshadowed, withLines: mask, lined: true, narrow };
   }
@@ -227,11 +229,31 @@ function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height:
 /** Where much of what stands off the backdrop is thinner than a piece, it is lines of the backdrop (a cutting mat's, a seam's): the rest without them. */
 function withoutLines(
   mask: Uint8Array,
-  { width, height }: ReducedPixels,
+  { width, height, factor }: ReducedPixels,
+  { bar }: KnownPlaces,
   cv: Cv,
-): { readonly thick: Uint8Array; readonly narrow: boolean } {
+): { readonly thick: Uint8Array; readonly lines: boolean; readonly narrow: boolean } {
   const thick = changed(mask, width, height, 'MORPH_OPEN', cv, LINE);
-  return { thick, narrow: countOf(thick) < (1 - LINES) * countOf(mask) };
+  const few = (some: Uint8Array, all: Uint8Array): boolean => countOf(some) < (1 - LINES) * countOf(all);
+  const lines = few(thick, mask);
+  if (lines || bar === undefined) return { thick, lines, narrow: lines };
+  // A bar is wide, and would make little of a narrow piece beside it.
+  const beside = (all: Uint8Array): Uint8Array => withoutBar(all, width, factor, bar);
+  return { thick, lines, narrow: few(beside(thick), beside(mask)) };
+}
+
+/** A mask without what lies about the line of a scale bar. */
+function withoutBar(mask: Uint8Array, width: number, factor: number, bar: Float64Array): Uint8Array {
+  const [x0, y0, x1, y1] = bar.map((v) => v / factor);
+  const reach = Math.hypot(x1 - x0, y1 - y0);
+  const [dx, dy] = [(x1 - x0) / reach, (y1 - y0) / reach];
+  const wide = BAR_WIDTH * reach;
+  return mask.map((one, i) => {
+    const [u, v] = [(i % width) - x0, Math.floor(i / width) - y0];
+    const along = u * dx + v * dy;
+    const off = Math.abs(u * dy - v * dx);
+    return off < wide && along > -wide && along < reach + wide ? 0 : one;
+  });
 }
 
 /** Cells of a mask that are 1. */

@@ -139,29 +139,41 @@ describe('piecesOfPhoto', () => {
     expect(Math.max(...ys)).toBeCloseTo(539.5, 0);
   });
 
-  it('sees a narrow thing in a large picture whole, which on a grid of all of it is as thin as a line', () => {
-    const [width, height] = [1800, 1400];
-    const random = createRandom(9);
-    const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
-    const inside = maskInside([Float64Array.of(700, 700, 820, 688, 940, 697, 940, 703, 820, 712)], grid);
-    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
-    // Crumbs of the stone lie in two corners.
-    for (const [u, v] of [
-      [30, 30],
-      [1760, 1370],
-    ]) {
-      for (let k = 0; k < 100; k++) inside[(v + Math.floor(k / 10)) * width + u + (k % 10)] = 1;
-    }
-    for (let i = 0; i < inside.length; i++) {
-      for (let c = 0; c < 3; c++) rgba[4 * i + c] = (inside[i] === 1 ? GREY : WHITE)[c] + random.normal();
-    }
-    const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), {}, cv);
-    expect(piece.kind).toBe('piece');
-    expect(piece.lined).toBeUndefined();
-    const xs = piece.ring.filter((_, i) => i % 2 === 0);
-    expect(Math.min(...xs)).toBeLessThan(712);
-    expect(Math.max(...xs)).toBeCloseTo(939.5, 0);
-  });
+  it.each([
+    ['by itself', false],
+    ['beside a bar far larger than it', true],
+  ])(
+    'sees a narrow thing in a large picture whole, %s, which on a grid of all of it is as thin as a line',
+    (_, barred) => {
+      const [width, height] = [1800, 1400];
+      const random = createRandom(9);
+      const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+      const inside = maskInside([Float64Array.of(700, 700, 820, 688, 940, 697, 940, 703, 820, 712)], grid);
+      const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+      // Crumbs of the stone lie in two corners.
+      for (const [u, v] of [
+        [30, 30],
+        [1760, 1370],
+      ]) {
+        for (let k = 0; k < 100; k++) inside[(v + Math.floor(k / 10)) * width + u + (k % 10)] = 1;
+      }
+      // The bar's card with its frame.
+      if (barred) for (let v = 500; v < 900; v++) inside.fill(1, v * width + 1100, v * width + 1180);
+      for (let i = 0; i < inside.length; i++) {
+        for (let c = 0; c < 3; c++) rgba[4 * i + c] = (inside[i] === 1 ? GREY : WHITE)[c] + random.normal();
+      }
+      const [piece] = piecesOfPhoto(
+        asPhoto({ width, height, rgba }),
+        barred ? { bar: Float64Array.of(1140, 510, 1140, 890) } : {},
+        cv,
+      );
+      expect(piece.kind).toBe('piece');
+      expect(piece.lined).toBeUndefined();
+      const xs = piece.ring.filter((_, i) => i % 2 === 0);
+      expect(Math.min(...xs)).toBeLessThan(712);
+      expect(Math.max(...xs)).toBeCloseTo(939.5, 0);
+    },
+  );
 
   it('leaves out the soft shadow of grey stone on white, of which no cell is stone for sure', () => {
     const polygon = [180, 320, 640, 190, 670, 320, 640, 450];
