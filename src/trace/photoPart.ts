@@ -13,6 +13,8 @@ const WORTH = 0.5;
 
 /** Things that are a smaller share than this of the largest that stands off the backdrop are not looked for. */
 const SPECK = 1 / 3;
+/** Beside a scale bar a thing is looked at by itself only if it is this share of all that stands off: of several scattered ones it may be a glint. */
+const MAIN = 0.6;
 /** Columns of what OpenCV tells of connected components. */
 const STATS = ['left', 'top', 'width', 'height', 'area'] as const;
 
@@ -67,6 +69,8 @@ export function thingsPart(
       (thing) => !bars.includes(thing),
     );
     const largest = Math.max(...things.map((thing) => column(thing, 'area')));
+    const all = things.reduce((sum, thing) => sum + column(thing, 'area'), 0);
+    if (known.bar !== undefined && largest < MAIN * all) return undefined;
     for (const thing of things) {
       if (column(thing, 'area') < SPECK * largest) continue;
       left = Math.min(left, column(thing, 'left'));
