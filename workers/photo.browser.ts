@@ -3,13 +3,8 @@ import type { Hooks } from '../src/geometry/types.ts';
 import { decodeInBrowser } from '../src/intake/photoBrowser.ts';
 import type { Cv } from '../src/intake/photoOpencv.ts';
 import { IntakeError } from '../src/intake/types.ts';
-import {
-  addViews,
-  inView,
-  type SeenPhoto,
-  settingsOfView,
-  withSeenThickness,
-} from '../src/record/photoViews.ts';
+import { addViews, inView, type SeenPhoto, withSeenThickness } from '../src/record/photoViews.ts';
+import { settingsOfView } from '../src/record/viewSettings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
 import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
 import { buffersOf } from './engine.ts';

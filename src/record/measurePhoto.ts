@@ -9,20 +9,12 @@ import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
 import { candidatesOf, type TracedPhoto, tracePhoto, withCorrections } from '../trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../trace/types.ts';
 import { baseName, share } from './measureScan.ts';
-import {
-  addViews,
-  inView,
-  recordedSettings,
-  type SeenPhoto,
-  type SeenView,
-  settingsOfView,
-  wireOf,
-  withSeenThickness,
-} from './photoViews.ts';
+import { addViews, inView, type SeenPhoto, type SeenView, wireOf, withSeenThickness } from './photoViews.ts';
 import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
 import { sha256Hex } from './sha256.ts';
 import { photoSource, toRecord } from './toRecord.ts';
+import { recordedSettings, settingsOfView } from './viewSettings.ts';
 
 /** What Node and a browser do by different means. `cv` is boxed: OpenCV's object has a `then`. */
 export interface PhotoTools {

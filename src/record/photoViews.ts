@@ -1,16 +1,14 @@
 import { alignRing, majorAxis, polygonMoments } from '../geometry/polygonMoments.ts';
-import type { Points2, Points3, Warning } from '../geometry/types.ts';
+import type { Points2, Warning } from '../geometry/types.ts';
 import type { Photo, PhotoScale, Pixels } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
-import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
 import { IntakeError } from '../intake/types.ts';
 import { edgeOnAxis, layEdgeLine, meanEdgeOn, traceEdgeOn } from '../trace/edgeOn.ts';
 import { traceEndOn } from '../trace/endOn.ts';
 import { layOutline } from '../trace/faceRepeat.ts';
 import { wireThrough } from '../trace/liveWire.ts';
-import { drawnShare } from '../trace/photoCorrections.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
-import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
+import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
 import { chosenPiece, qualityOf, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
 import {
   type EdgeLine,
@@ -21,11 +19,12 @@ import {
   type TraceSettings,
   VIEWS,
   type ViewName,
-  type ViewSettings,
 } from '../trace/types.ts';
 import type { PhotoView } from './schema.ts';
 import type { FileFacts } from './toRecord.ts';
+import { drawnInView, shortLine, sizesDiffer, thickerThanWide, thicknessesDiffer } from './viewDoubts.ts';
 import { ViewError } from './viewError.ts';
+import { settingsOfView, toldOfView } from './viewSettings.ts';
 
 /** One photograph looked at: its file, pixels, scale, and what stands off its backdrop. */
 export interface SeenPhoto {
@@ -62,56 +61,10 @@ export interface WithViews {
 
 /** Two outlines of one piece that lie farther apart than this share of its length may not be of one piece. */
 const ALIKE = 0.01;
-/** Sizes of two outlines of one form may differ by this share before it is told. */
-const ALIKE_SIZE = 0.01;
-/** Thicknesses of two views may differ by this share before it is told. */
-const ALIKE_THICK = 0.05;
-/** Share of a side that a clicked edge is to cover. */
-const WELL_CLICKED = 0.9;
-/** What is told of Face A that holds for the other photographs too. */
-const SHARED = [
-  'method',
-  'printedBar',
-  'printedBarUncertainty',
-  'block',
-  'length',
-  'pxPerMm',
-  'cameraDistance',
-  'thickness',
-] as const satisfies readonly (keyof PhotoSettings)[];
 /** How high the outline of a silhouette stands of its width edge-on, and of its length from the tip: half, ± these shares (practice). */
 const [HALF_WIDTH_U, HALF_LENGTH_U] = [0.1, 0.15];
 /** How far the length axis is drawn past both ends, share of the length. */
 export const PAST = 0.06;
-
-/** What was told of one view; nothing but its name where nothing was. */
-export function toldOfView({ views = [] }: PhotoSettings, view: ViewName): ViewSettings {
-  return views.find((told) => told.view === view) ?? { view };
-}
-
-/**
- * The settings under which one view is looked at: a scale of its own if it was told one, else that of Face A. Throws a
- * ViewError where that was told by two points: they are places of another picture.
- */
-export function settingsOfView(photo: PhotoSettings, view: ViewName): PhotoSettings {
-  const { view: _, file: __, edge: ___, piece = 1, method, ...own } = toldOfView(photo, view);
-  const { corrections } = own;
-  if (method !== undefined) {
-    const { thickness } = photo;
-    const rest = thickness === undefined ? {} : { thickness };
-    return { ...DEFAULT_SCALE_SETTINGS, ...rest, ...own, method, piece };
-  }
-  if (photo.method === 'points') {
-    throw new ViewError(
-      view,
-      'scale-missing',
-      'The scale of Face A was told by two points of its own picture: this one needs a scale of its own.',
-    );
-  }
-  const shared = SHARED.filter((key) => photo[key] !== undefined).map((key) => [key, photo[key]]);
-  const corrected = corrections === undefined ? {} : { corrections };
-  return { ...DEFAULT_PHOTO_SETTINGS, ...Object.fromEntries(shared), piece, ...corrected };
-}
 
 /** The winding edge traced through what was clicked in one view; undefined where nothing was, or the view shows no edge. */
 export function wireOf(
@@ -123,16 +76,6 @@ export function wireOf(
   const { edge, piece = 1 } = toldOfView(photo, view);
   if (edge === undefined || view === 'B' || view === 'tip') return undefined;
   return wireThrough(pixels, edge, chosenPiece(candidates, piece).ring);
-}
-
-/** Settings as a record keeps them: of the views that were measured, and of those only what was told. */
-export function recordedSettings(photo: PhotoSettings, measured: readonly ViewName[]): PhotoSettings {
-  const { views: _, ...rest } = photo;
-  const views = VIEWS.filter((view) => measured.includes(view)).flatMap((view): ViewSettings[] => {
-    const { file: __, ...told } = toldOfView(photo, view);
-    return Object.keys(told).length > 1 ? [told] : [];
-  });
-  return views.length === 0 ? rest : { ...rest, views };
 }
 
 /** A fault in a further photograph says which one it is in. */
@@ -174,13 +117,13 @@ export async function addViews(
       traced = { ...traced, model: { ...traced.model, quality } };
       kept.push({ ...facts, difference: other.difference });
       places.push(other.place);
-      warnings.push(...drawnInView(other.place), ...other.warnings);
+      warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     } else if (name === 'tip') {
       const other = await inView(name, () => addTip(traced.model, view, settings));
       traced = { ...traced, model: { ...traced.model, endOn: other.endOn } };
       kept.push(facts);
       places.push(other.place);
-      warnings.push(...drawnInView(other.place), ...other.warnings);
+      warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     } else {
       const flip = photo.flipEdgeOn === true;
       const other = await inView(name, () => addEdge(traced, view, name, settings, trace, flip));
@@ -188,7 +131,7 @@ export async function addViews(
       if (other.line !== undefined) lines[name] = other.line;
       kept.push(facts);
       places.push(other.place);
-      warnings.push(...drawnInView(other.place), ...other.warnings);
+      warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     }
   }
   if (edges.length === 0) {
@@ -248,50 +191,6 @@ function lesserExtent(ring: Points2): number {
   return most - least;
 }
 
-/** Corrections by hand in a further photograph are told; no component of uncertainty counts them. */
-function drawnInView({ view, piece }: ViewPlace): Warning[] {
-  const { share } = drawnShare(piece);
-  if (share === 0) return [];
-  const percent = share < 0.01 ? 'Less than 1' : Math.round(100 * share);
-  return [
-    {
-      code: 'outline-by-hand',
-      text: `View ${view}: ${percent} % of its outline was drawn by hand; the uncertainties do not count it.`,
-    },
-  ];
-}
-
-/** A piece that is thicker than wide was shown edge-on as its face, and edge-on from its face. */
-function thickerThanWide({ edgeOn, endOn, midline }: TracedPhoto['model']): Warning[] {
-  const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
-  const thick = edgeOn === undefined ? (endOn?.thickness ?? 0) : boxOf(edgeOn);
-  if (thick <= width) return [];
-  return [
-    {
-      code: 'views-differ',
-      text: `By these views the piece is thicker (${thick.toFixed(1)} mm) than wide (${width.toFixed(1)} mm): check whether pictures of a face and of an edge have changed places.`,
-    },
-  ];
-}
-
-/** The whole extent across, edge-on. */
-function boxOf({ faceA, faceB }: EdgeOn): number {
-  return Math.max(...faceA) - Math.min(...faceB);
-}
-
-/** Edge-on and from the tip the whole piece is as thick. */
-function thicknessesDiffer({ edgeOn, endOn }: TracedPhoto['model']): Warning[] {
-  if (edgeOn === undefined || endOn === undefined) return [];
-  const box = boxOf(edgeOn);
-  if (Math.abs(endOn.thickness / box - 1) <= ALIKE_THICK) return [];
-  return [
-    {
-      code: 'views-differ',
-      text: `Seen edge-on the piece is ${box.toFixed(1)} mm thick as a whole, from the tip ${endOn.thickness.toFixed(1)} mm: check the scale of both pictures, and that the tip pointed at the camera.`,
-    },
-  ];
-}
-
 function addTip(
   { midline, length }: TracedPhoto['model'],
   { scale, candidates }: SeenView,
@@ -345,19 +244,6 @@ function addFaceB(
     own.model.scaleUncertainty,
   ]);
   return { difference: laid.rms, place: { ...placeOfFaceB(face), face }, warnings };
-}
-
-/** Outlines of the same form but not of the same size: beyond what the scales (`us`, relative) are not known to. */
-function sizesDiffer(a: Points2, b: Points2, us: readonly [number, number]): Warning[] {
-  const larger = Math.sqrt(polygonMoments([b]).area / polygonMoments([a]).area) - 1;
-  if (Math.abs(larger) <= Math.max(ALIKE_SIZE, 2 * Math.hypot(...us))) return [];
-  const percent = Math.abs(100 * larger).toFixed(1);
-  return [
-    {
-      code: 'faces-differ',
-      text: `Face B is ${percent} % ${larger > 0 ? 'larger' : 'smaller'} than Face A, and of the same form: check the scale of both pictures.`,
-    },
-  ];
 }
 
 /** Specimen frame → plane of the scale, mm. */
@@ -426,22 +312,4 @@ function inPlane(
   const [x0, y0, x1, y1] = imageToPlane(scale, Float64Array.of(x, y, x + 10 * dx, y + 10 * dy));
   const reach = Math.hypot(x1 - x0, y1 - y0);
   return [(x1 - x0) / reach, (y1 - y0) / reach];
-}
-
-/** A line that was clicked along a part of the side tells of that part alone. */
-function shortLine(view: ViewName, points: Points3 | undefined, length: number): Warning[] {
-  const [from, to] = [0.05 * length, 0.95 * length];
-  let [low, high] = [Infinity, -Infinity];
-  for (let i = 1; points !== undefined && i < points.length; i += 3) {
-    low = Math.min(low, points[i]);
-    high = Math.max(high, points[i]);
-  }
-  const share = Math.max(0, Math.min(high, to) - Math.max(low, from)) / (to - from);
-  if (share >= WELL_CLICKED) return [];
-  return [
-    {
-      code: 'edge-line-short',
-      text: `The edge clicked in the view from the ${view} covers ${Math.round(100 * share)} % of stations 5 to 95: its measures tell of that part alone.`,
-    },
-  ];
 }

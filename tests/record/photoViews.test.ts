@@ -1,13 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { evenMap } from '../../src/intake/scaleMap.ts';
-import {
-  addViews,
-  recordedSettings,
-  type SeenView,
-  settingsOfView,
-  withSeenThickness,
-} from '../../src/record/photoViews.ts';
+import { addViews, type SeenView, withSeenThickness } from '../../src/record/photoViews.ts';
 import { readSettings } from '../../src/record/settings.ts';
+import { recordedSettings, settingsOfView } from '../../src/record/viewSettings.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
 import { type TracedPhoto, tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
