@@ -1,3 +1,4 @@
+import { lowest } from './lowest.ts';
 import { rankInPlace } from './median.ts';
 import { crossings, Room, type Rows } from './rowCrossings.ts';
 import type { Points2 } from './types.ts';
@@ -29,8 +30,6 @@ const [FLAT, LEVEL] = [1e-4, 1e-6];
 const [FOLLOWING, SEARCHED, EXACT] = [1 / 4, 1 / 8, 1 / 8192];
 /** To what share of its range the place of a line is found, for a search and for the answer. */
 const [ROUGHLY, EXACTLY] = [1e-3, 1e-8];
-/** Share of the longer side of a bracket at which a golden section looks. */
-const GOLDEN = (3 - Math.sqrt(5)) / 2;
 
 /**
  * The line whose reflection of a polygon (rings, even-odd) onto itself leaves the least symmetric difference, among
@@ -96,7 +95,11 @@ function followValley(
   const at = (angle: number, tolerance: number) =>
     bestOffset(crossings(rings, angle, rows, apart, room), tolerance);
   const difference = (angle: number) => at(angle, ROUGHLY).difference;
-  const { at: angle } = lowest(difference, from - reach, from + reach, from, tolerance);
+  const { at: angle } = lowest(difference, from - reach, from + reach, from, {
+    place: tolerance,
+    flat: FLAT,
+    level: LEVEL,
+  });
   return { angle, ...at(angle, EXACTLY) };
 }
 
@@ -278,79 +281,4 @@ function differenceAt(rows: Rows, offset: number): number {
     }
   }
   return total > 0 ? 1 - overlap / total : 0;
-}
-
-/** A place and the value there. */
-interface Lowest {
-  readonly at: number;
-  readonly value: number;
-}
-
-/**
- * The least value of a function between two places, its place to `tolerance`, or to FLAT where it is level: parabolas through the
- * three best places, and golden sections where these do not converge (Brent 1973, chapter 5). The search starts at `first`.
- */
-function lowest(
-  f: (x: number) => number,
-  low: number,
-  high: number,
-  first: number,
-  tolerance: number,
-): Lowest {
-  let a = low;
-  let b = high;
-  let best = { at: first, value: f(first) };
-  let second = best;
-  let third = best;
-  let [step, before] = [0, 0];
-  let [left, right] = [Infinity, Infinity];
-  const least = tolerance / 4;
-  while (Math.abs(best.at - (a + b) / 2) > 2 * least - (b - a) / 2) {
-    if (b - a < FLAT && Math.max(left, right) - best.value < LEVEL) break;
-    const middle = (a + b) / 2;
-    const parabola = Math.abs(before) <= least ? undefined : vertex(best, second, third);
-    // A parabola is believed when it leads into the bracket and less far than half of the step before the last.
-    const believed =
-      parabola !== undefined &&
-      Math.abs(parabola) < Math.abs(before / 2) &&
-      best.at + parabola > a &&
-      best.at + parabola < b;
-    if (believed) {
-      before = step;
-      step = parabola;
-      const next = best.at + step;
-      if (next - a < 2 * least || b - next < 2 * least) step = best.at < middle ? least : -least;
-    } else {
-      before = best.at < middle ? b - best.at : a - best.at;
-      step = GOLDEN * before;
-    }
-    const at = best.at + (Math.abs(step) >= least ? step : step > 0 ? least : -least);
-    const tried = { at, value: f(at) };
-    if (tried.value <= best.value) {
-      if (tried.at < best.at) [b, right] = [best.at, best.value];
-      else [a, left] = [best.at, best.value];
-      third = second;
-      second = best;
-      best = tried;
-    } else {
-      if (tried.at < best.at) [a, left] = [tried.at, tried.value];
-      else [b, right] = [tried.at, tried.value];
-      if (tried.value <= second.value || second.at === best.at) {
-        third = second;
-        second = tried;
-      } else if (tried.value <= third.value || third.at === best.at || third.at === second.at) {
-        third = tried;
-      }
-    }
-  }
-  return best;
-}
-
-/** How far the vertex of the parabola through three places lies from the first; undefined where they make none. */
-function vertex(one: Lowest, two: Lowest, three: Lowest): number | undefined {
-  const r = (one.at - two.at) * (one.value - three.value);
-  const q = (one.at - three.at) * (one.value - two.value);
-  const p = (one.at - three.at) * q - (one.at - two.at) * r;
-  const bend = 2 * (q - r);
-  return bend === 0 ? undefined : -p / bend;
 }
