@@ -16,6 +16,7 @@ const COARSE_ROWS = 256;
 const COARSE_POINTS = 600;
 const FOLLOWED_POINTS = 1200;
 const FINE_ROWS = 2048;
+const SETTLED_ROWS = 1024;
 const FOLLOWED_ROWS = 512;
 /** How near to the deepest valley (as a share and more) another must come to be followed, and then to be judged by all rows. */
 const FOLLOWED = [1.5, 0.02] as const;
@@ -27,7 +28,7 @@ const [NEAR, SETTLED, ABOUT] = [4e-4, 1e-5, 1.6e-3];
 /** The angle to which it is where the floor is level, to this share of the area. */
 const [FLAT, LEVEL] = [1e-4, 1e-6];
 /** Borders of rows that are nearer to each other than this share of a row are one: for searches, and for an area to 2⁻²⁴ of the height. */
-const [FOLLOWING, SEARCHED, EXACT] = [1 / 4, 1 / 8, 1 / 8192];
+const [FOLLOWING, SEARCHED, EXACT] = [1 / 2, 1 / 4, 1 / 8192];
 /** To what share of its range the place of a line is found, for a search and for the answer. */
 const [ROUGHLY, EXACTLY] = [1e-3, 1e-8];
 
@@ -110,7 +111,7 @@ function followValley(
 function settled(rings: readonly Points2[], near: number, room: Room): MirrorLine {
   let from = near;
   for (let round = 1; ; round++) {
-    const found = followValley(rings, from, ABOUT, SETTLED, FINE_ROWS, SEARCHED, room);
+    const found = followValley(rings, from, ABOUT, SETTLED, SETTLED_ROWS, SEARCHED, room);
     if (Math.abs(found.angle - from) < ABOUT - SETTLED || round === MOST_ROUNDS) return found;
     from = found.angle;
   }

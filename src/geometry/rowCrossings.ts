@@ -47,7 +47,8 @@ export class Room {
 /**
  * Crossings of the rings with about `count` rows in the frame whose +y is the direction `angle`: rows of equal height, or
  * with borders at the vertices too, so that every interval's ends run straight through each row; vertices within the share
- * `apart` of a row of equal height have one border.
+ * `apart` of a row of equal height have one border, unless an edge there is nearly level: along such a one an end runs far
+ * within little height, and rows that pass over its vertices as they come give areas that jump as the rings turn.
  */
 export function crossings(
   rings: readonly Points2[],
@@ -217,9 +218,9 @@ function bordersOf(
   if (slots === Infinity) return { low, high, borders: Float64Array.of(high) };
   const levels =
     slots > MOST_SLOTS
-      ? sortedLevels(rings, low, high, count, room)
-      : slottedLevels(rings, low, high, slots, room);
-  const apart = (high - low) / slots;
+      ? orderedLevels(levelsOf(rings, count, room), low, high, room)
+      : orderedLevels(fewerLevels(rings, low, high, slots, count, room), low, high, room);
+  const apart = (high - low) / Math.max(slots, MOST_SLOTS);
   const borders = room.numbers(levels.length + 1);
   let kept = 0;
   let border = low;
@@ -233,17 +234,11 @@ function bordersOf(
   return { low, high, borders: borders.subarray(0, kept) };
 }
 
-/** Levels of all vertices in order: by as many equal steps of the height as there are, and within each one by one. */
-function sortedLevels(
-  rings: readonly Float64Array[],
-  low: number,
-  high: number,
-  count: number,
-  room: Room,
-): Float64Array {
+/** Levels in order: by as many equal steps of the height as there are, and within each one by one. */
+function orderedLevels(levels: Float64Array, low: number, high: number, room: Room): Float64Array {
+  const count = levels.length;
   const per = (count - 1) / (high - low);
-  if (!Number.isFinite(per)) return levelsOf(rings, count, room).sort();
-  const levels = levelsOf(rings, count, room);
+  if (!Number.isFinite(per)) return levels.sort();
   const next = room.places(count + 1).fill(0);
   for (let k = 0; k < count; k++) next[Math.floor((levels[k] - low) * per) + 1]++;
   let most = 0;
@@ -271,23 +266,40 @@ function levelsOf(rings: readonly Float64Array[], count: number, room: Room): Fl
   return levels;
 }
 
-/** The lowest vertex in each slot that has one. */
-function slottedLevels(
+/** An edge is nearly level where it runs so many times as far across as up. */
+const NEARLY_LEVEL = 4;
+
+/** The lowest vertex in each slot that has one, and all those at nearly level edges. */
+function fewerLevels(
   rings: readonly Float64Array[],
   low: number,
   high: number,
   slots: number,
+  count: number,
   room: Room,
 ): Float64Array {
   const lowest = room.numbers(slots).fill(Infinity);
+  const kept = room.numbers(slots + count);
   const per = slots / (high - low);
+  let n = 0;
   for (const ring of rings) {
-    for (let i = 1; i < ring.length; i += 2) {
-      const slot = Math.min(slots - 1, Math.floor((ring[i] - low) * per));
-      if (ring[i] < lowest[slot]) lowest[slot] = ring[i];
+    let x = ring[ring.length - 2];
+    let y = ring[ring.length - 1];
+    let wasLevel = false;
+    for (let i = 0; i < ring.length; i += 2) {
+      const nextX = ring[i];
+      const nextY = ring[i + 1];
+      const isLevel = Math.abs(nextX - x) > NEARLY_LEVEL * Math.abs(nextY - y);
+      if (isLevel) {
+        if (!wasLevel) kept[n++] = y;
+        kept[n++] = nextY;
+      } else {
+        const slot = Math.min(slots - 1, Math.floor((nextY - low) * per));
+        if (nextY < lowest[slot]) lowest[slot] = nextY;
+      }
+      [x, y, wasLevel] = [nextX, nextY, isLevel];
     }
   }
-  let kept = 0;
-  for (let k = 0; k < slots; k++) if (lowest[k] < Infinity) lowest[kept++] = lowest[k];
-  return lowest.subarray(0, kept);
+  for (let k = 0; k < slots; k++) if (lowest[k] < Infinity) kept[n++] = lowest[k];
+  return kept.subarray(0, n);
 }

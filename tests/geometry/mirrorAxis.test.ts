@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { mirrorDifference, mirrorLine } from '../../src/geometry/mirrorAxis.ts';
+import { mirrorDifference, mirrorDifferences, mirrorLine } from '../../src/geometry/mirrorAxis.ts';
 import { alignRing } from '../../src/geometry/polygonMoments.ts';
 
 /** A leaf, symmetrical about x = 0, pointed up. */
@@ -12,6 +12,19 @@ function leaf(n: number): Float64Array {
     out[2 * i + 1] = y;
   }
   return out;
+}
+
+/** A point with a bulge to one side over a base of many points that is not quite square to it: edges all but level with the rows. */
+function squareBased(slant: number): Float64Array {
+  const side = (at: number, bulge: number): number => (22 + bulge * Math.sin(9 * at)) * (1 - at ** 2.5);
+  const points: [number, number][] = [];
+  for (let k = 0; k < 60; k++) {
+    const x = -22 + (44 * k) / 60;
+    points.push([x, slant * x + 0.02 * Math.sin(1.7 * k)]);
+  }
+  for (let k = 0; k < 300; k++) points.push([side(k / 300, 1.5), 22 * slant + (k / 300) * 120]);
+  for (let k = 300; k > 0; k--) points.push([-side(k / 300, 0.4), -22 * slant + (k / 300) * 120]);
+  return Float64Array.from(points.flat());
 }
 
 /** Turned by `angle` counter-clockwise, then moved by (dx, dy). */
@@ -51,6 +64,29 @@ describe('mirrorLine', () => {
         const other = mirrorDifference([ring], (degrees * Math.PI) / 180, offset);
         expect(found.difference).toBeLessThanOrEqual(other + 1e-6);
       }
+    }
+  });
+
+  it('lands on the floor of the valley over a base that runs all but level, in any pose', () => {
+    for (const slant of [0.002, 0.006, 0.01]) {
+      const shape = squareBased(slant);
+      let [low, high] = [Infinity, -Infinity];
+      for (let pose = 0; pose < 5; pose++) {
+        const turn = 0.0017 * pose;
+        const ring = placed(shape, turn, 0, 0);
+        const found = mirrorLine([ring], turn, (25 * Math.PI) / 180);
+        low = Math.min(low, found.angle - turn);
+        high = Math.max(high, found.angle - turn);
+        const least = mirrorDifference([ring], found.angle, found.offset);
+        // No direction nearby is better, each at the best of places that it has.
+        for (let k = -5; k <= 5; k++) {
+          const beside = mirrorDifferences([ring], found.angle + 3e-4 * k);
+          for (let place = -15; place <= 15; place++) {
+            expect(beside(found.offset + 0.02 * place)).toBeGreaterThan(least - 1e-6);
+          }
+        }
+      }
+      expect(high - low).toBeLessThan(2e-4);
     }
   });
 
