@@ -59,9 +59,13 @@ export function longestAxis(p: Points2): PlanAxis {
   return axis;
 }
 
+/** To these, in radians and in shares of half the plan's size, the place of the least difference is known before its valley is followed. */
+const [TURN_REACH, SHIFT_REACH] = [0.003, 0.02];
+
 /**
  * The line whose reflection leaves the least symmetric difference, within ±25° of `principal`. A reflection maps each
- * line square to the axis onto itself, so the difference is summed line by line: no polygon clipping.
+ * line square to the axis onto itself, so the difference is summed line by line: no polygon clipping. Steps to eight sides
+ * come near; they stall in a valley that runs aslant, so that its floor is then followed: for each turn the best of shifts.
  */
 export function mirrorAxis(p: Points2): PlanAxis {
   const start = principalAxis(p);
@@ -79,7 +83,7 @@ export function mirrorAxis(p: Points2): PlanAxis {
     }
   }
   best.cost = cost(best.turn, best.shift, 4);
-  for (let reach = 1; reach > 1e-4; ) {
+  for (let reach = 1; reach > 0.03; ) {
     let moved = false;
     for (let k = 0; k < 8 && !moved; k++) {
       const turn = best.turn + reach * 0.02 * Math.cos((k * Math.PI) / 4);
@@ -93,9 +97,46 @@ export function mirrorAxis(p: Points2): PlanAxis {
     }
     if (!moved) reach /= 2;
   }
-  const angle = start.angle + best.turn;
+  const floor = (turn: number) => {
+    const at = differenceByShift(intoAxis(p, { ...start, angle: start.angle + turn }), 4);
+    const shift = goldenLowest(
+      at,
+      best.shift - SHIFT_REACH * half,
+      best.shift + SHIFT_REACH * half,
+      1e-6 * half,
+    );
+    return { shift, cost: at(shift) };
+  };
+  const turn = goldenLowest(
+    (turn) => floor(turn).cost,
+    Math.max(-limit, best.turn - TURN_REACH),
+    Math.min(limit, best.turn + TURN_REACH),
+    1e-6,
+  );
+  const { shift } = floor(turn);
+  const angle = start.angle + turn;
   // +x of the axis frame (to the right of the axis direction) is (sin, −cos).
-  return { x: start.x + best.shift * Math.sin(angle), y: start.y - best.shift * Math.cos(angle), angle };
+  return { x: start.x + shift * Math.sin(angle), y: start.y - shift * Math.cos(angle), angle };
+}
+
+/** Where a function that falls and then rises between two places is least, to a tolerance: golden sections. */
+function goldenLowest(f: (x: number) => number, low: number, high: number, tolerance: number): number {
+  const share = (Math.sqrt(5) - 1) / 2;
+  let [a, b] = [low, high];
+  let [left, right] = [b - share * (b - a), a + share * (b - a)];
+  let [ofLeft, ofRight] = [f(left), f(right)];
+  while (b - a > tolerance) {
+    if (ofLeft < ofRight) {
+      [b, right, ofRight] = [right, left, ofLeft];
+      left = b - share * (b - a);
+      ofLeft = f(left);
+    } else {
+      [a, left, ofLeft] = [left, right, ofRight];
+      right = a + share * (b - a);
+      ofRight = f(right);
+    }
+  }
+  return (a + b) / 2;
 }
 
 /** Polygon in the frame of an axis: axis along +y through x = 0, +x to its right. */
@@ -143,9 +184,24 @@ function lowerBound(ys: ArrayLike<number>, y: number): number {
  * ends, so lines within such slabs see the whole: `perSlab` lines to a slab, or every `skip`-th vertex height for speed.
  */
 export function symmetricDifference(q: Points2, shift: number, perSlab: number, skip = 1): number {
+  return differenceByShift(q, perSlab, skip)(shift);
+}
+
+/** The same as a function of the shift. */
+function differenceByShift(q: Points2, perSlab: number, skip = 1): (shift: number) => number {
   const { ys, weights } = slabLines(q, perSlab, skip);
+  const lists = crossings(q, ys);
+  return (shift) => differenceOf(lists, weights, shift);
+}
+
+function differenceOf(lists: readonly number[][], weights: readonly number[], shift: number): number {
   let sum = 0;
-  crossings(q, ys).forEach((list, line) => {
+  lists.forEach((list, line) => {
+    if (list.length === 2) {
+      // What two intervals of one length do not share lies at either end of both.
+      sum += weights[line] * 2 * Math.min(list[1] - list[0], Math.abs(list[0] + list[1] - 2 * shift));
+      return;
+    }
     // Inside P after an odd number of crossings; inside P′ likewise: merge both lists and sum where they differ.
     const marks = [
       ...list.map((x) => ({ x, own: true })),
