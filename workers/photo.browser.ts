@@ -3,7 +3,8 @@ import type { Hooks } from '../src/geometry/types.ts';
 import { decodeInBrowser } from '../src/intake/photoBrowser.ts';
 import type { Cv } from '../src/intake/photoOpencv.ts';
 import { IntakeError } from '../src/intake/types.ts';
-import { addViews, inView, type SeenPhoto, withSeenThickness } from '../src/record/photoViews.ts';
+import { marginHeights } from '../src/record/marginHeights.ts';
+import { addViews, inView, type SeenPhoto } from '../src/record/photoViews.ts';
 import { settingsOfView } from '../src/record/viewSettings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../src/trace/settings.ts';
 import type { PhotoSettings, ViewName } from '../src/trace/types.ts';
@@ -120,16 +121,13 @@ async function runStages(job: BenchJob, events: BenchEvents, signal: AbortSignal
   const { photo, scale, candidates } = face;
   const views = rest.map((other, k) => ({ ...other, view: looks[k + 1].view as ViewName }));
   const first = walk.trace(photo, candidates, scale, settings);
-  const withThickness = await withSeenThickness(told, first, views);
-  const traced =
-    withThickness === told
-      ? first
-      : walk.trace(photo, candidates, scale, { ...settings, photo: withThickness });
+  const { a, b } = await marginHeights(told, first, scale, views, settings.trace);
+  const traced = a ? walk.trace(photo, candidates, scale, settings, a) : first;
   const ofFaceA = drawLines(scale, traced);
   if (want === 'bench') await events.photographed({ run, lines: ofFaceA });
   const reliefA = await drawCutOut(photo, scale, traced);
   await breathe(signal);
-  const added = await addViews(traced, views, withThickness, settings.trace);
+  const added = await addViews(traced, views, told, settings.trace, b);
   const result = walk.measure(added.traced, settings, hooks(TRACED_TO, 1));
   const record = walk.record(photo, scale, added, result, settings);
   const asked = told.views === undefined ? {} : { asked: settings };

@@ -8,6 +8,7 @@ import { findMat } from '../src/intake/scaleMat.ts';
 import { DEFAULT_SCALE_SETTINGS } from '../src/intake/settings.ts';
 import { measure } from '../src/measures/measure.ts';
 import type { MeasureResult } from '../src/measures/types.ts';
+import { heightDoubts } from '../src/record/heightDoubts.ts';
 import { baseName } from '../src/record/measureScan.ts';
 import { type WithViews, wireOf } from '../src/record/photoViews.ts';
 import type { SpecimenRecord } from '../src/record/schema.ts';
@@ -16,6 +17,7 @@ import { sha256Hex } from '../src/record/sha256.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
 import { recordedSettings, toldOfView } from '../src/record/viewSettings.ts';
 import { wireThrough } from '../src/trace/liveWire.ts';
+import type { MarginHeight } from '../src/trace/marginHeight.ts';
 import type { DrawnSteps } from '../src/trace/photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from '../src/trace/photoPieces.ts';
 import type { KnownPlaces } from '../src/trace/photoSegment.ts';
@@ -139,9 +141,12 @@ export class PhotoWalk {
     candidates: readonly PhotoPiece[],
     scale: PhotoScale,
     settings: AllSettings,
+    height?: MarginHeight,
   ): TracedPhoto {
     const asked = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
-    return tracePhoto(this.corrected(candidates, asked, photo), scale, asked, settings.trace);
+    return tracePhoto(this.corrected(candidates, asked, photo), scale, asked, settings.trace, {
+      ...(height && { height }),
+    });
   }
 
   /** The candidates with what a person drew into the one that is measured. */
@@ -168,7 +173,7 @@ export class PhotoWalk {
       result,
       settings: { ...settings, photo: recordedSettings(told, measured) },
       catalogue: {},
-      warnings: [...photo.warnings, ...scale.warnings, ...warnings],
+      warnings: [...photo.warnings, ...scale.warnings, ...heightDoubts(traced, scale), ...warnings],
     });
   }
 }

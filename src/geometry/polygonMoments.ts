@@ -51,6 +51,13 @@ export function polygonMoments(rings: readonly Points2[]): PolygonMoments {
   };
 }
 
+/** Width of the ellipse with the same second moments as what lies within a ring. */
+export function ellipseWidth(ring: Points2): number {
+  const { xx, xy, yy } = polygonMoments([ring]);
+  const [mean, half] = [(xx + yy) / 2, Math.hypot((xx - yy) / 2, xy)];
+  return 4 * Math.sqrt(Math.max(0, mean - half));
+}
+
 /** Direction of the major axis, radians from +y counter-clockwise, in (−π/2, π/2]; and major over minor variance. */
 export function majorAxis(m: PolygonMoments): { angle: number; ratio: number } {
   // Angle of the major axis from +x, then turned so that it is counted from +y.

@@ -1,4 +1,3 @@
-import { chordAt } from '../geometry/polygonChords.ts';
 import type { EdgeOn, Model, ViewQuality } from '../trace/types.ts';
 import { outlineComponents } from './outlineError.ts';
 import type { Plan } from './outlinePlan.ts';
@@ -7,8 +6,6 @@ import { shiftError } from './shiftError.ts';
 import type { Components, Series, Value } from './types.ts';
 import { ratio } from './values.ts';
 
-/** A piece that is stood up by eye leans by about this much, radians (practice). */
-const LEANS = (3 * Math.PI) / 180;
 /** The middle of a silhouette lies off that between the faces along the midline by this share of the thickness (on generated pieces). */
 const OFF_MIDDLE = 0.01;
 /** The direction of the length axis in a silhouette seen edge-on is known to this much, radians (practice). */
@@ -22,7 +19,7 @@ const TURNS = Math.PI / 180;
 export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   const { edgeOn, quality, length } = model;
   if (edgeOn === undefined) return endOnValues(model, plan);
-  const { y, faceA, faceB, apart, station: stray } = edgeOn;
+  const { y, faceA, faceB, apart, aslant, station: stray } = edgeOn;
   const last = y.length - 1;
   const heights = faceA.map((top, k) => top - faceB[k]);
   const at = heights.reduce((best, height, k) => (height > heights[best] ? k : best), 0);
@@ -32,20 +29,18 @@ export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
   const long: Value = { value: length, components: own };
   const both: Value = { value: length + widest, components: own };
   const thick: Value = {
-    ...thicknessOf(heights[at], widest, edgeOn.quality, apart?.thickness[at]),
+    ...thicknessOf(heights[at], edgeOn.quality, aslant.thickness[at], apart?.thickness[at]),
     estimated: true,
   };
   const box = boxOf(edgeOn, 0);
-  const boxed = thicknessOf(box, widest, edgeOn.quality, apart?.thickness[at]);
+  const boxed = thicknessOf(box, edgeOn.quality, aslant.thickness[at], apart?.thickness[at]);
   const turned = shiftError((turn) => boxOf(edgeOn, turn), TURNS);
   const estimated = (value: Value): Value => ({ ...value, estimated: true });
   const atStation = (station: number): Value => {
     const k = Math.round((station / 100) * last);
-    const chord = chordAt(plan.chords, Math.min(length * (1 - 1e-6), y[k]));
-    const across = chord === null ? widest : chord.right - chord.left;
     const along = shiftError((shift) => heightAt(heights, k + (shift / length) * last), stray);
     return {
-      ...withMore(thicknessOf(heights[k], across, edgeOn.quality, apart?.thickness[k]), along),
+      ...withMore(thicknessOf(heights[k], edgeOn.quality, aslant.thickness[k], apart?.thickness[k]), along),
       estimated: true,
     };
   };
@@ -70,6 +65,8 @@ export function edgeOnValues(model: Model, plan: Plan): Record<string, Value> {
         tracing: Math.hypot(
           middles[bent] * edgeOn.quality.scale,
           apart?.middle[bent] ?? 0,
+          // The ends of its chord are as open as the place itself: by no more than the widest section.
+          Math.max(...aslant.middle),
           OFF_MIDDLE * heights[at],
         ),
       },
@@ -91,17 +88,15 @@ function asScan({ pixel, noise, tracing }: ViewQuality): Model['quality'] {
 }
 
 /**
- * A thickness read off a silhouette, with what is not known of it: the two edges, the scale of that picture, half of what two
- * views differ by, and that a piece `across` mm wide stood up by eye leans, which shows some of its width: as of an ellipse.
+ * A thickness read off a silhouette, with what is not known of it: the two edges, the scale of that picture, what two views
+ * differ by, and how much of the width the silhouette shows aslant (mm each).
  */
-function thicknessOf(value: number, across: number, quality: ViewQuality, apart = 0): Value {
-  const slant = value > 0 ? across / value : 1;
-  const leans = value * Math.abs(Math.hypot(Math.cos(LEANS), slant * Math.sin(LEANS)) - 1);
+function thicknessOf(value: number, quality: ViewQuality, aslant: number, apart = 0): Value {
   return {
     value,
     components: {
       ...outlineComponents(asScan(quality), Math.SQRT2),
-      tracing: Math.hypot(value * quality.scale, apart, leans),
+      tracing: Math.hypot(value * quality.scale, apart, aslant),
     },
     ownScale: true,
   };
@@ -133,7 +128,7 @@ function heightAt(heights: Float64Array, place: number): number {
 function endOnValues({ endOn, quality, length }: Model, plan: Plan): Record<string, Value> {
   if (endOn === undefined) return {};
   const components = outlineComponents(quality, Math.SQRT2);
-  const box = thicknessOf(endOn.thickness, length, endOn.quality);
+  const box = thicknessOf(endOn.thickness, endOn.quality, endOn.aslant);
   const thick: Value = { ...box, estimated: true };
   const widest = plan.greatest.right - plan.greatest.left;
   const width: Value = { value: widest, components };

@@ -15,10 +15,11 @@ export function swayError(whole: Model, settings: MeasureSettings): ReadonlyMap<
   if (whole.sway === undefined) return new Map();
   const step = everySo(whole);
   const sway = whole.sway.filter((_, i) => (i >> 1) % step === 0);
-  return errorOfMoves(thinnedPlan(whole, step), settings, movesOf(sway));
+  return errorOfMoves(thinnedPlan(whole, step), settings, swayMoves(sway));
 }
 
-function* movesOf(sway: Points2): Iterable<Points2> {
+/** Each of those waves: how it moves the points of the outer ring, x y pairs, mm. */
+export function* swayMoves(sway: Points2): Iterable<Points2> {
   const n = sway.length / 2;
   for (let wave = 1; wave <= WAVES; wave++) {
     for (const of of [Math.sin, Math.cos]) {

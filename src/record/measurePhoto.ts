@@ -8,8 +8,10 @@ import type { MeasureResult } from '../measures/types.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
 import { candidatesOf, type TracedPhoto, tracePhoto, withCorrections } from '../trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../trace/types.ts';
+import { heightDoubts } from './heightDoubts.ts';
+import { marginHeights } from './marginHeights.ts';
 import { baseName, share } from './measureScan.ts';
-import { addViews, inView, type SeenPhoto, type SeenView, wireOf, withSeenThickness } from './photoViews.ts';
+import { addViews, inView, type SeenPhoto, type SeenView, wireOf } from './photoViews.ts';
 import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
 import { sha256Hex } from './sha256.ts';
@@ -77,9 +79,9 @@ export async function measurePhoto(
       ...(wire === undefined ? {} : { wire }),
     });
   }
-  const told = await withSeenThickness(photoSettings, first, further);
-  const faceA = told === photoSettings ? first : tracePhoto(candidates, scale, told, settings.trace);
-  const { traced, kept, places, warnings } = await addViews(faceA, further, told, settings.trace);
+  const { a, b } = await marginHeights(photoSettings, first, scale, further, settings.trace);
+  const faceA = a ? tracePhoto(candidates, scale, photoSettings, settings.trace, { height: a }) : first;
+  const { traced, kept, places, warnings } = await addViews(faceA, further, photoSettings, settings.trace, b);
   const result = measure(traced.model, settings.measure, share(hooks, 0.9, 1));
   const record = toRecord({
     source: photoSource(seen.file, photo, scale, traced, kept),
@@ -93,7 +95,7 @@ export async function measurePhoto(
       ),
     },
     catalogue,
-    warnings: [...photo.warnings, ...scale.warnings, ...warnings],
+    warnings: [...photo.warnings, ...scale.warnings, ...heightDoubts(traced, scale), ...warnings],
   });
   const face = places.find(({ view }) => view === 'B')?.face;
   const seenB = further.find(({ view }) => view === 'B');

@@ -1,12 +1,13 @@
-import { alignRing, majorAxis, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
 import type { Photo, PhotoScale, Pixels } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
 import { IntakeError } from '../intake/types.ts';
+import type { CameraOver } from '../trace/aslant.ts';
 import { edgeOnAxis, layEdgeLine, meanEdgeOn, traceEdgeOn } from '../trace/edgeOn.ts';
 import { traceEndOn } from '../trace/endOn.ts';
 import { layOutline } from '../trace/faceRepeat.ts';
 import { wireThrough } from '../trace/liveWire.ts';
+import type { MarginHeight } from '../trace/marginHeight.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
 import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
 import { chosenPiece, qualityOf, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
@@ -91,12 +92,16 @@ export async function inView<T>(view: ViewName, see: () => T | Promise<T>): Prom
   }
 }
 
-/** Adds what further photographs tell to what was traced of Face A, in a fixed order. Throws a ViewError. */
+/**
+ * Adds what further photographs tell to what was traced of Face A, in a fixed order. `heightOfB` is that of the margin in the
+ * picture of Face B, where it is known. Throws a ViewError.
+ */
 export async function addViews(
   face: TracedPhoto,
   seen: readonly SeenView[],
   photo: PhotoSettings,
   trace: TraceSettings,
+  heightOfB?: MarginHeight,
 ): Promise<WithViews> {
   let traced = face;
   const warnings: Warning[] = [];
@@ -111,25 +116,26 @@ export async function addViews(
     const facts = { ...view.file, view: name, method, pxPerMm, u: relative };
     const settings = settingsOfView(photo, name);
     if (name === 'B') {
-      const other = await inView(name, () => addFaceB(traced.model, view, settings, trace));
+      const other = await inView(name, () => addFaceB(traced.model, view, settings, trace, heightOfB));
       const { quality: before } = traced.model;
       const quality = { ...before, tracing: Math.max(before.tracing ?? 0, other.difference / Math.SQRT2) };
       traced = { ...traced, model: { ...traced.model, quality } };
-      kept.push({ ...facts, difference: other.difference });
+      const { value, u } = other.height;
+      kept.push({ ...facts, difference: other.difference, ...(u > 0 ? { height: { value, u } } : {}) });
       places.push(other.place);
       warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     } else if (name === 'tip') {
       const other = await inView(name, () => addTip(traced.model, view, settings));
       traced = { ...traced, model: { ...traced.model, endOn: other.endOn } };
-      kept.push(facts);
+      kept.push({ ...facts, ...other.stand });
       places.push(other.place);
       warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     } else {
       const flip = photo.flipEdgeOn === true;
-      const other = await inView(name, () => addEdge(traced, view, name, settings, trace, flip));
+      const other = await inView(name, () => addEdge(traced, view, name, settings, flip));
       edges.push(other.edgeOn);
       if (other.line !== undefined) lines[name] = other.line;
-      kept.push(facts);
+      kept.push({ ...facts, ...other.stand });
       places.push(other.place);
       warnings.push(...drawnInView(name, other.place.piece), ...other.warnings);
     }
@@ -153,60 +159,26 @@ export async function addViews(
   };
 }
 
-/**
- * The settings with the thickness that edge-on views show, else one from the tip, where none was told and parallax is taken
- * out by it: half of it is how high the margin stands in the pictures of the faces. Throws a ViewError.
- */
-export async function withSeenThickness(
-  photo: PhotoSettings,
-  { model: { midline }, marginHeight }: TracedPhoto,
-  seen: readonly SeenView[],
-): Promise<PhotoSettings> {
-  if (photo.thickness !== undefined || marginHeight.u === 0) return photo;
-  const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
-  const length = midline.y[midline.y.length - 1];
-  const across: Partial<Record<ViewName, number>> = {};
-  for (const { view, candidates, scale } of seen) {
-    if (view === 'B') continue;
-    const { piece } = settingsOfView(photo, view);
-    const height = (view === 'tip' ? length : width) / 2;
-    across[view] = await inView(view, () =>
-      lesserExtent(silhouetteOf(candidates, scale, piece, height).ring),
-    );
-  }
-  const sides = [across.left, across.right].filter((one) => one !== undefined);
-  const thickness = sides.length > 0 ? sides.reduce((sum, one) => sum + one, 0) / sides.length : across.tip;
-  // A silhouette wider than the plan shows something else.
-  return thickness === undefined || thickness >= width ? photo : { ...photo, thickness };
-}
-
-/** Extent of a ring square to its longer axis. */
-function lesserExtent(ring: Points2): number {
-  const upright = alignRing(ring, majorAxis(polygonMoments([ring])).angle, 0);
-  let [least, most] = [Infinity, -Infinity];
-  for (let i = 0; i < upright.length; i += 2) {
-    least = Math.min(least, upright[i]);
-    most = Math.max(most, upright[i]);
-  }
-  return most - least;
-}
-
-function addTip(
-  { midline, length }: TracedPhoto['model'],
+/** What a view from the tip shows. */
+export function addTip(
+  { outline, midline, length }: TracedPhoto['model'],
   { scale, candidates }: SeenView,
   settings: PhotoSettings,
-): { endOn: EndOn; place: ViewPlace; warnings: readonly Warning[] } {
+): { endOn: EndOn; stand: Stand; place: ViewPlace; warnings: readonly Warning[] } {
   // The silhouette stands where the piece is widest: about half its length over what its base stands on.
   const height = length / 2;
   const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
   const width = Math.max(...midline.rightX.map((right, k) => right - midline.leftX[k]));
   const quality = qualityOf(piece, scale, height, HALF_LENGTH_U * length);
-  const { endOn, axis, warnings } = traceEndOn(ring, width, PAST, quality);
-  return { endOn, place: { view: 'tip', piece, axis, height }, warnings };
+  const plan = { outer: outline.outer, length, width };
+  const { endOn, axis, slant, warnings } = traceEndOn(ring, plan, PAST, quality, cameraOver(scale, height));
+  const stand = standOver(scale, height, HALF_LENGTH_U * length, slant);
+  return { endOn, stand, place: { view: 'tip', piece, axis, height }, warnings };
 }
 
 interface AddedFace {
   readonly difference: number;
+  readonly height: MarginHeight;
   readonly place: ViewPlace;
   readonly warnings: readonly Warning[];
 }
@@ -217,20 +189,24 @@ interface AddedFace {
  */
 function addFaceB(
   { outline, length, scaleUncertainty }: TracedPhoto['model'],
-  { scale, candidates }: SeenView,
+  view: SeenView,
   settings: PhotoSettings,
-  { stations }: TraceSettings,
+  trace: TraceSettings,
+  height: MarginHeight | undefined,
 ): AddedFace {
-  const alone = { ...DEFAULT_TRACE_SETTINGS, stations };
-  const own = tracePhoto(candidates, scale, settings, alone, true);
+  const own = traceFaceB(view, settings, trace, height);
   const laid = layOutline(outline.outer, own.model.outline.outer, length);
-  const alike = laid.rms <= ALIKE * length;
-  if (!alike) {
+  if (laid.rms > ALIKE * length) {
     const warning = {
       code: 'faces-differ',
       text: `The outlines of Face A and Face B lie ${laid.rms.toFixed(2)} mm apart: check that both photographs show one piece at the right scale.`,
     } as const;
-    return { difference: laid.rms, place: placeOfFaceB(own), warnings: [warning] };
+    return {
+      difference: laid.rms,
+      height: own.marginHeight,
+      place: placeOfFaceB(own),
+      warnings: [warning],
+    };
   }
   const [base, tip] = [0, length].map((y): [number, number, number] => {
     // From the frame of Face A to that which the face has by itself, and on to the plane of its picture.
@@ -238,12 +214,31 @@ function addFaceB(
     const [c, s] = [Math.cos(laid.turn), Math.sin(laid.turn)];
     return [...toPlane(own.model, c * dx + s * dy, -s * dx + c * dy), 0];
   });
-  const face = tracePhoto(candidates, scale, settings, { ...alone, axis: 'tip-base', base, tip }, true);
+  const face = traceFaceB(view, settings, trace, height, { base, tip });
   const warnings = sizesDiffer(outline.outer, own.model.outline.outer, [
     scaleUncertainty,
     own.model.scaleUncertainty,
   ]);
-  return { difference: laid.rms, place: { ...placeOfFaceB(face), face }, warnings };
+  const place = { ...placeOfFaceB(face), face };
+  return { difference: laid.rms, height: face.marginHeight, place, warnings };
+}
+
+/** Face B as it would be seen through the piece, on an axis that it has by itself or between placed `ends`. */
+export function traceFaceB(
+  { scale, candidates }: SeenView,
+  settings: PhotoSettings,
+  { stations }: TraceSettings,
+  height?: MarginHeight,
+  ends?: Pick<TraceSettings, 'base' | 'tip'>,
+): TracedPhoto {
+  const alone: TraceSettings = { ...DEFAULT_TRACE_SETTINGS, stations };
+  const placed: TraceSettings = ends === undefined ? alone : { ...alone, axis: 'tip-base', ...ends };
+  return tracePhoto(candidates, scale, settings, placed, { mirrored: true, ...(height && { height }) });
+}
+
+/** Whether two outlines, each in its own frame, lie on each other as those of one piece do. */
+export function alikeFaces(a: TracedPhoto['model'], b: TracedPhoto['model']): boolean {
+  return layOutline(a.outline.outer, b.outline.outer, a.length).rms <= ALIKE * a.length;
 }
 
 /** Specimen frame → plane of the scale, mm. */
@@ -261,31 +256,49 @@ function placeOfFaceB({ model, piece, marginHeight }: TracedPhoto): ViewPlace {
   return { view: 'B', piece, axis: Float64Array.from(ends), height: marginHeight.value };
 }
 
+/** How a piece stood in a picture over a mat, as records keep it; nothing where the camera's place is not known. */
+type Stand = Pick<PhotoView, 'height' | 'slant'>;
+
+function standOver({ camera }: PhotoScale, value: number, u: number, slant: number): Stand {
+  return camera === undefined
+    ? {}
+    : { height: { value, u }, slant: (Math.atan(Math.abs(slant)) * 180) / Math.PI };
+}
+
 interface AddedEdge {
   readonly edgeOn: EdgeOn;
+  readonly stand: Stand;
   readonly line: EdgeLine | undefined;
   readonly place: ViewPlace;
   readonly warnings: readonly Warning[];
 }
 
-function addEdge(
-  { model: { midline, length }, tipward }: TracedPhoto,
+/** What a view edge-on shows. */
+export function addEdge(
+  { model: { outline, midline, length }, tipward }: TracedPhoto,
   { scale, candidates, wire }: SeenView,
   view: 'left' | 'right',
   settings: PhotoSettings,
-  { stations }: TraceSettings,
   flip: boolean,
 ): AddedEdge {
   // Edge-on the silhouette stands half a width over the plane.
   const height = (Math.max(...midline.rightX) - Math.min(...midline.leftX)) / 2;
   const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
-  const { edgeOn, frame, warnings } = traceEdgeOn(ring, view, length, stations, {
-    flip,
-    tipward: inPlane(tipward, piece.ring, scale),
-    quality: qualityOf(piece, scale, height, 2 * HALF_WIDTH_U * height),
-  });
+  const camera = cameraOver(scale, height);
+  const { edgeOn, frame, warnings } = traceEdgeOn(
+    ring,
+    view,
+    { outer: outline.outer, midline, length },
+    {
+      flip,
+      ...(camera === undefined ? {} : { camera }),
+      tipward: inPlane(tipward, piece.ring, scale),
+      quality: qualityOf(piece, scale, height, 2 * HALF_WIDTH_U * height),
+    },
+  );
   const place = { view, piece, axis: edgeOnAxis(frame, PAST), height };
-  if (wire === undefined) return { edgeOn, line: undefined, place, warnings };
+  const stand = standOver(scale, height, 2 * HALF_WIDTH_U * height, edgeOn.slant);
+  if (wire === undefined) return { edgeOn, stand, line: undefined, place, warnings };
   // The edge that faces the camera stands a whole width over the plane.
   const onPlane = imageToPlane(scale, wire, 2 * height);
   const margin = view === 'left' ? midline.leftX : midline.rightX;
@@ -296,10 +309,16 @@ function addEdge(
   const line = points === undefined ? undefined : { points, pixel };
   return {
     edgeOn,
+    stand,
     line,
     place: { ...place, wire },
     warnings: [...warnings, ...shortLine(view, points, length)],
   };
+}
+
+/** The camera over the plane in which a silhouette stands, where its place is known. */
+function cameraOver({ camera }: PhotoScale, height: number): CameraOver | undefined {
+  return camera && { x: camera.footX, y: camera.footY, height: camera.height - height };
 }
 
 /** A direction of a picture in the plane of its scale, by what it is where a ring lies. */

@@ -2,6 +2,7 @@ import type { Warning } from '../geometry/types.ts';
 import type { PhotoFormat, RadialTerm, ScaleMethod } from '../intake/photoTypes.ts';
 import type { LengthUnit, RepairReport, ScanFormat, ScanUnit } from '../intake/types.ts';
 import type { Measurement } from '../measures/types.ts';
+import type { HeightSource } from '../trace/marginHeight.ts';
 import type { AxisId, Frame, Side, ViewName } from '../trace/types.ts';
 import type { AllSettings } from './settings.ts';
 
@@ -98,8 +99,12 @@ export interface PhotoSource extends SourceFile {
       readonly footY: number;
       readonly tilt: number;
     };
-    /** Height of the margin over the plane for which parallax was taken out, mm, and its standard uncertainty. */
-    readonly marginHeight: { readonly value: number; readonly u: number };
+    /** Height of the margin over the plane for which parallax was taken out, mm, its standard uncertainty, and what it rests on. */
+    readonly marginHeight: {
+      readonly value: number;
+      readonly u: number;
+      readonly from?: readonly HeightSource[];
+    };
   };
   readonly boundary: {
     /** Which of the things that stand off the backdrop was measured, from 1, and how many there were. */
@@ -125,6 +130,10 @@ export interface PhotoView extends SourceFile {
   readonly u: number;
   /** Of Face B: RMS distance of its outline, mirrored, from that of Face A, mm. */
   readonly difference?: number;
+  /** Over a mat: how high what is seen as outline stands over it, mm, and how far that is not known. */
+  readonly height?: { readonly value: number; readonly u: number };
+  /** Edge-on and from the tip over a mat: how aslant the camera looked across the thickness, degrees. */
+  readonly slant?: number;
 }
 
 export interface RecordFrame {

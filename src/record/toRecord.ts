@@ -154,7 +154,11 @@ export function photoSource(
               tilt: roundAt(camera.tilt, OTHER_PLACE),
             },
           }),
-      marginHeight: { value: roundAt(marginHeight.value, place), u: roundUncertainty(marginHeight.u) },
+      marginHeight: {
+        value: roundAt(marginHeight.value, place),
+        u: roundUncertainty(marginHeight.u),
+        from: marginHeight.from,
+      },
     },
     boundary: {
       piece: candidates.indexOf(piece) + 1,
@@ -170,6 +174,10 @@ export function photoSource(
       pxPerMm: figures(view.pxPerMm),
       u: roundUncertainty(view.u),
       ...(view.difference === undefined ? {} : { difference: roundUncertainty(view.difference) }),
+      ...(view.height === undefined
+        ? {}
+        : { height: { value: roundAt(view.height.value, place), u: roundUncertainty(view.height.u) } }),
+      ...(view.slant === undefined ? {} : { slant: roundAt(view.slant, OTHER_PLACE) }),
     })),
   };
 }

@@ -1,12 +1,13 @@
 import type { Basis } from '../geometry/basis.ts';
 import { toBasis, turned as turnedBasis } from '../geometry/basis.ts';
-import { polygonMoments } from '../geometry/polygonMoments.ts';
+import { ellipseWidth, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Hooks, Points2, Warning } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { CameraStand, Photo, PhotoScale } from '../intake/photoTypes.ts';
 import { parallaxRelative } from '../intake/scaleCamera.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
 import { GAP, matLayout } from '../intake/scaleMatLayout.ts';
+import { halfWayUp, type MarginHeight, NO_HEIGHT, usualThickness } from './marginHeight.ts';
 import { correctPiece, type DrawnSteps, drawnShare } from './photoCorrections.ts';
 import { type PhotoPiece, piecesOfPhoto } from './photoPieces.ts';
 import type { KnownPlaces } from './photoSegment.ts';
@@ -21,11 +22,6 @@ import {
   type ViewQuality,
 } from './types.ts';
 
-/** Half the thickness of a biface over its width where nothing tells it, and its standard uncertainty (practice). */
-const HALF_THICKNESS = 0.15;
-const HALF_THICKNESS_U = 0.06;
-/** Where the margin lies between the faces: half-way up, with this standard uncertainty as a share of the thickness (practice). */
-const MARGIN_U = 0.1;
 /** How far it winds and leans about that, standard deviation as a share of the thickness (practice). */
 const WINDING = 0.1;
 /** An outline of which less shows an edge is not a piece's. */
@@ -41,8 +37,8 @@ export interface TracedPhoto {
   readonly piece: PhotoPiece;
   /** All that stands off the backdrop, likeliest first; `piece` is one of them. */
   readonly candidates: readonly PhotoPiece[];
-  /** Height of the margin over the plane of the scale, mm, and its standard uncertainty. 0 where nothing was corrected. */
-  readonly marginHeight: { readonly value: number; readonly u: number };
+  /** Height of the margin over the plane of the scale. */
+  readonly marginHeight: MarginHeight;
   /** Where the tip points in the picture, x right and y down, a unit vector. */
   readonly tipward: readonly [x: number, y: number];
 }
@@ -72,16 +68,24 @@ export function knownPlaces(scale: PhotoScale): KnownPlaces {
   return { field: widened(-FIELD_RIM), bare: widened(GAP) };
 }
 
+/** How else a face is looked at. */
+export interface TraceHints {
+  /** Shows Face B as it would be seen through the piece. */
+  readonly mirrored?: boolean;
+  /** Of the margin over the plane, where more is known of it than this picture tells. */
+  readonly height?: MarginHeight;
+}
+
 /**
  * Photograph with its scale → Model of one piece: outline, midline, length axis; no surface and no margin heights. The
- * photographed side is Face A; `mirrored` shows Face B as it would be seen through the piece. Throws a TraceError where no piece is to be seen.
+ * photographed side is Face A. Throws a TraceError where no piece is to be seen.
  */
 export function tracePhoto(
   candidates: readonly PhotoPiece[],
   scale: PhotoScale,
   photoSettings: PhotoSettings,
   settings: TraceSettings,
-  mirrored = false,
+  { mirrored = false, height }: TraceHints = {},
 ): TracedPhoto {
   const piece = chosenPiece(candidates, photoSettings.piece);
   const warnings: Warning[] = [];
@@ -102,7 +106,7 @@ export function tracePhoto(
       text: `${percent} % of the outline was drawn by hand, to within ${(drawn.hand * mmPerPx).toFixed(2)} mm (one standard uncertainty).`,
     });
   }
-  const marginHeight = heightOfMargin(piece, scale, photoSettings);
+  const marginHeight = height ?? heightOfMargin(piece, scale, photoSettings);
   const seen = planeRing(piece.ring, scale, marginHeight.value);
   const ring = mirrored ? reversed(seen.map((v, i) => (i % 2 === 0 ? -v : v))) : seen;
   const choice = nudged(
@@ -231,15 +235,10 @@ function reversed(ring: Points2): Points2 {
 }
 
 /** Half the thickness, told or by the usual share of the width; needed only where the camera's height is known. */
-function heightOfMargin(
-  piece: PhotoPiece,
-  scale: PhotoScale,
-  { thickness }: PhotoSettings,
-): { readonly value: number; readonly u: number } {
-  if (scale.camera === undefined) return { value: 0, u: 0 };
-  if (thickness !== undefined) return { value: thickness / 2, u: MARGIN_U * thickness };
-  const width = ellipseWidth(planeRing(piece.ring, scale, 0));
-  return { value: HALF_THICKNESS * width, u: HALF_THICKNESS_U * width };
+function heightOfMargin(piece: PhotoPiece, scale: PhotoScale, { thickness }: PhotoSettings): MarginHeight {
+  if (scale.camera === undefined) return NO_HEIGHT;
+  if (thickness !== undefined) return halfWayUp({ value: thickness, u: 0, from: 'thickness' });
+  return halfWayUp(usualThickness(ellipseWidth(planeRing(piece.ring, scale, 0))));
 }
 
 /** Where the tip points in the picture. */
@@ -295,13 +294,6 @@ export function qualityOf(
     tracing: leaning(piece) * pixel,
     scale: Math.hypot(relative, parallax),
   };
-}
-
-/** Width of the ellipse with the same second moments, mm. */
-function ellipseWidth(ring: Points2): number {
-  const { xx, xy, yy } = polygonMoments([ring]);
-  const [mean, half] = [(xx + yy) / 2, Math.hypot((xx - yy) / 2, xy)];
-  return 4 * Math.sqrt(Math.max(0, mean - half));
 }
 
 function middleOf(ring: Points2): [number, number] {

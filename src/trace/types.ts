@@ -194,8 +194,12 @@ export interface EdgeOn {
   readonly quality: ViewQuality;
   /** Standard uncertainty of a station's place along the piece, mm. */
   readonly station: number;
-  /** Half of what views from both sides differ by at each station, mm: in thickness, and in the middle between the faces. */
+  /** Standard uncertainty by what views from both sides differ by at each station, mm: in thickness, and in the middle between the faces. */
   readonly apart?: { readonly thickness: Float64Array; readonly middle: Float64Array };
+  /** Tangent of the angle by which the line of sight to the middle leans across the thickness; 0 where the camera's place is not known. */
+  readonly slant: number;
+  /** Uncertainties likewise, mm, by how aslant the camera looked across the piece and how that leaned. */
+  readonly aslant: { readonly thickness: Float64Array; readonly middle: Float64Array };
 }
 
 /** A silhouette seen from the tip: extents of the whole piece, mm. */
@@ -203,6 +207,8 @@ export interface EndOn {
   readonly width: number;
   readonly thickness: number;
   readonly quality: ViewQuality;
+  /** Standard uncertainty of the thickness, mm, by how aslant the camera looked across it and how the piece leaned. */
+  readonly aslant: number;
 }
 
 /** The margin of one side as it winds, traced in an edge-on view: x from the plan, y and z from the view. */

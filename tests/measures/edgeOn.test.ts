@@ -10,6 +10,8 @@ const ELLIPSE = Float64Array.from({ length: 2 * POINTS }, (_, i) => {
   return i % 2 === 0 ? 20 * Math.cos(angle) : 40 * Math.sin(angle);
 });
 const STATIONS = 201;
+/** What a slant leaves open of the thickness, mm. */
+const ASLANT = 0.4;
 /** Seen edge-on a wedge, 0 mm thick at the base and 16 at the tip. */
 const WEDGE: EdgeOn = {
   y: Float64Array.from({ length: STATIONS }, (_, k) => (80 * k) / (STATIONS - 1)),
@@ -17,28 +19,24 @@ const WEDGE: EdgeOn = {
   faceB: Float64Array.from({ length: STATIONS }, (_, k) => (-8 * k) / (STATIONS - 1)),
   quality: { pixel: 0, noise: 0, tracing: 0, scale: 0 },
   station: 0,
+  slant: 0,
+  aslant: { thickness: new Float64Array(STATIONS).fill(ASLANT), middle: new Float64Array(STATIONS) },
 };
 
 function seen(edgeOn: EdgeOn, scaleUncertainty = 0) {
   return measured({ ...modelOf({ outer: ELLIPSE }), scaleUncertainty, edgeOn }, DEFAULT_MEASURE_SETTINGS);
 }
 
-/** What is not known of one that leans: three degrees of an ellipse as wide and thick. */
-const leaning = (wide: number, thick: number): number => {
-  const lean = (3 * Math.PI) / 180;
-  return Math.sqrt((thick * Math.cos(lean)) ** 2 + (wide * Math.sin(lean)) ** 2) - thick;
-};
-
 describe('thickness by a silhouette seen edge-on', () => {
-  it('is as uncertain as the piece may have leaned, however well the plan is known', () => {
+  it('is as uncertain as its slant leaves it, however well the plan is known', () => {
     const row = seen(WEDGE).row('thickness.at.50');
     expect(row.value).toBeCloseTo(8, 9);
-    expect(row.u).toBeCloseTo(leaning(40, 8), 3);
+    expect(row.u).toBeCloseTo(ASLANT, 3);
   });
 
   it('has the scale of its own picture, not that of Face A', () => {
     const row = seen({ ...WEDGE, quality: { ...WEDGE.quality, scale: 0.05 } }, 0.002).row('thickness.at.50');
-    expect(row.u).toBeCloseTo(Math.hypot(0.4, leaning(40, 8)), 3);
+    expect(row.u).toBeCloseTo(Math.hypot(0.4, ASLANT), 3);
     expect(row.components?.scale).toBeUndefined();
     expect(seen(WEDGE, 0.002).row('length').components?.scale).toBeCloseTo(0.16, 6);
     // A ratio of the two has what is its own of either.
@@ -47,7 +45,7 @@ describe('thickness by a silhouette seen edge-on', () => {
   });
 
   it('counts pixels of its own picture, where stations may lie, and what the other side shows', () => {
-    const even = leaning(40, 8);
+    const even = ASLANT;
     const grain = seen({ ...WEDGE, quality: { ...WEDGE.quality, noise: 0.3 } }).row('thickness.at.50');
     expect(grain.u).toBeCloseTo(Math.hypot(0.3 * Math.SQRT2, even), 3);
     // A wedge of 16 mm over 80: a millimetre along is 0.2 mm of thickness.
@@ -61,13 +59,15 @@ describe('thickness by a silhouette seen edge-on', () => {
     const row = seen(bowed, 0.002).row('bow.profile');
     expect(row.value).toBeCloseTo(1, 9);
     expect(row.u).toBeCloseTo(0.16, 9);
+    const aslant = { ...WEDGE.aslant, middle: new Float64Array(STATIONS).fill(0.3) };
+    expect(seen({ ...bowed, aslant }).row('bow.profile').u).toBeCloseTo(Math.hypot(0.16, 0.3), 9);
   });
 
   it('gives the whole extent across an axis that is known to a degree', () => {
     const row = seen(WEDGE).row('thickness.box');
     expect(row.value).toBeCloseTo(16, 9);
     // Both extremes lie at the tip: turned about, they move alike.
-    expect(row.u).toBeCloseTo(leaning(40, 16), 3);
+    expect(row.u).toBeCloseTo(ASLANT, 3);
     const bent = { ...WEDGE, faceA: WEDGE.faceA.toReversed() };
     expect(seen(bent).row('thickness.box').u!).toBeGreaterThan(80 * Math.tan(Math.PI / 180) * 0.8);
   });

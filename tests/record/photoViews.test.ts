@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { evenMap } from '../../src/intake/scaleMap.ts';
-import { addViews, type SeenView, withSeenThickness } from '../../src/record/photoViews.ts';
+import { addViews, type SeenView } from '../../src/record/photoViews.ts';
 import { readSettings } from '../../src/record/settings.ts';
 import { recordedSettings, settingsOfView } from '../../src/record/viewSettings.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
-import { type TracedPhoto, tracePhoto } from '../../src/trace/tracePhoto.ts';
+import { tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
-import { modelOf } from '../measures/support/model.ts';
+import { leaf } from './leaf.ts';
 
 const BAR: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'bar', length: 50, piece: 3, thickness: 8 };
 
@@ -42,51 +42,8 @@ describe('the scale of a further photograph', () => {
   });
 });
 
-describe('the thickness that parallax is taken out by', () => {
-  const box = (wide: number, long: number) =>
-    Float64Array.of(0, 0, 0, long, wide / 2, 1.1 * long, wide, long, wide, 0);
-  const face = (u: number): TracedPhoto =>
-    ({ model: modelOf({ outer: box(30, 80) }), marginHeight: { value: 4.5, u } }) as unknown as TracedPhoto;
-  /** A silhouette so many mm wide, at 10 pixels in a millimetre. */
-  const view = (name: ViewName, wide: number): SeenView =>
-    ({
-      view: name,
-      scale: { map: evenMap(10, 1000, 1000) },
-      candidates: [{ kind: 'piece', found: 1, ring: box(10 * wide, 800) }],
-    }) as unknown as SeenView;
-  const plain: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'mat' };
-
-  test('is what edge-on views show, else one from the tip, where none was told', async () => {
-    const both = await withSeenThickness(plain, face(2), [
-      view('left', 12),
-      view('right', 13),
-      view('tip', 16),
-    ]);
-    expect(both.thickness).toBeCloseTo(12.5, 6);
-    expect((await withSeenThickness(plain, face(2), [view('tip', 16)])).thickness).toBeCloseTo(16, 6);
-    const told = { ...plain, thickness: 9 };
-    expect(await withSeenThickness(told, face(2), [view('left', 12)])).toBe(told);
-  });
-
-  test('is no silhouette wider than the plan, and none is sought without a camera', async () => {
-    expect(await withSeenThickness(plain, face(2), [view('left', 31)])).toBe(plain);
-    expect(await withSeenThickness(plain, face(2), [view('B', 12)])).toBe(plain);
-    expect(await withSeenThickness(plain, face(0), [view('left', 12)])).toBe(plain);
-  });
-});
-
 describe('pictures that do not fit each other', () => {
   const typed: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm: 10 };
-  /** A leaf so many mm long and wide, tip up, at 10 pixels in a millimetre, as found in a picture. */
-  const leaf = (long: number, wide: number) => {
-    const n = 900;
-    const ring = Float64Array.from({ length: 2 * n }, (_, i) => {
-      const angle = (2 * Math.PI * (i >> 1)) / n;
-      const along = 5 * long * Math.sin(angle);
-      return i % 2 === 1 ? 600 - along : 500 + 5 * wide * Math.cos(angle) * (1 - 0.03 * (along / long));
-    });
-    return [{ kind: 'piece', found: 1, ring, error: 0.1, soft: 0, softStretch: 0, area: 1 }] as const;
-  };
   const scale = {
     map: evenMap(10, 1000, 1200),
     method: 'typed',

@@ -3,6 +3,7 @@ import type { Points2 } from '../../src/geometry/types.ts';
 import { meanEdgeOn, traceEdgeOn } from '../../src/trace/edgeOn.ts';
 import { traceEndOn } from '../../src/trace/endOn.ts';
 import { layOutline } from '../../src/trace/faceRepeat.ts';
+import { modelOf } from '../measures/support/model.ts';
 import { planPolygon } from '../pieces/outlines.ts';
 
 /** Closed forms: a bowed lens 60 mm long, thickness 9·√sin(πt)·(1.25 − t/2), middle line bowed by 1 mm to +x. */
@@ -15,6 +16,13 @@ const LENS = Float64Array.from({ length: 4 * STEPS }, (_, i) => {
   if (i % 2 === 1) return 60 * t;
   return Math.sin(Math.PI * t) + (up ? half(t) : -half(t));
 });
+
+/** Its plan, 40 mm wide, with so many stations. */
+const planOf = (stations: number, length = 60) => {
+  const outer = Float64Array.of(-20, 0, 20, 0, 20, length, -20, length);
+  const { outline, midline } = modelOf({ outer, stations });
+  return { outer: outline.outer, midline, length };
+};
 
 const EXACT = { pixel: 0, noise: 0, tracing: 0, scale: 0 };
 
@@ -37,7 +45,7 @@ function placed(ring: Points2, angle: number, x: number, y: number): Points2 {
 
 describe('a silhouette seen edge-on', () => {
   it.each([0, 1.1, 2.9, -2])('gives its thickness at every station, turned by %f', (angle) => {
-    const { edgeOn, warnings } = traceEdgeOn(placed(LENS, angle, 30, -12), 'left', 60, 201);
+    const { edgeOn, warnings } = traceEdgeOn(placed(LENS, angle, 30, -12), 'left', planOf(201));
     expect(warnings).toEqual([]);
     for (let k = 10; k <= 190; k += 10) {
       const height = edgeOn.faceA[k] - edgeOn.faceB[k];
@@ -50,8 +58,8 @@ describe('a silhouette seen edge-on', () => {
   it('from the right shows the same faces mirrored', () => {
     const mirrored = LENS.map((v, i) => (i % 2 === 0 ? -v : v));
     const ring = Float64Array.from(mirrored, (_, i) => mirrored[2 * (2 * STEPS - 1 - (i >> 1)) + (i & 1)]);
-    const left = traceEdgeOn(LENS, 'left', 60, 101).edgeOn;
-    const right = traceEdgeOn(ring, 'right', 60, 101).edgeOn;
+    const left = traceEdgeOn(LENS, 'left', planOf(101)).edgeOn;
+    const right = traceEdgeOn(ring, 'right', planOf(101)).edgeOn;
     for (let k = 5; k < 96; k++) {
       expect(right.faceA[k]).toBeCloseTo(left.faceA[k], 6);
       expect(right.faceB[k]).toBeCloseTo(left.faceB[k], 6);
@@ -60,7 +68,7 @@ describe('a silhouette seen edge-on', () => {
 
   it('has its tip where that of Face A points in its picture, however much the ends hold', () => {
     const thickAt = (angle: number, tipward?: readonly [number, number]): number => {
-      const { edgeOn } = traceEdgeOn(placed(LENS, angle, 3, 4), 'left', 60, 201, tipward && { tipward });
+      const { edgeOn } = traceEdgeOn(placed(LENS, angle, 3, 4), 'left', planOf(201), tipward && { tipward });
       return edgeOn.faceA[40] - edgeOn.faceB[40];
     };
     const [base, tip] = [2 * half(0.2), 2 * half(0.8)];
@@ -70,14 +78,14 @@ describe('a silhouette seen edge-on', () => {
     expect(thickAt(0.3, [Math.sin(0.3), -Math.cos(0.3)])).toBeCloseTo(tip, 1);
     // Square to it the picture tells nothing.
     expect(thickAt(0.3, [Math.cos(0.3), Math.sin(0.3)])).toBeCloseTo(base, 1);
-    const contrary = traceEdgeOn(LENS, 'left', 60, 201, { tipward: [0, -1] });
+    const contrary = traceEdgeOn(LENS, 'left', planOf(201), { tipward: [0, -1] });
     expect(contrary.warnings.map(({ text }) => text)).toEqual([expect.stringMatching(/is the larger one/)]);
-    expect(traceEdgeOn(LENS, 'left', 60, 201, { tipward: [0, -1], flip: true }).warnings).toEqual([]);
+    expect(traceEdgeOn(LENS, 'left', planOf(201), { tipward: [0, -1], flip: true }).warnings).toEqual([]);
   });
 
   it('from both sides is their mean, half of what they differ by is kept, and one that stands on its head is told', () => {
     const seen = (ring: Points2, side: 'left' | 'right', up: 1 | -1) =>
-      traceEdgeOn(ring, side, 60, 201, { tipward: [0, up] }).edgeOn;
+      traceEdgeOn(ring, side, planOf(201), { tipward: [0, up] }).edgeOn;
     const left = seen(LENS, 'left', 1);
     const right = mirroredRing(LENS);
     const fine = meanEdgeOn(left, seen(right, 'right', 1));
@@ -103,7 +111,7 @@ describe('a silhouette seen edge-on', () => {
   });
 
   it('warns where it is not as long as the plan', () => {
-    expect(traceEdgeOn(LENS, 'left', 66, 101).warnings[0].code).toBe('views-differ');
+    expect(traceEdgeOn(LENS, 'left', planOf(101, 66)).warnings[0].code).toBe('views-differ');
   });
 });
 
@@ -154,8 +162,10 @@ describe('a silhouette seen from the tip', () => {
       : x * Math.sin(turned) + y * Math.cos(turned);
   });
 
+  const plan = (width: number) => ({ outer: Float64Array.of(), length: 70, width });
+
   it('is as wide and as thick as its axes are long, whichever way it is turned', () => {
-    const { endOn, axis, warnings } = traceEndOn(oval, 30, 0, EXACT);
+    const { endOn, axis, warnings } = traceEndOn(oval, plan(30), 0, EXACT);
     expect(endOn.width).toBeCloseTo(30, 3);
     expect(endOn.thickness).toBeCloseTo(8, 3);
     expect(warnings).toEqual([]);
@@ -163,6 +173,6 @@ describe('a silhouette seen from the tip', () => {
   });
 
   it('that is not as wide as the plan is told', () => {
-    expect(traceEndOn(oval, 27, 0, EXACT).warnings.map(({ code }) => code)).toEqual(['views-differ']);
+    expect(traceEndOn(oval, plan(27), 0, EXACT).warnings.map(({ code }) => code)).toEqual(['views-differ']);
   });
 });

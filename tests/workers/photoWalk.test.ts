@@ -107,7 +107,12 @@ describe('the walk of a photograph stage by stage', () => {
     const scale = walk.scale(photo, told, cv, {});
     const candidates = walk.corrected(walk.candidates(photo, scale, cv, {}), told, photo);
     const [seen, through] = [false, true].map((behind) =>
-      cutOut(photo, scale, tracing.tracePhoto(candidates, scale, told, settings.trace, behind), behind),
+      cutOut(
+        photo,
+        scale,
+        tracing.tracePhoto(candidates, scale, told, settings.trace, { mirrored: behind }),
+        behind,
+      ),
     );
     expect(through.x).toBeCloseTo(seen.x, 1);
     expect(through.pixels.width).toBe(seen.pixels.width);
