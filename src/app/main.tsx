@@ -66,6 +66,12 @@ const bench = createBench(
   },
   (piece, history) => pieces.edit(piece.id, { history }),
   drawings.recall,
+  ({ id }, fault, seen) => {
+    const route = parseRoute(location.hash);
+    // Who has left the bench meanwhile reads it on the card.
+    if (route.place === 'bench' && route.piece === id) pieces.fail(id, fault, seen);
+    else pieces.update(id, { fault });
+  },
 );
 const follow = followOtherTabs({ keeper, pieces, bench, measured });
 // The queue and the cards have workers of their own, so that laying a piece on the bench never waits for them.
@@ -91,7 +97,7 @@ const workbench: Workbench = {
   guide: createGuide(),
   goTo,
   photos: engine.photos,
-  take: createTake(pieces, queue, lineup, goTo),
+  take: createTake(pieces, bench, queue, lineup, goTo),
 };
 
 void engine.families().then(pieces.learn);

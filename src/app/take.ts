@@ -1,5 +1,6 @@
-import { importDrawer } from './keep/drawerArchive.ts';
+import { bringDrawer } from './keep/bringDrawer.ts';
 import type { LineupStore } from './lineup/state.ts';
+import type { BenchStore } from './state/bench.ts';
 import type { PiecesStore } from './state/pieces.ts';
 import type { Queue } from './state/queue.ts';
 import type { Route } from './state/route.ts';
@@ -11,10 +12,18 @@ import { sortFiles } from './state/sortFiles.ts';
  */
 export function createTake(
   pieces: PiecesStore,
+  bench: Pick<BenchStore, 'adopt'>,
   queue: Queue,
   lineup: Pick<LineupStore, 'read' | 'openHand'>,
   goTo: (route: Route) => void,
 ) {
+  const bring = async (file: File): Promise<void> => {
+    try {
+      queue.tell(file.name, await bringDrawer(file, { pieces, bench }));
+    } catch (error) {
+      queue.refuse(file.name, error instanceof Error ? error.message : String(error));
+    }
+  };
   return (files: readonly File[]): void => {
     if (files.length === 0) return;
     const sorted = sortFiles(files);
@@ -26,18 +35,10 @@ export function createTake(
       return;
     }
     queue.add(added);
-    for (const drawer of sorted.drawers) void bringDrawer(drawer, pieces, queue);
+    for (const drawer of sorted.drawers) void bring(drawer);
     void lineup.read(sorted.records);
     for (const table of sorted.tables) void lineup.openHand(table);
     if (sorted.tables.length + sorted.records.length < files.length) goTo({ place: 'drawer' });
     else goTo({ place: 'lineup', view: sorted.tables.length > 0 ? 'hand' : 'table' });
   };
-}
-
-async function bringDrawer(file: File, pieces: PiecesStore, queue: Queue): Promise<void> {
-  try {
-    pieces.bring(await importDrawer(file, pieces.nextOrder()));
-  } catch (error) {
-    queue.refuse(file.name, error instanceof Error ? error.message : String(error));
-  }
 }

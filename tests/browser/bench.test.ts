@@ -176,6 +176,11 @@ describe('what can go wrong', () => {
     await expect.poll(() => page.locator('.waiting h1').textContent()).toBe('picture.ply can’t be measured');
     await expect.poll(() => page.locator('.waiting-what').textContent()).toMatch(/\.$/);
     await visit.shoot('fault');
+    // It has said so: no empty card is left behind, which one would have to clear away.
+    await page.getByText('It was not put into the drawer').waitFor();
+    await page.getByRole('link', { name: 'Back to the drawer' }).click();
+    await page.locator('.card').first().waitFor();
+    expect(await page.locator('.card', { hasText: 'picture' }).count()).toBe(0);
     await choose('invented.ply', scan);
     await untilMeasured(page);
   });

@@ -3,7 +3,7 @@ import { type Fault, MEMORY_SHORT } from '../state/fault.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
 import { stepName } from '../words/stepNames.ts';
-import { useBench, useWorkbench } from '../workbench.ts';
+import { useBench, usePieces, useWorkbench } from '../workbench.ts';
 import { MemoryWays } from './MemoryWays.tsx';
 
 /** What the bench shows while there is nothing to show: work going on, a run that was stopped, a fault. */
@@ -18,6 +18,7 @@ export function Waiting() {
         <h1>{headline(piece, fault)}</h1>
         <p className="waiting-what">{fault.what}</p>
         <p>{fault.next}</p>
+        <NotKept />
         <p className="waiting-ways">
           {fault.code === MEMORY_SHORT ? (
             <MemoryWays
@@ -58,6 +59,13 @@ export function Waiting() {
       <ProgressLine />
     </div>
   );
+}
+
+/** A file that can't be read has left the drawer again. */
+function NotKept() {
+  const piece = useBench((state) => state.piece);
+  const gone = usePieces(({ pieces }) => piece !== null && pieces.every(({ id }) => id !== piece.id));
+  return gone ? <p className="soft">It was not put into the drawer; the file itself is as it was.</p> : null;
 }
 
 function headline(piece: Piece | null, { code }: Fault): string {

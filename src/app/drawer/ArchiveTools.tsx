@@ -1,12 +1,13 @@
 import { useState } from 'react';
 import { FileButton } from '../frame/FileButton.tsx';
-import { exportDrawer, importDrawer } from '../keep/drawerArchive.ts';
+import { bringDrawer } from '../keep/bringDrawer.ts';
+import { exportDrawer } from '../keep/drawerArchive.ts';
 import { saveFile } from '../save.ts';
 import { usePieces, useWorkbench } from '../workbench.ts';
 
 /** The whole drawer out to one file, and back in. */
 export function ArchiveTools() {
-  const { pieces } = useWorkbench();
+  const { pieces, bench } = useWorkbench();
   const count = usePieces((state) => state.pieces.length);
   const [findSpots, setFindSpots] = useState(false);
   const [said, setSaid] = useState('');
@@ -19,11 +20,7 @@ export function ArchiveTools() {
     }
   };
   const bringIn = (file: File): Promise<void> =>
-    run('Reading the archive…', async () => {
-      const brought = await importDrawer(file, pieces.nextOrder());
-      pieces.bring(brought);
-      return brought.length === 1 ? 'One piece was brought in.' : `${brought.length} pieces were brought in.`;
-    });
+    run('Reading the archive…', () => bringDrawer(file, { pieces, bench }));
   const takeAll = (): Promise<void> =>
     run('Packing the drawer…', async () => {
       saveFile('drawer.zip', await exportDrawer(pieces.getState().pieces, findSpots));

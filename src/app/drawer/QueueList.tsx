@@ -23,7 +23,11 @@ export function QueueList() {
     <section ref={list} className="queue" aria-labelledby="queue-title">
       <header className="queue-head">
         <h2 id="queue-title">
-          {toDo > 0 ? `Measuring, ${measured} of ${all} done` : `${measured} of ${all} measured`}
+          {toDo > 0
+            ? `Measuring, ${measured} of ${all} done`
+            : all > 0
+              ? `${measured} of ${all} measured`
+              : 'What became of the files'}
         </h2>
         {toDo > 1 && (
           <button
@@ -53,7 +57,8 @@ export function QueueList() {
         </ul>
       )}
       <p className="unseen" role="status">
-        {toDo === 0 ? `All done: ${measured} of ${all} measured.` : ''}
+        {toDo === 0 && all > 0 ? `All done: ${measured} of ${all} measured.` : ''}
+        {entries.map(({ state, what }) => (state === 'told' ? ` ${what}` : ''))}
       </p>
     </section>
   );
@@ -65,6 +70,7 @@ const URGENCY = {
   failed: 1,
   refused: 1,
   asking: 1,
+  told: 1,
   waiting: 2,
   cancelled: 3,
   measured: 4,

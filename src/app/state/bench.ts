@@ -65,6 +65,8 @@ export function createBench(
   onChanged: (piece: Piece, history: SettingsHistory) => void = () => undefined,
   /** What is kept of the drawing of a piece whose numbers are known; undefined where nothing is. */
   recallDrawing: (piece: Piece) => Promise<Drawing | undefined> = async () => undefined,
+  /** A piece of which nothing was measured can't be; `seen` tells that its photograph could be read all the same. */
+  onFailed: (piece: Piece, fault: Fault, seen: boolean) => void = () => undefined,
 ) {
   const store = createStore<BenchState>(() => EMPTY);
   const { getState, setState } = store;
@@ -194,6 +196,8 @@ export function createBench(
 
   function fail(fault: Fault): void {
     setState({ phase: 'failed', fault, ...(fault.view === undefined ? {} : { inHand: fault.view }) });
+    const { piece, measured, photograph } = getState();
+    if (piece !== null && measured === null) onFailed(piece, fault, photograph !== null);
   }
 
   /** Takes new settings and measures again with them. */

@@ -4,7 +4,7 @@ import type { Catalogue } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
 import { type Anew, askedOf, settingsKey } from '../keep/measured.ts';
-import type { Fault } from './fault.ts';
+import { type Fault, needsHand } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
 import { packedRecord } from './packedRecord.ts';
 import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
@@ -84,6 +84,7 @@ export function createPieces(
     families: [],
   }));
   const { getState, setState } = store;
+  const begun = new Map(getState().pieces.map((piece) => [piece.id, piece]));
   const find = (id: string): Piece | undefined => getState().pieces.find((piece) => piece.id === id);
   const replace = (id: string, facts: Partial<Piece>): void =>
     setState(({ pieces }) => ({
@@ -93,6 +94,10 @@ export function createPieces(
   return {
     ...store,
     find,
+    /** What was written of a piece before a person wrote anything. */
+    begunAs({ id, fileName }: Piece): Pick<Piece, 'title' | 'catalogue' | 'hand'> {
+      return begun.get(id) ?? { title: nameOf(fileName), catalogue: {}, hand: {} };
+    },
     /** Puts files into the drawer and gives the new pieces. */
     add(files: readonly File[]): readonly Piece[] {
       const first = this.nextOrder();
@@ -229,6 +234,16 @@ export function createPieces(
       setState(({ pieces }) => ({ pieces: pieces.filter((other) => other.id !== id) }));
       keep(piece, true);
     },
+    /**
+     * A piece can't be measured. A file that was opened just now and can't even be read leaves nothing behind: of anything
+     * else, and of what was written of it, its card says what is wrong.
+     */
+    fail(id: string, fault: Fault, seen: boolean): void {
+      const piece = find(id);
+      if (piece === undefined) return;
+      if (seen || needsHand(fault) || !isJustOpened(piece)) this.update(id, { fault });
+      else this.discard(id);
+    },
     /** Puts a single piece in that was away. */
     putIn(piece: Piece): void {
       setState(({ pieces }) => ({ pieces: inOrder([...pieces, piece]) }));
@@ -325,6 +340,14 @@ function fromFile(file: File, order: number): Piece {
     file,
     open: async () => file,
   };
+}
+
+/** Opened in this session, and nothing was told of it yet. */
+function isJustOpened({ demo, file, title, fileName, history, catalogue, hand, further }: Piece): boolean {
+  const told = [history.past, history.future, Object.keys(catalogue), Object.keys(hand), further];
+  return (
+    !demo && file !== undefined && title === nameOf(fileName) && told.every(({ length }) => length === 0)
+  );
 }
 
 function fromDemo(demo: DemoPiece, place: number): Piece {

@@ -6,8 +6,19 @@ import { filesOf } from './jobFiles.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
 import { change as changeSettings } from './settingsHistory.ts';
 
-/** `asking`: a photograph that lacks a scale, or a scan that memory may not suffice for, stays in the drawer. */
-export type QueueState = 'waiting' | 'measuring' | 'measured' | 'asking' | 'failed' | 'cancelled' | 'refused';
+/**
+ * `asking`: a photograph that lacks a scale, or a scan that memory may not suffice for, stays in the drawer. `told`: an
+ * archive was taken in.
+ */
+export type QueueState =
+  | 'waiting'
+  | 'measuring'
+  | 'measured'
+  | 'asking'
+  | 'failed'
+  | 'cancelled'
+  | 'refused'
+  | 'told';
 
 /** One file that was put in. */
 export interface Queued {
@@ -16,7 +27,7 @@ export interface Queued {
   readonly fileName: string;
   readonly state: QueueState;
   readonly progress: Progress;
-  /** One sentence, when it failed, was refused or asks; empty otherwise. */
+  /** What became of it, when it failed, was refused, asks or was taken in; empty otherwise. */
   readonly what: string;
   /** What it asks for. */
   readonly fault?: Fault;
@@ -53,6 +64,11 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
     setState(({ entries }) => ({
       entries: entries.map((entry) => (entry.id === id ? { ...entry, ...facts } : entry)),
     }));
+
+  function say(fileName: string, state: 'refused' | 'told', what: string): void {
+    const entry: Queued = { id: crypto.randomUUID(), fileName, state, progress: NOT_BEGUN, what };
+    setState(({ entries }) => ({ entries: [...entries, entry] }));
+  }
 
   function next(): Piece | undefined {
     const { recalling } = pieces.getState();
@@ -164,16 +180,9 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
       wake();
     },
     /** Says of a file why it is not taken. */
-    refuse(fileName: string, what: string): void {
-      const entry: Queued = {
-        id: crypto.randomUUID(),
-        fileName,
-        state: 'refused',
-        progress: NOT_BEGUN,
-        what,
-      };
-      setState(({ entries }) => ({ entries: [...entries, entry] }));
-    },
+    refuse: (fileName: string, what: string): void => say(fileName, 'refused', what),
+    /** Says of an archive what became of its pieces. */
+    tell: (fileName: string, what: string): void => say(fileName, 'told', what),
     /** Leaves a file out: it is not measured, and not kept. */
     cancel(id: string): void {
       const state = entryOf(id)?.state;
@@ -228,7 +237,7 @@ export function queueCounts(entries: readonly Queued[]) {
   const count = (...states: QueueState[]): number =>
     entries.filter(({ state }) => states.includes(state)).length;
   return {
-    all: entries.length - count('refused', 'cancelled'),
+    all: entries.length - count('refused', 'cancelled', 'told'),
     measured: count('measured'),
     toDo: count('waiting', 'measuring'),
     amiss: count('failed', 'refused', 'asking'),

@@ -2,6 +2,8 @@ import { useState } from 'react';
 import type { Candidate } from '../../../../workers/messages.ts';
 import { type AllSettings, DEFAULT_SETTINGS } from '../../../record/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../../../trace/settings.ts';
+import { sameBytes } from '../../keep/sameBytes.ts';
+import type { Piece } from '../../state/pieces.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { ShownNote } from '../show/ShownNote.tsx';
 import { usePhotoTarget } from './target.ts';
@@ -78,6 +80,7 @@ function ZoomButtons({ moves, ring }: { moves: Moves; ring: Float32Array | undef
 function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]; chosen: number }) {
   const { bench, pieces } = useWorkbench();
   const [said, setSaid] = useState('');
+  const [laying, setLaying] = useState(false);
   const others = candidates.flatMap(({ kind }, k) => (kind === 'piece' && k + 1 !== chosen ? [k + 1] : []));
   if (others.length === 0) return null;
   const lay = async (): Promise<void> => {
@@ -91,12 +94,17 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
       ...DEFAULT_SETTINGS,
       photo: { ...scale, piece: number },
     });
+    setLaying(true);
+    const file = await piece.open();
+    const there = await numbersOf(file, piece.fileName, pieces.getState().pieces);
+    const missing = others.filter((number) => !there.has(number));
     pieces.repeat(
       piece.id,
-      await piece.open(),
-      others.map((number) => [`number ${number}`, settings(number)]),
+      file,
+      missing.map((number) => [`number ${number}`, settings(number)]),
     );
-    setSaid(others.length === 1 ? 'It lies in the drawer.' : `${others.length} more lie in the drawer.`);
+    setSaid(saidOf(missing.length, others.length - missing.length));
+    setLaying(false);
   };
   return (
     <>
@@ -104,7 +112,7 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
         type="button"
         className="button"
         title="Under the same scale, with a card of its own in the drawer"
-        disabled={said !== ''}
+        disabled={laying}
         onClick={() => void lay()}
       >
         {others.length === 1 ? 'Keep the other piece too' : `Keep the ${others.length} other pieces too`}
@@ -114,4 +122,32 @@ function OthersButton({ candidates, chosen }: { candidates: readonly Candidate[]
       </span>
     </>
   );
+}
+
+/** Which things of a picture have a piece of their own in the drawer, by their numbers. */
+async function numbersOf(
+  picture: Blob,
+  fileName: string,
+  drawer: readonly Piece[],
+): Promise<ReadonlySet<number>> {
+  const numbers = new Set<number>();
+  for (const piece of drawer) {
+    const number = piece.history.present.photo?.piece;
+    if (piece.fileName !== fileName || number === undefined) continue;
+    const same = await piece.open().then(
+      (file) => sameBytes(file, picture),
+      () => false,
+    );
+    if (same) numbers.add(number);
+  }
+  return numbers;
+}
+
+function saidOf(laid: number, there: number): string {
+  const now = laid === 1 ? 'It lies in the drawer now.' : `${laid} more lie in the drawer now.`;
+  const before =
+    there === 1
+      ? 'The other one lay there already.'
+      : `${laid > 0 ? `${there} others` : `The ${there} others`} lay there already.`;
+  return [laid > 0 ? now : '', there > 0 ? before : ''].join(' ').trim();
 }
