@@ -319,9 +319,17 @@ describe('a photograph', () => {
     expect(await breaches(page)).toEqual([]);
     expect(await overhang()).toBe(0);
     await own.shoot('photo-1024-dark');
+    // A brush's own fields take room: the picture itself stays as large as it was, and where it was.
+    const picture = page.locator('.photo-fill image');
+    const before = await picture.boundingBox();
     await page.getByRole('button', { name: 'Paint in' }).click();
+    await page.getByLabel('Breadth').waitFor();
     expect(await breaches(page)).toEqual([]);
     expect(await overhang()).toBe(0);
+    const after = await picture.boundingBox();
+    expect(after?.width).toBe(before?.width);
+    expect(after?.height).toBe(before?.height);
+    expect(Math.abs((after?.y ?? 0) - (before?.y ?? 0))).toBeLessThan(8);
     await own.shoot('photo-brush-1024-dark');
     await own.close();
     expect(own.complaints).toEqual([]);
@@ -333,7 +341,11 @@ describe('a photograph', () => {
     await page.waitForSelector('.scale-amiss');
     await tellBar(page);
     await untilMeasured(page);
-    await page.getByRole('button', { name: 'Keep the other piece too' }).click();
+    const keep = page.getByRole('button', { name: 'Keep the other piece too' });
+    await keep.click();
+    await page.getByText('It lies in the drawer now.').waitFor();
+    await keep.click();
+    await page.getByText('The other one lay there already.').waitFor();
     await page.getByRole('link', { name: 'Drawer' }).click();
     const card = page.locator('.card', { hasText: 'two pieces, number 2' });
     await card.locator('.card-size').waitFor();
@@ -409,8 +421,24 @@ describe('a photograph', () => {
     await put(page, 'nothing.png', await toPng(photograph(false)));
     await page.waitForSelector('.scale-amiss');
     await page.getByLabel('Scale from').selectOption('typed');
-    await page.getByRole('spinbutton', { name: 'Pixels in a millimetre' }).fill('6');
+    // What is no scale is not taken over, and it is said why.
+    const field = page.getByRole('textbox', { name: 'Pixels in a millimetre' });
+    for (const [typed, why] of [
+      ['0', 'It must be above 0.'],
+      ['-3', 'It must be above 0.'],
+      ['six', '“six” is not a number.'],
+    ]) {
+      await field.fill(typed);
+      await page.keyboard.press('Enter');
+      await page.getByText(`${why} Nothing was taken over.`).waitFor();
+    }
+    await field.fill('6,0');
     await page.keyboard.press('Enter');
+    await expect.poll(() => field.inputValue()).toBe('6');
+    await field.fill('0');
+    await field.blur();
+    await page.getByText('It must be above 0. 6 stays.').waitFor();
+    expect(await field.inputValue()).toBe('6');
     await page.getByText('No piece was found in the picture').waitFor();
     await visit.shoot('photo-no-piece');
 

@@ -225,7 +225,7 @@ test('a view is corrected, has a scale of its own, and asks for it when it finds
     })
     .toBe('left');
   await page.getByLabel('Scale from').selectOption('typed');
-  await page.getByRole('spinbutton', { name: 'Pixels in a millimetre' }).fill('5');
+  await page.getByRole('textbox', { name: 'Pixels in a millimetre' }).fill('5');
   await page.keyboard.press('Enter');
   await page.getByText('check the scale of both pictures').first().waitFor();
   await settled(page);

@@ -1,6 +1,6 @@
 import type { ReactNode } from 'react';
 import { LAYOUTS, PAPERS, PLACES, type PlateStyle, PROJECTIONS } from '../../plate/plateStyle.ts';
-import { NumberField } from '../bench/byHand/NumberField.tsx';
+import { NumberBox } from '../frame/NumberBox.tsx';
 import { usePieces } from '../workbench.ts';
 import { Check, Choice, Stations } from './controls.tsx';
 
@@ -98,7 +98,8 @@ function Page({ style, onChange }: FieldsProps) {
       />
       <Check label="Landscape" on={style.landscape} onSet={(landscape) => onChange({ landscape })} />
       <Check label="Cut to the figure" on={style.trim} onSet={(trim) => onChange({ trim })} />
-      <NumberField
+      <NumberBox
+        pause={350}
         label="Border, mm"
         value={style.border}
         step={1}
@@ -187,7 +188,8 @@ function Pen({ style, onChange }: FieldsProps) {
             ['thin', 'Thin lines'],
           ] as const
         ).map(([id, label]) => (
-          <NumberField
+          <NumberBox
+            pause={350}
             key={id}
             label={label}
             value={lines[id]}
@@ -197,7 +199,8 @@ function Pen({ style, onChange }: FieldsProps) {
             onSettled={(value) => onChange({ lines: { ...lines, [id]: value } })}
           />
         ))}
-        <NumberField
+        <NumberBox
+          pause={350}
           label="Number"
           value={type.number}
           step={0.1}
@@ -205,7 +208,8 @@ function Pen({ style, onChange }: FieldsProps) {
           most={12}
           onSettled={(number) => onChange({ type: { ...type, number } })}
         />
-        <NumberField
+        <NumberBox
+          pause={350}
           label="Other words"
           value={type.text}
           step={0.1}

@@ -1,8 +1,8 @@
 import type { SpecimenRecord } from '../../../record/schema.ts';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { Breaks } from './Breaks.tsx';
 import { LeftOutStretches } from './LeftOutStretches.tsx';
-import { NumberField } from './NumberField.tsx';
 import { ToolButton } from './ToolButton.tsx';
 
 /** What a trained eye may decide otherwise: the axis, breaks, what counts as a hump. Measured at once, undone with Undo. */
@@ -20,7 +20,8 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
       <fieldset>
         <legend>Length axis</legend>
         <div className="by-hand-row">
-          <NumberField
+          <NumberBox
+            pause={350}
             label="Turn, °"
             value={trace.nudgeAngle}
             step={0.5}
@@ -28,7 +29,8 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
             most={45}
             onSettled={(nudgeAngle) => bench.change('trace', { nudgeAngle })}
           />
-          <NumberField
+          <NumberBox
+            pause={350}
             label="Shift, mm"
             value={trace.nudgeShift}
             step={0.1}
@@ -50,14 +52,16 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
         <fieldset>
           <legend>A hump has at least</legend>
           <div className="by-hand-row">
-            <NumberField
+            <NumberBox
+              pause={350}
               label="Prominence, mm"
               value={measure.humpProminence}
               step={0.1}
               least={0}
               onSettled={(humpProminence) => bench.change('measure', { humpProminence })}
             />
-            <NumberField
+            <NumberBox
+              pause={350}
               label="of thickness, %"
               value={100 * measure.humpShare}
               step={1}
@@ -65,14 +69,16 @@ export function ByHand({ record }: { record: SpecimenRecord }) {
               most={100}
               onSettled={(share) => bench.change('measure', { humpShare: share / 100 })}
             />
-            <NumberField
+            <NumberBox
+              pause={350}
               label="of scar relief, ×"
               value={measure.humpRelief}
               step={1}
               least={0}
               onSettled={(humpRelief) => bench.change('measure', { humpRelief })}
             />
-            <NumberField
+            <NumberBox
+              pause={350}
               label="Area, mm²"
               value={measure.humpFootprint}
               step={1}

@@ -1,4 +1,4 @@
-import { NumberField } from './NumberField.tsx';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 
 interface StretchEndsProps {
   readonly from: number;
@@ -12,7 +12,8 @@ interface StretchEndsProps {
 export function StretchEnds({ from, to, whole, onSettled }: StretchEndsProps) {
   return (
     <>
-      <NumberField
+      <NumberBox
+        pause={350}
         label="from, mm"
         value={from}
         step={0.1}
@@ -20,7 +21,8 @@ export function StretchEnds({ from, to, whole, onSettled }: StretchEndsProps) {
         most={whole}
         onSettled={(typed) => onSettled(typed, to)}
       />
-      <NumberField
+      <NumberBox
+        pause={350}
         label="to, mm"
         value={to}
         step={0.1}

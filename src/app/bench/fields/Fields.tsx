@@ -1,5 +1,6 @@
 import { type ReactNode, useEffect, useRef, useState } from 'react';
 import type { Catalogue } from '../../../record/schema.ts';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 import type { Piece } from '../../state/pieces.ts';
 import { usePieces, useWorkbench } from '../../workbench.ts';
 import { HandReadingsTable } from './HandReadingsTable.tsx';
@@ -75,12 +76,16 @@ export function Fields({ id }: { id: string }) {
             <Pick value={catalogue.survives} choices={PARTS} onPick={(survives) => write({ survives })} />
           </Line>
         )}
-        <Line label="Cortex on Face A, %">
-          <Share value={catalogue.cortexA} onSettled={(cortexA) => write({ cortexA })} />
-        </Line>
-        <Line label="Cortex on Face B, %">
-          <Share value={catalogue.cortexB} onSettled={(cortexB) => write({ cortexB })} />
-        </Line>
+        <Share
+          label="Cortex on Face A, %"
+          value={catalogue.cortexA}
+          onSettled={(cortexA) => write({ cortexA })}
+        />
+        <Share
+          label="Cortex on Face B, %"
+          value={catalogue.cortexB}
+          onSettled={(cortexB) => write({ cortexB })}
+        />
         <Line label="Heat alteration">
           <Pick value={catalogue.heat} choices={HEATS} onPick={(heat) => write({ heat })} />
         </Line>
@@ -156,22 +161,21 @@ function Text({ value = '', onSettled, name, rows }: TextProps) {
 }
 
 interface ShareProps {
+  readonly label: string;
   readonly value: number | undefined;
   readonly onSettled: (value: number | undefined) => void;
 }
 
-function Share({ value, onSettled }: ShareProps) {
+function Share({ label, value, onSettled }: ShareProps) {
   return (
-    <input
-      type="number"
-      min={0}
-      max={100}
+    <NumberBox
+      label={label}
       step={5}
-      value={value ?? ''}
-      onChange={({ currentTarget }) => {
-        const share = currentTarget.valueAsNumber;
-        onSettled(Number.isFinite(share) ? Math.min(100, Math.max(0, share)) : undefined);
-      }}
+      least={0}
+      most={100}
+      value={value}
+      onSettled={onSettled}
+      onEmptied={() => onSettled(undefined)}
     />
   );
 }

@@ -1,5 +1,6 @@
 import { roughOf } from '../../../drawer/rough.ts';
 import { unitSlip } from '../../../drawer/unitSlip.ts';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 import { HAND_READINGS, type HandReadings } from '../../state/handReadings.ts';
 import type { Piece } from '../../state/pieces.ts';
 import { printNumber, roughSign } from '../../words/values.ts';
@@ -113,18 +114,13 @@ interface ReadingProps {
 
 function Reading({ label, value, onRead }: ReadingProps) {
   return (
-    <input
-      type="number"
-      aria-label={label}
-      min={0}
-      step="any"
-      defaultValue={value ?? ''}
-      key={value ?? ''}
-      onBlur={({ currentTarget }) => {
-        const read = currentTarget.valueAsNumber;
-        const next = Number.isFinite(read) && read > 0 ? read : undefined;
-        if (next !== value) onRead(next);
-      }}
+    <NumberBox
+      label={label}
+      labelUnseen
+      above={0}
+      value={value}
+      onSettled={onRead}
+      onEmptied={() => onRead(undefined)}
     />
   );
 }

@@ -1,8 +1,8 @@
 import { useEffect, useId, useState } from 'react';
 import type { PhotoScale } from '../../../intake/photoTypes.ts';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { type Brush, type BrushTool, isBrush } from './brush.ts';
-import { LengthField } from './LengthField.tsx';
 import { correctionsOf, usePhotoTarget } from './target.ts';
 
 const TOOLS: readonly (readonly [BrushTool, string, string])[] = [
@@ -79,12 +79,11 @@ function BrushFields({ brush, onBrush, scale, moving }: BrushFieldsProps) {
   const perUnit = unit === 'mm' && scale !== null ? scale.pxPerMm : 1;
   return (
     <div className="brush-fields">
-      <LengthField
+      <NumberBox
+        above={0}
         label={moving ? 'Length moved' : 'Breadth'}
         value={Math.round((200 * brush.radius) / perUnit) / 100}
-        onSettled={(breadth) =>
-          breadth !== undefined && onBrush({ ...brush, radius: (breadth * perUnit) / 2 })
-        }
+        onSettled={(breadth) => onBrush({ ...brush, radius: (breadth * perUnit) / 2 })}
       />
       <select
         aria-label="Unit of the brush"

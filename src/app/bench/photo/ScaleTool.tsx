@@ -1,10 +1,10 @@
 import { useEffect, useState } from 'react';
 import type { ScaleSettings } from '../../../intake/photoTypes.ts';
 import { MatSheets } from '../../frame/MatSheets.tsx';
+import { NumberBox } from '../../frame/NumberBox.tsx';
 import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { HistoryButtons } from '../Controls.tsx';
-import { LengthField } from './LengthField.tsx';
 import { scaleWords } from './scaleWords.ts';
 import { usePhotoTarget } from './target.ts';
 
@@ -110,27 +110,32 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
           </select>
         </label>
         {(method === 'mat' || (method === 'auto' && scale?.evidence.kind === 'mat')) && (
-          <LengthField
+          <NumberBox
+            above={0}
             label="Mat’s 100 mm bar measures, mm"
             value={told.printedBar}
             onSettled={(printedBar) => change({ printedBar })}
+            onEmptied={() => change({ printedBar: undefined })}
           />
         )}
         {method === 'bar' && <BarFields key={view} autoFocus={asked} />}
         {method === 'points' && <PointFields points={points} onPoints={onPoints} />}
         {method === 'typed' && (
-          <LengthField
+          <NumberBox
+            above={0}
             label="Pixels in a millimetre"
             value={told.pxPerMm}
             autoFocus={asked}
-            onSettled={(pxPerMm) => pxPerMm !== undefined && change({ method, pxPerMm })}
+            onSettled={(pxPerMm) => change({ method, pxPerMm })}
           />
         )}
         {view === 'A' && scale?.camera !== undefined && (
-          <LengthField
+          <NumberBox
+            above={0}
             label="Thickness of the piece, mm"
             value={told.thickness}
             onSettled={(thickness) => change({ thickness })}
+            onEmptied={() => change({ thickness: undefined })}
           />
         )}
         {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
@@ -198,8 +203,7 @@ function BarFields({ autoFocus }: { autoFocus: boolean }) {
   const photo = { block: told.block, length: told.method === 'bar' ? told.length : undefined };
   const [whole, setWhole] = useState(photo.length !== undefined && photo.block === undefined);
   const [choosing, setChoosing] = useState(false);
-  const tell = (length: number | undefined): void => {
-    if (length === undefined) return;
+  const tell = (length: number): void => {
     change(
       whole
         ? { method: 'bar', length, block: undefined }
@@ -221,7 +225,8 @@ function BarFields({ autoFocus }: { autoFocus: boolean }) {
           <option value="whole">the whole bar</option>
         </select>
       </label>
-      <LengthField
+      <NumberBox
+        above={0}
         key={String(whole)}
         label={whole ? 'Length of the bar, mm' : 'Length of one block, mm'}
         value={whole ? photo.length : photo.block}
@@ -236,9 +241,9 @@ function PointFields({ points, onPoints }: ScaleToolProps) {
   const { bench } = useWorkbench();
   const { told: photo, change } = usePhotoTarget();
   const clicking = useBench((state) => state.tool === 'scale');
-  const tell = (length: number | undefined): void => {
+  const tell = (length: number): void => {
     const [x0, y0, x1, y1] = points.length === 4 ? points : (photo.points ?? []);
-    if (length === undefined || y1 === undefined) return;
+    if (y1 === undefined) return;
     change({ method: 'points', points: [x0, y0, x1, y1], length });
     onPoints([]);
   };
@@ -255,7 +260,8 @@ function PointFields({ points, onPoints }: ScaleToolProps) {
       >
         {photo.points === undefined ? 'Click two points' : 'Click two others'}
       </button>
-      <LengthField
+      <NumberBox
+        above={0}
         label="Length between them, mm"
         value={points.length === 4 ? undefined : photo.points && photo.length}
         autoFocus={points.length === 4}
