@@ -107,6 +107,22 @@ describe('what a number comes from, drawn', () => {
     );
   });
 
+  test('a thickness that a photograph of the tip alone tells is drawn from jaw to jaw, without a place along the piece', () => {
+    const silent = ['thickness.station', 'thickness.offset'];
+    const measurements = record.measurements.map((one) =>
+      silent.includes(one.id) ? { ...one, value: null, reason: 'the photographs do not tell' } : one,
+    );
+    const profile = { y: [], faceA: [], faceB: [] };
+    const look = lookAt({ ...record, measurements, profile, sections: [] });
+    for (const id of ['thickness', 'thickness.box', 'width.thickness', 'roe.thb', 'bordes.me', 'flatness']) {
+      const found = showMeasure(look, id);
+      expect(found?.fromTip, id).toBe(true);
+      const strokes = found?.marks.filter(({ kind, edgeOn }) => kind === 'dimension' && edgeOn) ?? [];
+      expect(span(strokes[0].points), id).toBeCloseTo(value('thickness.box'), 6);
+      expect(found?.station, id).toBeUndefined();
+    }
+  });
+
   test('points the views at its station, and at its hump', () => {
     expect(shown('width').station).toBeCloseTo(value('width.station'), 1);
     expect(shown('thickness').station).toBeCloseTo(value('thickness.station'), 1);

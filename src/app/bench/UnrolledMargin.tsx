@@ -78,7 +78,14 @@ export function UnrolledMargin({ record }: { record: SpecimenRecord }) {
             </svg>
           </StationSlider>
         )}
-        {layout && <StretchLayer toArc={layout.toArc} toX={layout.toX} whole={margin.at(-1)?.s ?? 0} />}
+        {layout && (
+          <StretchLayer
+            toArc={layout.toArc}
+            toX={layout.toX}
+            free={layout.middle + 4}
+            whole={margin.at(-1)?.s ?? 0}
+          />
+        )}
       </div>
     </section>
   );

@@ -18,6 +18,13 @@ export function PlaceLayer(props: PlaceLayerProps) {
   return <Placing key={tool} tool={tool} {...props} />;
 }
 
+/** What to do while an end is being placed. It stands beside the plan's own tools, where it hides nothing of the plan. */
+export function PlaceHint() {
+  const tool = useBench((state) => state.tool);
+  if (tool !== 'base' && tool !== 'tip') return null;
+  return <p className="tool-hint">Click the {tool}, or arrow keys and Enter. Esc leaves it as it was.</p>;
+}
+
 /** Of an arrow key, mm; with Shift ten times that. */
 const STEP = 0.5;
 const WAYS: Readonly<Record<string, readonly [number, number]>> = {
@@ -71,10 +78,6 @@ function Placing({ tool, record, layout, face }: PlaceLayerProps & { tool: 'base
       <svg className="place-cross" width={layout.width} height={layout.height} aria-hidden="true">
         <path d={`M${px - 10} ${py}h20M${px} ${py - 10}v20`} />
       </svg>
-      <p className="tool-hint">
-        Click where the {tool} is, or move the cross with the arrow keys and press Enter. Esc leaves it as it
-        was.
-      </p>
     </div>
   );
 }

@@ -7,6 +7,8 @@ import { useTakenUp } from './useTakenUp.ts';
 interface StretchLayerProps {
   readonly toArc: (x: number) => number;
   readonly toX: (arc: number) => number;
+  /** Where nothing is drawn that a hint could hide, px from the top. */
+  readonly free: number;
   /** Length of the margin, mm. */
   readonly whole: number;
 }
@@ -23,7 +25,7 @@ export function StretchLayer(props: StretchLayerProps) {
   return <Marking key={tool} tool={tool} {...props} />;
 }
 
-function Marking({ tool, toArc, toX, whole }: StretchLayerProps & { tool: MarginTool }) {
+function Marking({ tool, toArc, toX, free, whole }: StretchLayerProps & { tool: MarginTool }) {
   const { bench } = useWorkbench();
   const measure = useBench((state) => state.history.present.measure);
   const layer = useRef<HTMLDivElement>(null);
@@ -87,8 +89,8 @@ function Marking({ tool, toArc, toX, whole }: StretchLayerProps & { tool: Margin
         className={`stretch-drawn stretch-${tool}`}
         style={{ left: toX(low) - 1, width: Math.max(2, toX(high) - toX(low)) }}
       />
-      <p className="tool-hint">
-        {words.hint} Or arrow keys and Enter: {place}. Esc leaves it as it was.
+      <p className="tool-hint" style={{ top: free, bottom: 'auto' }}>
+        {words.hint} Or arrow keys and Enter: {place}. Esc ends.
       </p>
     </div>
   );

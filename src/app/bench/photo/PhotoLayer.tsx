@@ -3,6 +3,7 @@ import type { PhotoScale } from '../../../intake/photoTypes.ts';
 import type { SpecimenRecord } from '../../../record/schema.ts';
 import { useBench } from '../../workbench.ts';
 import { numbers } from '../series.ts';
+import type { Mark, Place } from '../show/marks.ts';
 import { ShownMarks } from '../show/ShownMarks.tsx';
 import { useShown } from '../show/useShown.ts';
 import { tellsOfPlaces } from './doubts.ts';
@@ -10,7 +11,7 @@ import { type Spot, toPixel } from './places.ts';
 import { ringPath } from './ringPath.ts';
 import { usePhotoTarget } from './target.ts';
 import type { View } from './useView.ts';
-import { chordOn } from './viewLines.ts';
+import { chordOn, jawsOn } from './viewLines.ts';
 
 /** What was traced: outline, midline, length axis, the markers that were read, and the station in hand. */
 export function PhotoLayer({ view }: { view: View }) {
@@ -48,17 +49,27 @@ export function PhotoLayer({ view }: { view: View }) {
           <path className={`photo-${name}`} d={d} />
         </g>
       ))}
-      {target.lines && <OfView lines={target.lines} view={view} />}
+      {target.lines && <OfView lines={target.lines} view={view} endOn={target.view === 'tip'} />}
+      {target.lines && target.view === 'tip' && ofFaceA && (
+        <JawsShown record={ofFaceA.record} lines={target.lines} view={view} />
+      )}
       {measured && scale && <Station record={measured.record} scale={scale} view={view} />}
       {measured && scale && <Marks record={measured.record} scale={scale} view={view} />}
     </g>
   );
 }
 
+interface OfViewProps {
+  readonly lines: ViewLines;
+  readonly view: View;
+  /** Seen from the tip: all stations lie one behind the other. */
+  readonly endOn: boolean;
+}
+
 /** What was traced in a further photograph. */
-function OfView({ lines, view }: { lines: ViewLines; view: View }) {
+function OfView({ lines, view, endOn }: OfViewProps) {
   const station = useBench((state) => state.station);
-  const chord = chordOn(lines, station);
+  const chord = endOn ? null : chordOn(lines, station);
   const drawn = [
     ['outline', ringPath([lines.outline], view)],
     ['axis', ringPath([lines.axis], view, false)],
@@ -70,6 +81,19 @@ function OfView({ lines, view }: { lines: ViewLines; view: View }) {
       <path className={`photo-${name}`} d={d} />
     </g>
   ));
+}
+
+/** Seen from the tip: what a thickness comes from that was taken from there. */
+function JawsShown({ record, lines, view }: { record: SpecimenRecord; lines: ViewLines; view: View }) {
+  const shown = useShown(record);
+  if (!shown?.fromTip) return null;
+  const { faces, across } = jawsOn(lines);
+  const flat = ([x, y]: Spot): Place => [x, y, 0];
+  const marks = [
+    ...faces.map((face): Mark => ({ kind: 'guide', points: face.map(flat) })),
+    { kind: 'dimension', points: across.map(flat) } as const,
+  ];
+  return <ShownMarks marks={marks} project={([x, y]) => view.toScreen(x, y)} />;
 }
 
 interface OnPicture {

@@ -83,7 +83,7 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
   const measured = useBench((state) => state.measured !== null);
   const traced = isFace ? measured : target.lines !== null;
   const box = useRef<HTMLDivElement>(null);
-  const { view, moves } = useView(box, picture.width, picture.height);
+  const { view, moves } = useView(box, picture.width, picture.height, tool !== null);
   const url = useBlobUrl(picture.image);
   const press = useRef<{ readonly x: number; readonly y: number; moving: boolean } | null>(null);
   const fingers = useFingers(moves);
@@ -108,8 +108,10 @@ export function PhotoView({ beside, points, onPoints }: PhotoViewProps) {
     if (pressed === null) {
       const spot = spotUnder(event);
       if (tool === 'edge') setPointer(spot);
-      const station = target.lines
-        ? stationOn(target.lines, spot)
+      // Seen from the tip all stations lie one behind the other.
+      const lines = target.view === 'tip' ? null : target.lines;
+      const station = lines
+        ? stationOn(lines, spot)
         : target.view === 'A' && measured && scale && stationAt(measured.record, scale, spot);
       if (typeof station === 'number') bench.pointAt(station);
       return;

@@ -33,17 +33,26 @@ const RIM = 12;
 /** What is framed has some of the picture round it, as a factor of its size. */
 const ROUND = 1.15;
 
-/** A photograph of so many pixels in an element: wholly seen at first, then as one zooms and moves it. */
+/**
+ * A photograph of so many pixels in an element: wholly seen at first, then as one zooms and moves it. While it is `worked`
+ * in, it stays as large as it was: a tool's own fields take room from the element, and what the hand aims at must not move.
+ */
 export function useView(
   element: RefObject<HTMLElement | null>,
   width: number,
   height: number,
+  worked: boolean,
 ): { readonly view: View; readonly moves: Moves } {
   const size = useSize(element);
   const whole = useMemo<Look>(() => ({ zoom: 1, x: (width - 1) / 2, y: (height - 1) / 2 }), [width, height]);
   const [look, setLook] = useState(whole);
   useEffect(() => setLook(whole), [whole]);
-  const fitting = Math.max(1e-3, Math.min((size.width - RIM) / width, (size.height - RIM) / height));
+  const fits = Math.max(1e-3, Math.min((size.width - RIM) / width, (size.height - RIM) / height));
+  const kept = useRef(fits);
+  const keptWidth = useRef(size.width);
+  if (!worked || size.width !== keptWidth.current) kept.current = fits;
+  keptWidth.current = size.width;
+  const fitting = kept.current;
   const scale = look.zoom * fitting;
   const [midX, midY] = [size.width / 2, size.height / 2];
   const view: View = {
@@ -70,13 +79,17 @@ export function useView(
         const at = before.zoom * fitting;
         return inside({ ...before, x: before.x - dx / at, y: before.y - dy / at });
       }),
-    fit: () => setLook(whole),
+    fit: () => {
+      kept.current = fits;
+      // A new one, so that it is drawn anew though nothing but its size has changed.
+      setLook({ ...whole });
+    },
     frame: (points) => {
       const [xs, ys] = [0, 1].map((axis) => Array.from(points).filter((_, i) => i % 2 === axis));
       const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
       const [across, down] = [right - left, bottom - top].map((side) => Math.max(1, ROUND * side));
-      const fits = Math.min((size.width - RIM) / across, (size.height - RIM) / down);
-      const zoom = Math.min(MOST, Math.max(1, fits / fitting));
+      const large = Math.min((size.width - RIM) / across, (size.height - RIM) / down);
+      const zoom = Math.min(MOST, Math.max(1, large / fitting));
       setLook(inside({ zoom, x: (left + right) / 2, y: (top + bottom) / 2 }));
     },
   };

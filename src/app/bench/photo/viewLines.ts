@@ -16,6 +16,31 @@ export function stationOn(lines: ViewLines, [x, y]: Spot): number | null {
   return share >= 0 && share <= 1 ? 100 * share : null;
 }
 
+/** The jaws that a silhouette seen from the tip fits between, one on each face, and the distance from the one to the other. */
+export interface Jaws {
+  readonly faces: readonly [readonly [Spot, Spot], readonly [Spot, Spot]];
+  readonly across: readonly [Spot, Spot];
+}
+
+/** The thickness of a piece seen from the tip: how far its outline reaches to both sides of the axis, along which its width lies. */
+export function jawsOn(lines: ViewLines): Jaws {
+  const [x0, y0, dx, dy] = ends(lines);
+  const length = Math.hypot(dx, dy);
+  const [ux, uy] = [dx / length, dy / length];
+  let [low, high] = [Infinity, -Infinity];
+  for (let i = 0; i < lines.outline.length; i += 2) {
+    const across = (lines.outline[i + 1] - y0) * ux - (lines.outline[i] - x0) * uy;
+    low = Math.min(low, across);
+    high = Math.max(high, across);
+  }
+  const spot = (share: number, across: number): Spot => [
+    x0 + share * dx - across * uy,
+    y0 + share * dy + across * ux,
+  ];
+  const face = (across: number) => [spot(0, across), spot(1, across)] as const;
+  return { faces: [face(low), face(high)], across: [spot(0.5, low), spot(0.5, high)] };
+}
+
 /** The chord of the outline at a station, from its outermost place on one side to that on the other; null where none. */
 export function chordOn(lines: ViewLines, station: number): readonly [Spot, Spot] | null {
   const [x0, y0, dx, dy] = ends(lines);

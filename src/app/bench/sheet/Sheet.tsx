@@ -2,7 +2,7 @@ import { useMemo, useRef, useState } from 'react';
 import type { MeasuredPiece } from '../../../../workers/messages.ts';
 import { printNumber } from '../../words/values.ts';
 import { useBench } from '../../workbench.ts';
-import { PlaceLayer } from '../byHand/PlaceLayer.tsx';
+import { PlaceHint, PlaceLayer } from '../byHand/PlaceLayer.tsx';
 import { letterScale } from '../letters.ts';
 import { StationSlider } from '../StationSlider.tsx';
 import { valueAt } from '../series.ts';
@@ -57,7 +57,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             Face {one}
           </button>
         ))}
-        {layout && !showing && (alone || layout.leftOut > 0) && (
+        {layout && !showing && !placing && (alone || layout.leftOut > 0) && (
           <button
             type="button"
             className="button"
@@ -68,7 +68,7 @@ export function Sheet({ measured }: { measured: MeasuredPiece }) {
             All strips
           </button>
         )}
-        <ShownNote record={record} />
+        {placing ? <PlaceHint /> : <ShownNote record={record} />}
       </div>
       <div className="panel-fill" ref={box}>
         {layout && (

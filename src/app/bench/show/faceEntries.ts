@@ -5,6 +5,7 @@ import { dimension, dot, edgeOn, guide, line, type Mark, type Place, ring, type 
 import {
   extentStroke,
   greatestWidthStroke,
+  jawStrokes,
   outlineStrokes,
   profileStroke,
   thicknessStroke,
@@ -15,7 +16,7 @@ export const thicknessEntries = [
   entry(/^thickness(\.station|\.offset)?$/, (look) => {
     const stroke = thicknessStroke(look);
     const section = look.section('thickness');
-    if (stroke === null) return null;
+    if (stroke === null) return seenFromTip(look);
     if (section === undefined) return seenEdgeOn(look, stroke, 'where it is thickest edge-on');
     return {
       words: 'from face to face where that is most',
@@ -25,11 +26,15 @@ export const thicknessEntries = [
   }),
   entry(/^width\.thickness$/, (look) => {
     const stroke = thicknessStroke(look);
-    return stroke && { words: 'greatest width over thickness', marks: [greatestWidthStroke(look), stroke] };
+    const jaws = jawStrokes(look);
+    const width = greatestWidthStroke(look);
+    const words = 'greatest width over thickness';
+    if (jaws !== null) return { words, marks: [width, ...jaws], fromTip: true };
+    return stroke && { words, marks: [width, stroke] };
   }),
   entry(/^thickness\.box$/, (look) => {
     const { y, faceA, faceB } = look.record.profile;
-    if (y.length === 0) return null;
+    if (y.length === 0) return seenFromTip(look);
     const top = faceA.reduce((best, z, i) => (z > faceA[best] ? i : best), 0);
     const low = faceB.reduce((best, z, i) => (z < faceB[best] ? i : best), 0);
     const level = 0.5 * look.length;
@@ -72,6 +77,11 @@ export const thicknessEntries = [
     };
   }),
 ];
+
+function seenFromTip(look: Look): Shown | null {
+  const marks = jawStrokes(look);
+  return marks && { words: 'between jaws that close on both faces, seen from the tip', marks, fromTip: true };
+}
 
 /** What silhouettes alone tell: the stroke, within the view that it is taken from. */
 function seenEdgeOn(look: Look, stroke: Mark, words: string): Shown {

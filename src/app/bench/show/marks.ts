@@ -21,6 +21,8 @@ export interface Shown {
   readonly station?: number;
   /** Stretches of the margin that it is taken from: arc length from the tip, mm. */
   readonly arcs?: readonly (readonly [from: number, to: number])[];
+  /** It was taken from a photograph of the tip, and is drawn in that one. */
+  readonly fromTip?: true;
   /** Which hump is meant, in the record's order. */
   readonly hump?: number;
 }

@@ -1,14 +1,15 @@
 import { entry } from './entry.ts';
 import type { Look } from './look.ts';
 import { dimension, type Mark } from './marks.ts';
-import { greatestWidthStroke, lengthStroke, thicknessStroke, widthStroke } from './strokes.ts';
+import { greatestWidthStroke, jawStrokes, lengthStroke, thicknessStroke, widthStroke } from './strokes.ts';
 
 /** The strokes that ratios are made of. */
 const at =
   (station: number) =>
   (look: Look): Mark[] => [widthStroke(look, (station / 100) * look.length)];
 const width = (look: Look): Mark[] => [greatestWidthStroke(look)];
-const thickness = (look: Look): Mark[] => [thicknessStroke(look)].filter((mark) => mark !== null);
+const thickness = (look: Look): Mark[] =>
+  jawStrokes(look) ?? [thicknessStroke(look)].filter((mark) => mark !== null);
 const thicknessNearTip = (look: Look): Mark[] => {
   const y = 0.8 * look.length;
   const value = look.value('thickness.at.80');
@@ -34,6 +35,11 @@ export const ratioEntries = [
     const ratio = RATIOS[id];
     if (ratio === undefined) return null;
     const [words, ...strokes] = ratio;
-    return { words, marks: strokes.flatMap((stroke) => stroke(look)) };
+    const fromTip = strokes.includes(thickness) && jawStrokes(look) !== null;
+    return {
+      words,
+      marks: strokes.flatMap((stroke) => stroke(look)),
+      ...(fromTip ? { fromTip } : {}),
+    };
   }),
 ];

@@ -43,6 +43,20 @@ export function extentStroke({ record: { profile }, length }: Look, station: num
   return edgeOn(dimension([0, profile.y[k], profile.faceB[k]], [0, profile.y[k], profile.faceA[k]]));
 }
 
+/**
+ * The thickness as a photograph from the tip alone tells it: from jaw to jaw, as wide as the piece. It tells no station;
+ * null where something tells more, or nothing any.
+ */
+export function jawStrokes(look: Look): Mark[] | null {
+  const thickness = look.value('thickness.box');
+  if (thickness === null || look.record.profile.y.length > 0 || look.section('thickness')) return null;
+  const { left, right, y } = look.greatest;
+  const jaw = (z: number): Mark => edgeOn(guide([left, y, z], [right, y, z]));
+  const middle = (left + right) / 2;
+  const half = thickness / 2;
+  return [edgeOn(dimension([middle, y, -half], [middle, y, half])), jaw(-half), jaw(half)];
+}
+
 export const axisStroke = ({ length }: Look): Mark => guide([0, -0.03 * length, 0], [0, 1.03 * length, 0]);
 
 export const outlineStrokes = ({ rings }: Look): Mark[] => rings.map(ring);
