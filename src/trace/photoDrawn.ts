@@ -6,6 +6,7 @@ import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { doubtfulBays } from './photoBays.ts';
 import { type FineBoundary, refineBoundary } from './photoBoundary.ts';
 import { isCard } from './photoCard.ts';
+import { isCoin } from './photoCoin.ts';
 import { colourEdges } from './photoEdge.ts';
 import { greatestWithin, partWithin } from './photoParts.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
@@ -33,9 +34,9 @@ export interface DrawnBoundary {
   readonly sharpness?: Sharpness;
 }
 
-/** A boundary with what is looked for along it: a card’s is not looked at. */
+/** A boundary with what is looked for along it: a card’s and a coin’s are not looked at. */
 export function drawn(fine: FineBoundary, picture: ReducedPixels, cv: Cv): DrawnBoundary {
-  const card = isCard(fine.ring, cv);
+  const card = isCard(fine.ring, cv) || isCoin(fine.ring);
   return { picture, fine, card, ...(card ? {} : { sharpness: sharpnessOf(picture, fine.ring) }) };
 }
 

@@ -60,7 +60,7 @@ export interface PhotoPiece {
   readonly lined?: boolean;
   /** Pixels inside. */
   readonly area: number;
-  /** `card`: four straight sides, as a label or a bar has. `cut`: it runs out of the picture. */
+  /** `card`: four straight sides, as a label or a bar has, or round as a coin. `cut`: it runs out of the picture. */
   readonly kind: 'piece' | 'card' | 'cut';
   /** Where a person corrected the ring: standard uncertainty of the hand at each of its points, pixels, 0 where it was traced. */
   readonly hand?: Float64Array;

@@ -43,7 +43,7 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
   if (piece.kind === 'card') {
     warnings.push({
       code: 'piece-card',
-      text: 'What was measured has four straight sides, as a label has: nothing was looked for that would leave its outline in doubt.',
+      text: 'What was measured has four straight sides, as a label has, or is as round as a coin: nothing was looked for that would leave its outline in doubt.',
     });
   }
   if (piece.found < WELL_FOUND) {

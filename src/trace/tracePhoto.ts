@@ -96,6 +96,12 @@ export function tracePhoto(
       text: `The picture shows ${pieces} things that may be pieces; number ${photoSettings.piece} was measured.`,
     });
   }
+  if (piece.kind === 'piece' && candidates.some(({ kind, area }) => kind === 'cut' && area > piece.area)) {
+    warnings.push({
+      code: 'larger-cut',
+      text: 'Something larger than what was measured runs out of the picture: if that is the piece, take it whole, with backdrop all round it.',
+    });
+  }
   warnings.push(...doubtsOf(piece));
   const drawn = drawnShare(piece);
   const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));

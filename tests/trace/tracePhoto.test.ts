@@ -233,6 +233,17 @@ describe('a traced photograph', () => {
     expect(() => tracePhoto(unclear, scale, settings, DEFAULT_TRACE_SETTINGS)).toThrow(/No piece was found/);
     const dim = candidates.map((one, k) => (k === 1 ? { ...one, found: 0.5 } : one));
     expect(tracePhoto(dim, scale, settings, DEFAULT_TRACE_SETTINGS).model.length).toBeCloseTo(40, 0);
+    // Where the greater one runs out of the picture the smaller one is measured, and that is told.
+    const [greater, smaller] = candidates;
+    const cut = tracePhoto([smaller, { ...greater, kind: 'cut' }], scale, settings, DEFAULT_TRACE_SETTINGS);
+    expect(cut.model.warnings.map(({ code }) => code)).toContain('larger-cut');
+    const lesser = tracePhoto(
+      [greater, { ...smaller, kind: 'cut' }],
+      scale,
+      settings,
+      DEFAULT_TRACE_SETTINGS,
+    );
+    expect(lesser.model.warnings.map(({ code }) => code)).not.toContain('larger-cut');
   });
 
   it('refuses a picture of nothing, and one whose piece runs out of it; seed 11', () => {
