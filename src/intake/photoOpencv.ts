@@ -40,6 +40,15 @@ export interface Cv {
   minAreaRect(points: CvMat): { readonly center: CvPoint; readonly size: CvSize; readonly angle: number };
   connectedComponentsWithStats(from: CvMat, labels: CvMat, stats: CvMat, centroids: CvMat): number;
   distanceTransform(from: CvMat, to: CvMat, distance: number, mask: number): void;
+  HoughLinesP(
+    from: CvMat,
+    lines: CvMat,
+    rho: number,
+    theta: number,
+    threshold: number,
+    minLineLength: number,
+    maxLineGap: number,
+  ): void;
   watershed(image: CvMat, markers: CvMat): void;
   grabCut(
     image: CvMat,

@@ -25,10 +25,11 @@ import { clearestBoundary, type DrawnBoundary, drawn } from './photoDrawn.ts';
 import { fieldPart, type PhotoPart, thingsPart } from './photoPart.ts';
 import { regionsOf, withFirm } from './photoParts.ts';
 import { wholeness } from './photoScattered.ts';
-import { findPieces, type KnownPlaces } from './photoSegment.ts';
+import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
 import { softEdge, softlyShown } from './photoSharpness.ts';
 import { spursBeyond } from './photoSpurs.ts';
 import { tipsOf, withEnds } from './photoTips.ts';
+import { unlined } from './photoUnlined.ts';
 
 /** Something that stands off the backdrop, with its boundary to a fraction of a pixel. */
 export interface PhotoPiece {
@@ -100,6 +101,21 @@ function standingOffIn({ photo, known, x, y }: PhotoPart, cv: Cv, hooks: Hooks):
 function standingOff(photo: Photo, known: KnownPlaces, cv: Cv, hooks: Hooks): PhotoPiece[] {
   const coarse = findPieces(photo, known, cv);
   if (coarse === undefined) return [];
+  // Outlines would run on along the lines of a backdrop.
+  const { grid, mask, withLines = mask } = coarse;
+  const plain = coarse.lined || coarse.astray === true ? unlined(photo, grid, withLines, cv) : undefined;
+  if (plain === undefined) return drawnFrom(coarse, photo, known, cv, hooks);
+  const again = findPieces(plain, known, cv, coarse.lined);
+  return again === undefined ? [] : drawnFrom(again, plain, known, cv, hooks);
+}
+
+function drawnFrom(
+  coarse: CoarsePieces,
+  photo: Photo,
+  known: KnownPlaces,
+  cv: Cv,
+  hooks: Hooks,
+): PhotoPiece[] {
   const { grid, mask, firm, lined, narrow } = coarse;
   // Of a small thing what is narrow may be as thin as a line on a grid of the whole picture: it is looked at by itself.
   const part = narrow ? thingsPart(photo, known, grid, coarse.withLines ?? mask, cv) : undefined;

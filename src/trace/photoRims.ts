@@ -13,6 +13,7 @@ import {
   isPartedNear,
   isShadow,
   isUnlikeStone,
+  lighterBeside,
   PARTS,
 } from './photoShadows.ts';
 import { type Rims, sharpEdges } from './photoSharpEdges.ts';
@@ -35,6 +36,8 @@ const [LEAST_PART, LEAST_FACET] = [6, 40];
 const HELD = 0.97;
 /** Stone of which the colour differs by less from the backdrop's (logarithms) may have facets that look like its shadow. */
 const NEAR_COLOUR = 0.15;
+/** A facet is not so many times darker than the stone next to it (logarithm): what is, and darker than the backdrop, is its shadow. */
+const FAR_LIGHTER = Math.log(10);
 /** Cells of pieces, and what is to be known of some of them; absent where there are none such. */
 export interface RightCells {
   readonly mask: Uint8Array;
@@ -44,6 +47,8 @@ export interface RightCells {
   readonly closed?: Uint8Array;
   /** Cells at the mouths of bays that were filled; absent where there was nothing to set right. */
   readonly mouths?: readonly Mouth[];
+  /** Whether sharp edges stand off the pieces too, or not all round them. */
+  readonly astray?: boolean;
   /** Cells left out that may be a hard shadow or a darker facet of a stone of the backdrop's colour: how wide their part is, cells. */
   readonly hem?: Float32Array;
 }
@@ -78,6 +83,7 @@ export function setRight(
   return {
     mask: out,
     closed,
+    astray: true,
     mouths: even.mouths,
     ...(firm === undefined ? {} : { firm }),
     ...(hem === undefined ? {} : { hem }),
@@ -154,7 +160,9 @@ function closedBays(
       }
       if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
       // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
-      const isOther = seam > 0 && loosely >= PARTS * seam && isUnlikeStone(off, bay, mask);
+      const isSet = seam > 0 && loosely >= PARTS * seam;
+      if (isSet && lighterBeside(off, bay, mask) > FAR_LIGHTER) return;
+      const isOther = isSet && isUnlikeStone(off, bay, mask);
       if (!isOther && (parted < PARTS * seam || !isShadow(off, bay, unrest[0]))) {
         for (const cell of bay) added[cell] = 1;
       } else if (seam > 0 && colourBeside(off, bay, mask) < NEAR_COLOUR) {

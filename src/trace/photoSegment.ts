@@ -30,6 +30,8 @@ export interface CoarsePieces {
   readonly shade?: Float32Array;
   /** Whether lines of the backdrop, as a cutting mat has, were left out. */
   readonly lined: boolean;
+  /** Whether sharp edges stand off the pieces too, or not all round them. */
+  readonly astray?: boolean;
   /** Whether much of what stands off the backdrop is as thin as a line on this grid, or all of it. */
   readonly narrow: boolean;
 }
@@ -79,8 +81,15 @@ const BAR_WIDTH = 0.2;
  * Tells pieces from the backdrop. Cells whose colour or light no shadow explains are surely no backdrop; cells that
  * are only darker may be stone or shadow, and go to whichever of the two they join without crossing a sharp edge
  * (watershed): the rim of a shadow is soft, that of a stone is not. Undefined when the rim shows no backdrop.
+ *
+ * @param lined whether lines are left out however few there are: rests of such as were taken off the picture
  */
-export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePieces | undefined {
+export function findPieces(
+  photo: Photo,
+  known: KnownPlaces,
+  cv: Cv,
+  lined = false,
+): CoarsePieces | undefined {
   const { reduced } = photo;
   const shrink = Math.max(1, Math.ceil(Math.sqrt((reduced.width * reduced.height) / MOST_CELLS)));
   const { width, height, rgba } = reduce(reduced, shrink);
@@ -94,7 +103,7 @@ export function findPieces(photo: Photo, known: KnownPlaces, cv: Cv): CoarsePiec
   const { thick, lines, narrow } = withoutLines(mask, grid, known, cv);
   const bare = bareOf(off);
   const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
-  if (lines && thick.includes(1)) {
+  if ((lines || lined) && thick.includes(1)) {
     const unshadowed = withoutShadows(off, grid, thick, sure, cv);
     return { grid, bare, ...unshadowed, withLines: mask, lined: true, narrow };
   }

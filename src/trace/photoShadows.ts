@@ -203,6 +203,25 @@ export function colourBeside(off: OffBackdrop, cells: readonly number[], mask: U
   return reds.length === 0 ? 0 : Math.hypot(medianOf(reds), medianOf(blues));
 }
 
+/**
+ * How much lighter the stone next to some cells is than these, which are darker than the backdrop: logarithm, the medians of both; 0 where
+ * they are not, or where there is no stone.
+ */
+export function lighterBeside(
+  { tones: [light], spread, width }: OffBackdrop,
+  cells: readonly number[],
+  mask: Uint8Array,
+): number {
+  const own = medianOf(cells.map((cell) => light[cell]));
+  if (own > -BACK * spread[0]) return 0;
+  const beside = new Set<number>();
+  for (const cell of cells) {
+    for (const step of [-ASIDE, ASIDE, -ASIDE * width, ASIDE * width])
+      if (mask[cell + step] === 1) beside.add(cell + step);
+  }
+  return beside.size === 0 ? 0 : Math.max(0, medianOf(Array.from(beside, (cell) => light[cell])) - own);
+}
+
 /** Whether cells are of the backdrop's colour, within so many times the tolerance, and darker. */
 function isOfBackdrop({ tones }: OffBackdrop, cells: readonly number[], times = 1): boolean {
   const [light, red, blue] = tones.map((tone) => medianOf(cells.map((cell) => tone[cell])));

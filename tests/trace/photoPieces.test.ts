@@ -89,6 +89,24 @@ describe('piecesOfPhoto', () => {
     for (const { found } of foundOf(POINT, [30, 29, 28], [18, 18, 20])) expect(found).toBeLessThan(0.1);
   });
 
+  it('leaves the hard shadow in the notch of a white stone on black card out, with nothing to tell', () => {
+    const [width, height] = [840, 640];
+    const random = createRandom(3);
+    const grid = { x0: 0, y0: 0, cell: 1, columns: width, rows: height };
+    // A tang between two barbs; its shadow falls into the notch to its right.
+    const point = [420, 90, 560, 420, 470, 370, 470, 500, 370, 500, 370, 370, 280, 420];
+    const [stone, shadow] = [0, 30].map((by) => maskInside([Float64Array.from(point, (v) => v + by)], grid));
+    const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let i = 0; i < stone.length; i++) {
+      const code = stone[i] === 1 ? 205 + 12 * Math.sin(i / 11) : shadow[i] === 1 ? 15 : 32;
+      for (let c = 0; c < 3; c++) rgba[4 * i + c] = code - c + 0.8 * random.normal();
+    }
+    const [piece] = piecesOfPhoto(asPhoto({ width, height, rgba }), {}, cv);
+    // By the shoelace formula.
+    expect(Math.abs(piece.area / 49_700 - 1)).toBeLessThan(0.003);
+    expect(piece.hemmed).toBe(0);
+  });
+
   it('finds a piece on a mat whose clear field lies askew in the picture, markers and table round it', () => {
     const [width, height] = [640, 640];
     const random = createRandom(7);
