@@ -9,6 +9,8 @@ const [LINES, WITHIN] = [21, 0.6];
 const FOUND = 0.6;
 /** Edges have at least this contrast: dark by so much of the lighter side. */
 const CONTRAST = 0.3;
+/** Where a block is looked at for its own light, shares of its length and of its width off its middle: numerals may be printed on it. */
+const PLACES = [-0.3, 0, 0.3];
 /** Farthest that is looked on either side of an edge, pixels, once its place is known to half a pixel. */
 const CLOSE = 4;
 /** The middle of a row beside lies so many widths of this one off; and in so many blocks of this one it must show its
@@ -53,6 +55,7 @@ export function measureBar(image: Light, { middles, block, across }: BarChain): 
   const after = further(edge, 2 * n, 1);
   const edges = [...before, ...chain, ...after].filter((one) => one !== undefined);
   const [from, to] = [-before.length, 2 * n - 1 + after.length];
+  if (!alternates(bar, from, to)) return undefined;
   const fitted = fitEdges(
     trustedEdges(bar, edges, from, to, first),
     (at) => [x0 + at * dx, y0 + at * dy],
@@ -62,6 +65,18 @@ export function measureBar(image: Light, { middles, block, across }: BarChain): 
   if (fitted === undefined) return undefined;
   const [white, ink] = [first > 0 ? 0 : block, first > 0 ? block : 0].map((at) => light(at, 0));
   return { ...fitted, white, ink, otherRow: hasOtherRow(bar, from, to, white) };
+}
+
+/** Whether the blocks from edge `from` to edge `to` are light and dark by turns inside too: lines across an even ground have edges alone. */
+function alternates({ light, block, across }: Bar, from: number, to: number): boolean {
+  const values = Array.from({ length: to - from }, (_, k) => {
+    const inside = PLACES.flatMap((t) => PLACES.map((off) => light((from + k + t) * block, off * across)));
+    return inside.sort((a, b) => a - b)[inside.length >> 1];
+  });
+  return values.every(
+    (value, k) =>
+      k === 0 || differ(value, values[k - 1]) * differ(values[0], values[1]) * (k % 2 === 0 ? 1 : -1) > 0,
+  );
 }
 
 /**
@@ -186,9 +201,13 @@ function isDarkBlock({ light, block }: Bar, at: number): boolean {
 
 /** 1 for a block lighter than the next one, −1 for a darker one, 0 where they are alike. */
 function colourAt({ light, block }: Bar, at: number): number {
-  const [here, next] = [light(at, 0), light(at + block, 0)];
-  if (here > 1.3 * next) return 1;
-  return here < 0.77 * next ? -1 : 0;
+  return differ(light(at, 0), light(at + block, 0));
+}
+
+/** 1 where one light is more than another, −1 where it is less, 0 where they are alike. */
+function differ(one: number, other: number): number {
+  if (one > 1.3 * other) return 1;
+  return one < 0.77 * other ? -1 : 0;
 }
 
 /**

@@ -2,6 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Cv } from '../../src/intake/photoOpencv.ts';
 import type { Photo, PhotoScale, ScaleSettings } from '../../src/intake/photoTypes.ts';
 import { findScale } from '../../src/intake/scale.ts';
+import { measureBar } from '../../src/intake/scaleBarEdges.ts';
 import { imageToPlane } from '../../src/intake/scaleMap.ts';
 import { parallaxExcess, UNTOLD } from '../../src/intake/scalePlain.ts';
 import { DEFAULT_SCALE_SETTINGS } from '../../src/intake/settings.ts';
@@ -166,6 +167,26 @@ describe('what looks like a bar', () => {
     }
     const alone = drawn((x, y) => code(x, y) ?? CLOTH);
     expect(() => scaleOf(alone, { block: 10 })).toThrow(/^No scale bar was found/);
+  });
+
+  it('is none where lines cross an even ground: blocks are light and dark inside too', () => {
+    // Five blocks of 60 px from x = 0 on; edges at odd multiples of 30 px, soft over a pixel or two.
+    const soft = (t: number): number => 1 / (1 + Math.exp(-4 * t));
+    const chain = { middles: Float64Array.of(0, 0, 120, 0, 240, 0), block: 60, across: 30 };
+    const blocks = (x: number): number => {
+      const t = x / 60 + 0.5;
+      const off = (t - Math.round(t)) * 60;
+      return Math.round(t) % 2 === 0 ? soft(-off) : soft(off);
+    };
+    const bar = measureBar((x) => 0.03 + 0.6 * blocks(x), chain);
+    expect(bar?.block).toBeCloseTo(60, 2);
+    const lined = (x: number): number => {
+      const t = x / 60 + 0.5;
+      const off = (t - Math.round(t)) * 60;
+      return soft(2 - off) * soft(off + 2);
+    };
+    const first = (x: number): number => soft(x + 30) * soft(30 - x);
+    expect(measureBar((x) => 0.03 + 0.9 * lined(x) + 0.2 * first(x), chain)).toBeUndefined();
   });
 
   it('is none where it is a checked cloth', () => {
