@@ -13,7 +13,7 @@ const [SEEN, GAP] = [0.2, 0.02];
 /** Steps of place and of direction by which lines are told apart: pixels, radians. */
 const [STEP, TURN] = [1, Math.PI / 360];
 /** Where more than this share of a picture stands out it is texture. */
-const MOST = 0.12;
+const MOST = 0.25;
 /** Two lines are one where one runs within so many pixels of the other's ends. */
 const SAME = 3;
 
