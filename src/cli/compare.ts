@@ -78,8 +78,15 @@ async function compareWithHand(
     }
   }
   console.log(compareLines(table, comparison).map(plain).join('\n'));
-  if (comparison.pieces === 0) complain(EXIT.usage, 'No row of the table could be matched with a record.');
+  if (comparison.pieces === 0) complain(EXIT.usage, nothingMatched(pieces));
   return worst(codes);
+}
+
+function nothingMatched(pieces: readonly ComparedPiece[]): string {
+  const nothing = 'No row of the table could be matched with a record.';
+  const [first] = pieces;
+  if (first === undefined || pieces.some(({ number }) => number !== undefined)) return nothing;
+  return `${nothing} The records have no catalogue numbers and go by the names of their files, such as ${first.name}: write these into the table, or measure from a list that gives the numbers (drawer list.csv).`;
 }
 
 async function save(folder: string, comparison: HandComparison): Promise<void> {

@@ -1,6 +1,6 @@
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureRow, MeasureUnit } from '../measures/types.ts';
-import type { Cell } from '../record/csv.ts';
+import { type Cell, numberOrWord } from '../record/csv.ts';
 import type { SeriesTable, SpecimenRecord } from '../record/schema.ts';
 import { FACTS, FIELDS, FIND_SPOT, number, type TableColumn, word } from './tableColumns.ts';
 
@@ -119,14 +119,10 @@ const LONG: Table = {
   columns: [
     NAME,
     word('measure', 'Measure', 'Id of the measure, as in the data dictionary.'),
-    {
-      name: 'value',
-      type: 'string',
-      title: 'Value',
-      description: 'A number, or a word where the unit is text; empty where the measure does not apply.',
-    },
+    number('value', 'Value', 'Empty where the measure does not apply, or is a word.'),
     word('unit', 'Unit', 'Unit of the value and of its uncertainty.'),
     number('u', 'Standard uncertainty', 'Of the value (JCGM 100:2008).'),
+    word('word', 'Word', 'The value of a measure whose unit is text.'),
     {
       name: 'minimum',
       type: 'boolean',
@@ -143,7 +139,10 @@ const LONG: Table = {
   ],
   *rows({ name, record }) {
     for (const { id, value, unit, u, minimum, estimated, reason } of record.measurements) {
-      yield [name, id, value, unit, u, minimum ? 'true' : 'false', estimated ? 'true' : 'false', reason];
+      const [figure, said] = numberOrWord(value);
+      // As R, Python and the data package's own standard read it.
+      const flags = [minimum, estimated].map((flag) => (flag ? 'TRUE' : 'FALSE'));
+      yield [name, id, figure, unit, u, said, ...flags, reason];
     }
   },
 };

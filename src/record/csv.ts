@@ -25,19 +25,26 @@ function writeCell(cell: Cell): string {
 }
 
 /**
- * One row a measure: id, name, value, unit, u, definition, note. A measure that does not apply has an empty value; the note says
- * why, or that a value is a minimum, estimated from silhouettes, or traced by hand edge-on.
+ * One row a measure: id, name, value, unit, u, word, definition, note. Values are numbers, so that R and spreadsheets take
+ * the column for numbers; what is said in a word (unit `text`) stands in `word`. A measure that does not apply has neither;
+ * the note says why, or that a value is a minimum, estimated from silhouettes, or traced by hand edge-on.
  */
 export function measuresCsv(record: SpecimenRecord): string {
   const known = new Map(catalogueRows().map((row) => [row.id, row]));
   return writeCsv(
-    ['id', 'name', 'value', 'unit', 'u', 'definition', 'note'],
+    ['id', 'name', 'value', 'unit', 'u', 'word', 'definition', 'note'],
     record.measurements.map(({ id, value, unit, u, minimum, estimated, byHand, reason }) => {
       const row = known.get(id);
       const note = minimum ? 'minimum' : estimated ? 'estimated' : byHand ? 'traced by hand' : reason;
-      return [id, row?.name ?? id, value, unit, u, row?.definition, note];
+      const [number, word] = numberOrWord(value);
+      return [id, row?.name ?? id, number, unit, u, word, row?.definition, note];
     }),
   );
+}
+
+/** A value in the one column or in the other. */
+export function numberOrWord(value: number | string | null): readonly [number: Cell, word: Cell] {
+  return typeof value === 'string' ? [undefined, value] : [value, undefined];
 }
 
 /** One row a place, one column a quantity, in the order of the record. */

@@ -70,9 +70,10 @@ describe('knapgauge drawer', () => {
       const mine = long.filter(({ name }) => name === row.name);
       expect(mine.length).toBe(record.measurements.length);
       for (const [k, { id, value: one, u }] of record.measurements.entries()) {
-        expect([mine[k].measure, mine[k].value, mine[k].u]).toEqual([
+        expect([mine[k].measure, mine[k].value, mine[k].word, mine[k].u]).toEqual([
           id,
-          String(one ?? ''),
+          typeof one === 'string' ? '' : String(one ?? ''),
+          typeof one === 'string' ? one : '',
           u === undefined ? '' : String(u),
         ]);
       }

@@ -138,7 +138,7 @@ describe('the data package', () => {
       `
 import csv, os
 wrong = []
-cast = {'number': float, 'integer': int, 'boolean': lambda s: {'true': 1, 'false': 0}[s], 'string': str}
+cast = {'number': float, 'integer': int, 'boolean': lambda s: {'TRUE': 1, 'FALSE': 0}[s], 'string': str}
 for r in data['descriptor']['resources']:
     if r['format'] != 'csv': continue
     with open(os.path.join(data['out'], r['path']), newline='', encoding='utf-8') as f:

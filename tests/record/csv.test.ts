@@ -64,15 +64,17 @@ describe('CSV', () => {
   test('measures: one row each, numbers as in the record, empty where it does not apply', () => {
     const record = makeRecord();
     const [header, ...rows] = readByPython(measuresCsv(record));
-    expect(header).toEqual(['id', 'name', 'value', 'unit', 'u', 'definition', 'note']);
+    expect(header).toEqual(['id', 'name', 'value', 'unit', 'u', 'word', 'definition', 'note']);
     expect(rows.map(([id]) => id)).toEqual(record.measurements.map(({ id }) => id));
     const byId = new Map(rows.map((row) => [row[0], row]));
     expect(byId.get('length')?.[2]).toBe('120.01235');
     expect(byId.get('length')?.[4]).toBe('0.02346');
-    expect(byId.get('section.50.form')?.[2]).toBe('biconvex');
+    // The column of values holds numbers alone: a program that reads it takes them for numbers.
+    expect(rows.filter(([, , value]) => Number.isNaN(Number(value)))).toEqual([]);
+    expect(byId.get('section.50.form')?.slice(2, 6)).toEqual(['', 'text', '', 'biconvex']);
     expect(byId.get('mass.estimated')?.[2]).toBe('');
     const why = record.measurements.find(({ id }) => id === 'mass.estimated')?.reason;
-    expect(byId.get('mass.estimated')?.[6]).toBe(why);
+    expect(byId.get('mass.estimated')?.[7]).toBe(why);
   });
 
   test('series: columns by name, nothing where the record says null', () => {
