@@ -1,5 +1,5 @@
 import type { BarChain } from './scaleBarChain.ts';
-import { type Edge, fitEdges, type MeasuredBar } from './scaleBarFit.ts';
+import { type Edge, type FittedBar, fitEdges, type MeasuredBar } from './scaleBarFit.ts';
 import { robustLine } from './scaleCorners.ts';
 import { edgeAlong, type Light } from './scaleLight.ts';
 
@@ -55,27 +55,32 @@ export function measureBar(image: Light, { middles, block, across }: BarChain): 
   const after = further(edge, 2 * n, 1);
   const edges = [...before, ...chain, ...after].filter((one) => one !== undefined);
   const [from, to] = [-before.length, 2 * n - 1 + after.length];
-  if (!alternates(bar, from, to)) return undefined;
   const fitted = fitEdges(
     trustedEdges(bar, edges, from, to, first),
     (at) => [x0 + at * dx, y0 + at * dy],
     block,
     [0, 2 * n - 1],
   );
-  if (fitted === undefined) return undefined;
+  if (fitted === undefined || !alternates(image, fitted, across)) return undefined;
   const [white, ink] = [first > 0 ? 0 : block, first > 0 ? block : 0].map((at) => light(at, 0));
   return { ...fitted, white, ink, otherRow: hasOtherRow(bar, from, to, white) };
 }
 
-/** Whether the blocks from edge `from` to edge `to` are light and dark by turns inside too: lines across an even ground have edges alone. */
-function alternates({ light, block, across }: Bar, from: number, to: number): boolean {
-  const values = Array.from({ length: to - from }, (_, k) => {
-    const inside = PLACES.flatMap((t) => PLACES.map((off) => light((from + k + t) * block, off * across)));
+/** Whether the blocks of a bar are light and dark by turns inside too: lines across an even ground have edges alone. */
+function alternates(image: Light, { ends: [x0, y0, x1, y1], blocks }: FittedBar, across: number): boolean {
+  const [ex, ey] = [(x1 - x0) / blocks, (y1 - y0) / blocks];
+  const wide = across / Math.hypot(ex, ey);
+  const values = Array.from({ length: blocks }, (_, k) => {
+    const inside = PLACES.flatMap((t) =>
+      PLACES.map((off) =>
+        image(x0 + (k + 0.5 + t) * ex - off * wide * ey, y0 + (k + 0.5 + t) * ey + off * wide * ex),
+      ),
+    );
     return inside.sort((a, b) => a - b)[inside.length >> 1];
   });
+  const first = differ(values[0], values[1]);
   return values.every(
-    (value, k) =>
-      k === 0 || differ(value, values[k - 1]) * differ(values[0], values[1]) * (k % 2 === 0 ? 1 : -1) > 0,
+    (value, k) => k === 0 || differ(values[k - 1], value) === (k % 2 === 1 ? first : -first),
   );
 }
 

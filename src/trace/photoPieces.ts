@@ -17,6 +17,7 @@ import {
   wideAlong,
 } from './photoAlong.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
+import { attachedAlong } from './photoAttached.ts';
 import { type Mouth, withoutInlets } from './photoBays.ts';
 import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { cutCorners } from './photoCorners.ts';
@@ -53,6 +54,8 @@ export interface PhotoPiece {
   readonly hem?: number;
   /** Share of the ring, 0…1, along which the inside is only darker than the backdrop while the rest is of another colour: a hard shadow's. */
   readonly dim?: number;
+  /** Share of the ring, 0…1, round parts that seem to be attached to the stone; absent where there are none. */
+  readonly attached?: number;
   /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does so far that it is to be told. */
   readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
@@ -211,6 +214,8 @@ function toPiece(
   const unsure =
     coarse === undefined || mouths.length === 0 ? undefined : mouthsAlong(calm, factor, coarse.grid, mouths);
   if (unsure !== undefined) raiseBy(errors, unsure, 1 / Math.sqrt(12));
+  const attached = looked === undefined ? undefined : attachedAlong(calm, picture);
+  if (attached !== undefined) raiseBy(errors, attached, factor / Math.sqrt(3));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -224,6 +229,7 @@ function toPiece(
     hemmed: shareAboveZero(hem),
     hem: wide / errors.length,
     dim: Math.max(dim, shareAboveZero(shade)),
+    ...(attached === undefined ? {} : { attached: shareAboveZero(attached) }),
     blur,
     error: errorOf(stray, least, factor),
     ...(factor === 1 ? { errors } : {}),

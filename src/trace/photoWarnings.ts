@@ -82,6 +82,12 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
       text: `Next to ${Math.max(1, Math.round(100 * piece.hemmed))} % of the outline lies a darker part with a sharp edge of its own: it was taken for a hard shadow, and may be stone. Look at the outline, paint the part in if it is stone, or use softer light and a coloured backdrop.`,
     });
   }
+  if (piece.attached !== undefined) {
+    warnings.push({
+      code: 'part-attached',
+      text: `${Math.max(1, Math.round(100 * piece.attached))} % of the outline runs round a part of another colour that stands out of the piece behind a sharp edge, as putty does that holds it: if it is no stone, paint it out before using the numbers.`,
+    });
+  }
   if (piece.beyond !== undefined) {
     warnings.push({
       code: 'corner-hidden',
