@@ -82,6 +82,7 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
   const sample = sampleOf(picture, rim, usable);
   const chosen = nearMedian(sample);
   const away = sample.tones.map((tone) => new Float32Array(tone.length));
+  const sizes = new Float64Array(chosen.length);
   let fits: Float64Array[] = [];
   const spread: [number, number, number] = [...LEAST_SPREAD];
   for (let round = 0; round < ROUNDS; round++) {
@@ -90,7 +91,7 @@ export function offBackdrop(picture: Toned, rim: Uint8Array, usable: Uint8Array)
     fits = solved;
     for (let t = 0; t < 3; t++) {
       differ(sample, t, fits[t], away[t]);
-      spread[t] = Math.max(LEAST_SPREAD[t], rounded(fits, t), 1.4826 * medianSize(away[t], chosen));
+      spread[t] = Math.max(LEAST_SPREAD[t], rounded(fits, t), 1.4826 * medianSize(away[t], chosen, sizes));
     }
     // The first rounds stay at the rim, where a piece is least likely.
     const changed = choose(chosen, sample.rim, round < 2, away[0], away[1], away[2], spread);
@@ -277,9 +278,8 @@ function differ({ terms, tones }: Sample, t: number, fit: Float64Array, into: Fl
   }
 }
 
-/** Median magnitude of the chosen values; 0 of none. */
-function medianSize(values: Float32Array, chosen: Uint8Array): number {
-  const sizes = new Float64Array(values.length);
+/** Median magnitude of the chosen values; 0 of none. `sizes` has room for all. */
+function medianSize(values: Float32Array, chosen: Uint8Array, sizes: Float64Array): number {
   let n = 0;
   for (let i = 0; i < values.length; i++) if (chosen[i] === 1) sizes[n++] = Math.abs(values[i]);
   return n > 0 ? rankInPlace(sizes.subarray(0, n), n >> 1) : 0;

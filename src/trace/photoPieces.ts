@@ -136,7 +136,7 @@ function drawnFrom(
     (one) =>
       one === undefined || one.card || liesUnder(inWhole(one.fine.ring, one.picture.factor), known.bar),
   );
-  const whole = wholeness(regions, coarse.withLines ?? mask, cards, grid.width, cv);
+  const whole = wholeness(regions, coarse.withLines ?? mask, cards, grid.width);
   const pieces = found
     .map((one, k) => one && { ...toPiece(one, false, lined, mouths), wholeness: whole[k] })
     .filter((one) => one !== undefined)

@@ -1,10 +1,9 @@
 import { distanceTo, fartherThan } from '../geometry/rasterDistance.ts';
+import { dilated, opened } from '../geometry/rasterMorphology.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
-import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
 import type { Mouth } from './photoBays.ts';
-import { changed } from './photoCells.ts';
 import { evenBays } from './photoEvenBays.ts';
 import {
   COLOURED,
@@ -67,11 +66,10 @@ export function setRight(
   mask: Uint8Array,
   sure: Uint8Array,
   bare: Uint8Array,
-  cv: Cv,
 ): RightCells {
   const { width, height } = off;
-  const rims = sharpEdges(off, grid, mask, cv);
-  if (isRimmed(rims, mask, width, height, cv)) return { mask };
+  const rims = sharpEdges(off, grid, mask);
+  if (isRimmed(rims, mask, width)) return { mask };
   const closed = closedIn(rims, mask, width, height);
   const out = mask.slice();
   const { added, hem } = closedBays(off, grid, mask, closed, rims, off.colour > COLOURED ? bare : undefined);
@@ -91,10 +89,10 @@ export function setRight(
 }
 
 /** Whether sharp edges stand all round the mask, but for specks of it, and nowhere else: then there is nothing to set right. */
-function isRimmed({ edges }: Rims, mask: Uint8Array, width: number, height: number, cv: Cv): boolean {
-  const body = changed(mask, width, height, 'MORPH_OPEN', cv);
-  const beside = changed(body, width, height, 'MORPH_DILATE', cv);
-  const near = changed(body, width, height, 'MORPH_DILATE', cv, 2 * ASTRAY + 1);
+function isRimmed({ edges }: Rims, mask: Uint8Array, width: number): boolean {
+  const body = opened(mask, width);
+  const beside = dilated(body, width);
+  const near = dilated(body, width, 2 * ASTRAY + 1);
   return countOff(edges, near) < FEW_ASTRAY && countBare(edges, body, beside, width) < LEAST_PART;
 }
 

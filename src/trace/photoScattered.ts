@@ -1,6 +1,5 @@
+import { dilated } from '../geometry/rasterMorphology.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
-import type { Cv } from '../intake/photoOpencv.ts';
-import { changed } from './photoCells.ts';
 import type { Region } from './photoRegion.ts';
 
 /** Parts with fewer cells between them than this lie together; a square of so many cells joins them. */
@@ -19,7 +18,6 @@ export function wholeness(
   all: Uint8Array,
   left: readonly boolean[],
   width: number,
-  cv: Cv,
 ): number[] {
   const cells = all.slice();
   regions.forEach((region, k) => {
@@ -31,7 +29,7 @@ export function wholeness(
   });
   // So few as there are in most pictures are not scattered, wherever they lie.
   if (parts < PARTS) return regions.map(() => 1);
-  return sharesOf(regions, cells, left, width, cv);
+  return sharesOf(regions, cells, left, width);
 }
 
 /** The shares by which of the parts lie near to each other. */
@@ -40,12 +38,11 @@ function sharesOf(
   cells: Uint8Array,
   left: readonly boolean[],
   width: number,
-  cv: Cv,
 ): number[] {
   // Which cluster each cell is in.
   const cluster = new Int32Array(cells.length).fill(-1);
   let clusters = 0;
-  eachPart(changed(cells, width, cells.length / width, 'MORPH_DILATE', cv, JOINED), width, 8, (part) => {
+  eachPart(dilated(cells, width, JOINED), width, 8, (part) => {
     for (const cell of part) cluster[cell] = clusters;
     clusters++;
   });

@@ -1,10 +1,10 @@
 import { maskInside } from '../geometry/polygonMask.ts';
+import { closed, eroded, opened } from '../geometry/rasterMorphology.ts';
 import type { Cv, CvMat } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
 import { type OffBackdrop, offBackdrop, tonesOf } from './photoBackdrop.ts';
 import type { Mouth } from './photoBays.ts';
-import { changed } from './photoCells.ts';
 import { type RightCells, setRight } from './photoRims.ts';
 import { COLOURED, DEEPEST, type Unshadowed, withoutShadows } from './photoShadows.ts';
 
@@ -61,7 +61,7 @@ const GREYED = 0.1;
 /** From this distance from grey (logarithms) to COLOURED a backdrop gets coloured. */
 const GREYISH = 0.3;
 /** From the first to the second share of the floor of logarithms in its light a backdrop gets nearly black. */
-const NEARLY_BLACK = [0.05, 0.2] as const;
+const [NEARLY, BLACK] = [0.05, 0.2];
 /** Light is about this power of its code: steps of codes are worth more where it is darker. */
 const GAMMA = 2.2;
 /** Deviations and logarithms from which on a cell that is no shadow surely is no backdrop. */
@@ -95,29 +95,30 @@ export function findPieces(
   const { width, height, rgba } = reduce(reduced, shrink);
   const grid = { width, height, rgba, factor: reduced.factor * shrink };
   const usable = usableCells(grid, known);
-  const rim = rimOf(grid.width, grid.height, usable, known.field !== undefined, cv);
+  const rim = rimOf(grid.width, grid.height, usable, known.field !== undefined);
   const off = offBackdrop(tonesOf(grid), rim, usable);
   if (off === undefined) return undefined;
   const marks = marksOf(off, usable, cv);
   const mask = flood(off, marks, cv);
-  const { thick, lines, narrow } = withoutLines(mask, grid, known, cv);
+  const { thick, lines, narrow } = withoutLines(mask, grid, known);
   const bare = bareOf(off);
-  const sure = marks.map((mark) => (mark === STONE ? 1 : 0));
+  const sure = new Uint8Array(marks.length);
+  for (let i = 0; i < sure.length; i++) sure[i] = marks[i] === STONE ? 1 : 0;
   if ((lines || lined) && thick.includes(1)) {
-    const unshadowed = withoutShadows(off, grid, thick, sure, cv);
+    const unshadowed = withoutShadows(off, grid, thick, sure);
     return { grid, bare, ...unshadowed, withLines: mask, lined: true, narrow };
   }
-  const lit = withoutShadows(off, grid, mask, sure, cv);
-  const { closed, ...right } = setRight(off, grid, lit.mask, sure, bare, cv);
+  const lit = withoutShadows(off, grid, mask, sure);
+  const { closed: enclosed, ...right } = setRight(off, grid, lit.mask, sure, bare);
   const withDoubts = (lit: Unshadowed, right: RightCells): CoarsePieces => {
     const shade = lit.shade === undefined ? {} : { shade: lit.shade };
     return { grid, bare, ...right, ...hemOf(lit.hem, right), ...shade, lined: false, narrow };
   };
-  if (closed === undefined) return withDoubts(lit, right);
+  if (enclosed === undefined) return withDoubts(lit, right);
   const closedIn = (): CoarsePieces => {
-    const within = right.mask.map((one, i) => one & closed[i]);
+    const within = right.mask.map((one, i) => one & enclosed[i]);
     // In a notch shadows are deeper than elsewhere: darkness alone makes nothing sure here.
-    const again = withoutShadows(off, grid, within, new Uint8Array(within.length), cv);
+    const again = withoutShadows(off, grid, within, new Uint8Array(within.length));
     return withDoubts(again, { ...right, mask: again.mask });
   };
   return { ...withDoubts(lit, right), closedIn };
@@ -128,12 +129,13 @@ function bareOf(off: OffBackdrop): Uint8Array {
   const { tones, spread, colour } = off;
   const [light, red, blue] = tones;
   const bare = new Uint8Array(light.length);
+  const away = BACK * spread[0];
+  const most = colour < COLOURED ? -away : away;
+  // Nearer to the backdrop's colour than to grey, which glints and dark stone are.
+  const near = Math.max(SHADOW_COLOUR, colour / 2);
   for (let i = 0; i < bare.length; i++) {
-    const away = BACK * spread[0];
-    if (light[i] > away || (light[i] > -away && colour < COLOURED)) continue;
-    // Nearer to the backdrop's colour than to grey, which glints and dark stone are.
-    const near = Math.hypot(red[i], blue[i]) < Math.max(SHADOW_COLOUR, colour / 2);
-    if (near && !isOtherColour(off, i)) bare[i] = 1;
+    if (light[i] > most) continue;
+    if (red[i] * red[i] + blue[i] * blue[i] < near * near && !isOtherColour(off, i)) bare[i] = 1;
   }
   return bare;
 }
@@ -164,9 +166,9 @@ function marksOf(off: OffBackdrop, usable: Uint8Array, cv: Cv): Uint8Array {
     if (mark === GROUND) ground[i] = 1;
     else if (mark === STONE) stone[i] = 1;
   }
-  const sureGround = changed(ground, width, height, 'MORPH_OPEN', cv);
+  const sureGround = opened(ground, width);
   // Cells that an edge crosses are a little of both: they must not be a bridge from the stone into its shadow.
-  const sureStone = changed(stone, width, height, 'MORPH_ERODE', cv);
+  const sureStone = eroded(stone, width);
   const marks = new Uint8Array(count);
   for (let i = 0; i < count; i++)
     marks[i] = sureGround[i] === 1 ? GROUND : sureStone[i] === 1 ? STONE : UNKNOWN;
@@ -192,13 +194,15 @@ function isOtherColour({ tones, spread, rounding, colour, floor }: OffBackdrop, 
   const red = tones[1][cell];
   const blue = tones[2][cell];
   const coloured = Math.min(1, Math.max(0, (colour - GREYISH) / (COLOURED - GREYISH)));
-  const [from, full] = NEARLY_BLACK;
-  const black = Math.min(1, Math.max(0, (floor - from) / (full - from)));
   const dark = Math.max(0, -tones[0][cell]);
   const size = Math.sqrt(red * red + blue * blue);
+  const most = SHADOW_COLOUR + GREYED * coloured * dark;
+  // Most cells, without a power: what is greyed is never less than 0.
+  if (size <= most) return false;
+  const black = Math.min(1, Math.max(0, (floor - NEARLY) / (BLACK - NEARLY)));
   // Near black the floor of the logarithm greys what is darker.
   const greyed = (black * colour * floor * (Math.exp(dark) - 1)) / (1 - floor);
-  if (size - greyed <= SHADOW_COLOUR + GREYED * coloured * dark) return false;
+  if (size - greyed <= most) return false;
   // Of a coloured backdrop one code at least is low, of a nearly black one all are, and lower in shadow.
   const more = Math.max(coloured, black) * (Math.exp(dark / GAMMA) - 1);
   const ofRed = red / (spread[1] + more * rounding[1]);
@@ -208,9 +212,10 @@ function isOtherColour({ tones, spread, rounding, colour, floor }: OffBackdrop, 
 
 /** What stands off the backdrop with hardly any sure stone in it (black on black) is taken for stone as a whole. */
 function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height: number, cv: Cv): void {
-  const off = ground.map((on) => 1 - on);
-  const standing = changed(changed(off, width, height, 'MORPH_CLOSE', cv), width, height, 'MORPH_OPEN', cv);
-  const core = changed(standing, width, height, 'MORPH_ERODE', cv);
+  const off = new Uint8Array(ground.length);
+  for (let i = 0; i < off.length; i++) off[i] = 1 - ground[i];
+  const standing = opened(closed(off, width), width);
+  const core = eroded(standing, width);
   const made: CvMat[] = [];
   const keep = (mat: CvMat): CvMat => {
     made.push(mat);
@@ -238,11 +243,10 @@ function markFaint(marks: Uint8Array, ground: Uint8Array, width: number, height:
 /** Where much of what stands off the backdrop is thinner than a piece, it is lines of the backdrop (a cutting mat's, a seam's): the rest without them. */
 function withoutLines(
   mask: Uint8Array,
-  { width, height, factor }: ReducedPixels,
+  { width, factor }: ReducedPixels,
   { bar }: KnownPlaces,
-  cv: Cv,
 ): { readonly thick: Uint8Array; readonly lines: boolean; readonly narrow: boolean } {
-  const thick = changed(mask, width, height, 'MORPH_OPEN', cv, LINE);
+  const thick = opened(mask, width, LINE);
   const few = (some: Uint8Array, all: Uint8Array): boolean => countOf(some) < (1 - LINES) * countOf(all);
   const lines = few(thick, mask);
   if (lines || bar === undefined) return { thick, lines, narrow: lines };
@@ -300,7 +304,7 @@ function setSteps(tone: Float32Array, steps: number, into: Uint8Array, channel: 
 }
 
 /** Usable cells along the rim of all that are usable: of the picture, and of a `field` in it whichever way that lies. */
-function rimOf(width: number, height: number, usable: Uint8Array, field: boolean, cv: Cv): Uint8Array {
+function rimOf(width: number, height: number, usable: Uint8Array, field: boolean): Uint8Array {
   let [left, right, top, bottom] = [width, -1, height, -1];
   for (let v = 0, i = 0; v < height; v++) {
     for (let u = 0; u < width; u++, i++) {
@@ -314,7 +318,7 @@ function rimOf(width: number, height: number, usable: Uint8Array, field: boolean
   const reach = RIM * Math.min(right - left, bottom - top);
   const rim = new Uint8Array(usable.length);
   const side = 2 * Math.floor(reach) + 1;
-  const inner = field ? changed(usable, width, height, 'MORPH_ERODE', cv, side) : usable;
+  const inner = field ? eroded(usable, width, side) : usable;
   for (let v = 0, i = 0; v < height; v++) {
     for (let u = 0; u < width; u++, i++) {
       const near = u - left < reach || right - u < reach || v - top < reach || bottom - v < reach;

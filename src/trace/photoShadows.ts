@@ -1,10 +1,9 @@
 import { medianInPlace } from '../geometry/median.ts';
 import { distanceTo } from '../geometry/rasterDistance.ts';
+import { closed, opened } from '../geometry/rasterMorphology.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
-import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
-import { changed } from './photoCells.ts';
 
 /**
  * Codes rise at a sharp edge between cells next to one, by shares of what they rise by between cells farther out: nearer, where a
@@ -65,14 +64,13 @@ export function withoutShadows(
   grid: Pixels,
   mask: Uint8Array,
   sure: Uint8Array,
-  cv: Cv,
 ): Unshadowed {
-  const { width, height } = off;
+  const { width } = off;
   const [may, rather] = [new Uint8Array(mask.length), new Uint8Array(mask.length)];
   eachPart(mask, width, 4, (region) => {
     if (region.length >= LEAST_PART) markShadows(off, region, sure, may, rather);
   });
-  const dark = changed(rather, width, height, 'MORPH_OPEN', cv);
+  const dark = opened(rather, width);
   let out = mask;
   let across: Uint8Array | undefined;
   let [hem, shade]: [Float32Array | undefined, Float32Array | undefined] = [undefined, undefined];
@@ -94,7 +92,7 @@ export function withoutShadows(
     // Scattered light tints some shadows more than others: how unlike the stone is tells more.
     if (!isOfBackdrop(off, part, NOISY)) return;
     // With its pale rim and what lies beyond lines across it, which is no stone beside it.
-    across ??= either(may, changed(dark, width, height, 'MORPH_CLOSE', cv, LINE));
+    across ??= either(may, closed(dark, width, LINE));
     const whole = joined(part, across, width);
     const unlike = unlikeShare(off, part, mask, marked(whole, mask.length));
     if (unlike < HALF) return;

@@ -1,9 +1,8 @@
 import { medianInPlace, rankInPlace } from '../geometry/median.ts';
+import { dilated } from '../geometry/rasterMorphology.ts';
 import { eachPart } from '../geometry/rasterParts.ts';
-import type { Cv } from '../intake/photoOpencv.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import type { OffBackdrop } from './photoBackdrop.ts';
-import { changed } from './photoCells.ts';
 
 /** Cells to either side of one between which an edge rises: a sharp one has most of what it rises by farther out. */
 const [NEAR, FAR] = [1, 3];
@@ -35,12 +34,12 @@ export interface Rims {
 }
 
 /** Sharp edges of a grid and, off the mask, how much its backdrop's cells differ. */
-export function sharpEdges(off: OffBackdrop, grid: Pixels, mask: Uint8Array, cv: Cv): Rims {
+export function sharpEdges(off: OffBackdrop, grid: Pixels, mask: Uint8Array): Rims {
   const least = unrestLeast(grid, mask);
   const { width, height, tones } = off;
   const unrest = tones.map((tone, t) => Math.max(least[t], unrestOf(tone, mask, width)));
   const strength = strengthsOf(tones[0], tones[1], tones[2], width, height, unrest);
-  const beside = changed(mask, width, height, 'MORPH_DILATE', cv, 2 * ASIDE + 1);
+  const beside = dilated(mask, width, 2 * ASIDE + 1);
   const weakest = Math.max(STANDS, ABOVE * textureOf(strength, beside, width, height));
   return { edges: withoutSpecks(strongerThan(weakest, strength), mask, width), unrest };
 }
@@ -142,7 +141,8 @@ function unrestOf(tone: Float32Array, mask: Uint8Array, width: number): number {
 /** Edges without those that are a speck off the mask. */
 function withoutSpecks(edges: Uint8Array, mask: Uint8Array, width: number): Uint8Array {
   const out = edges.slice();
-  const astray = edges.map((one, i) => one & (1 - mask[i]));
+  const astray = new Uint8Array(edges.length);
+  for (let i = 0; i < edges.length; i++) astray[i] = edges[i] & (1 - mask[i]);
   eachPart(astray, width, 8, (part) => {
     if (part.length < SPECK) for (const cell of part) out[cell] = 0;
   });

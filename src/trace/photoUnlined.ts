@@ -1,9 +1,9 @@
 import { solveSymmetric } from '../geometry/leastSquares.ts';
 import { medianInPlace } from '../geometry/median.ts';
+import { opened } from '../geometry/rasterMorphology.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
-import { changed } from './photoCells.ts';
 import { type Segment, straightLines, WIDEST_LINE } from './photoLines.ts';
 
 /** Lines are sought in a picture of at most so many pixels. */
@@ -60,7 +60,7 @@ export function unlined(photo: Photo, grid: ReducedPixels, mask: Uint8Array, cv:
   const { width, height, reduced } = photo;
   const shrink = Math.max(1, Math.ceil(Math.sqrt((reduced.width * reduced.height) / SEARCHED)));
   const small = reduce(reduced, shrink);
-  const pieces = changed(mask, grid.width, grid.height, 'MORPH_OPEN', cv, CLUMP);
+  const pieces = opened(mask, grid.width, CLUMP);
   const lines = straightLines(small, cv).filter(
     (line) => !liesOn(line, pieces, grid, reduced.factor * shrink),
   );

@@ -1,15 +1,8 @@
-import { beforeAll, describe, expect, it } from 'vitest';
-import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
 import { tonesOf } from '../../src/trace/photoBackdrop.ts';
 import { setRight } from '../../src/trace/photoRims.ts';
-import { loadOpencv } from '../intake/support/opencv.ts';
 import { createRandom } from '../pieces/random.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  ({ cv } = await loadOpencv());
-});
 
 const [WIDTH, HEIGHT] = [160, 120];
 const BACK = 120;
@@ -46,7 +39,6 @@ function right(grid: Pixels, mask: Uint8Array, bare: Uint8Array = new Uint8Array
     mask,
     mask,
     bare,
-    cv,
   );
 }
 

@@ -1,13 +1,6 @@
-import { beforeAll, describe, expect, it } from 'vitest';
-import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { describe, expect, it } from 'vitest';
 import type { Region } from '../../src/trace/photoRegion.ts';
 import { wholeness } from '../../src/trace/photoScattered.ts';
-import { loadOpencv } from '../intake/support/opencv.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  ({ cv } = await loadOpencv());
-});
 
 const [WIDTH, HEIGHT] = [100, 80];
 
@@ -32,18 +25,17 @@ describe('wholeness', () => {
 
   it('is the share that one of scattered parts makes up', () => {
     const some = parts.slice(0, 2);
-    for (const one of wholeness(some, cellsOf(parts), [false, false], WIDTH, cv))
-      expect(one).toBeCloseTo(1 / 12);
+    for (const one of wholeness(some, cellsOf(parts), [false, false], WIDTH)) expect(one).toBeCloseTo(1 / 12);
   });
 
   it('is 1 of pieces apart, of two side by side, and beside a bar', () => {
     const apart = [block(5, 5, 30, 30), block(45, 5, 30, 30), block(5, 45, 30, 30), block(45, 45, 30, 30)];
     const none = apart.map(() => false);
-    expect(wholeness(apart, cellsOf(apart), none, WIDTH, cv)).toEqual([1, 1, 1, 1]);
+    expect(wholeness(apart, cellsOf(apart), none, WIDTH)).toEqual([1, 1, 1, 1]);
     const near = [block(5, 5, 30, 30), block(37, 5, 30, 30)];
-    expect(wholeness(near, cellsOf(near), [false, false], WIDTH, cv)).toEqual([1, 1]);
+    expect(wholeness(near, cellsOf(near), [false, false], WIDTH)).toEqual([1, 1]);
     const blocks = [block(5, 37, 8, 5), block(16, 37, 8, 5), block(27, 37, 8, 5)];
     const beside = [block(5, 5, 30, 30), ...blocks];
-    expect(wholeness(beside, cellsOf(beside), [false, true, true, true], WIDTH, cv)).toEqual([1, 1, 1, 1]);
+    expect(wholeness(beside, cellsOf(beside), [false, true, true, true], WIDTH)).toEqual([1, 1, 1, 1]);
   });
 });

@@ -1,15 +1,8 @@
-import { beforeAll, describe, expect, it } from 'vitest';
-import type { Cv } from '../../src/intake/photoOpencv.ts';
+import { describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
 import { tonesOf } from '../../src/trace/photoBackdrop.ts';
 import { withoutShadows } from '../../src/trace/photoShadows.ts';
-import { loadOpencv } from '../intake/support/opencv.ts';
 import { createRandom } from '../pieces/random.ts';
-
-let cv: Cv;
-beforeAll(async () => {
-  ({ cv } = await loadOpencv());
-});
 
 type Colour = readonly [number, number, number];
 
@@ -54,7 +47,7 @@ function unshadowed(stone: Colour, shade: Colour, patches = 0, banded = false, r
     colour: 0,
     floor: 0,
   };
-  const found = withoutShadows(all, grid, mask, sure, cv);
+  const found = withoutShadows(all, grid, mask, sure);
   const count = (of: Uint8Array): number => of.reduce((sum, one) => sum + one, 0);
   const share = (of: Uint8Array): number => count(of.map((one, i) => one & found.mask[i])) / count(of);
   const part = cells(isShade);
