@@ -6,6 +6,7 @@ import { edgeOnSeries, edgeOnValues } from './edgeOn.ts';
 import { edgeRounding } from './edgeRounding.ts';
 import { tracedEdges } from './edgeTraced.ts';
 import { handError } from './handError.ts';
+import { everySo, thinnedPlan } from './movedPlan.ts';
 import { axisError, orientationSpread } from './orientation.ts';
 import { roundingError } from './roundingError.ts';
 import { createShared, type Shared } from './shared.ts';
@@ -61,11 +62,12 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
   if (seen !== undefined) series.thickness = seen;
   if (traced.series !== undefined) series.margin = traced.series;
   warnings.push(...doubts(model, shared));
+  const few = forDifferences(model, settings, shared);
   const parts = {
     hand: handError(model, settings),
     sway: swayError(model, settings),
-    error: axisError(model, settings, shared),
-    spread: orientationSpread(model, settings, shared, found),
+    error: axisError(few.model, settings, few.shared),
+    spread: orientationSpread(few.model, settings, few.shared, found),
     rounding: roundingOf(model, settings, shared, found),
   };
   const measurements = FAMILIES.flatMap(({ rows }) =>
@@ -81,6 +83,21 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
     ...(model.surface ? { thicknessMap: shared.thicknessMap } : {}),
     ...(excess ? { excess } : {}),
   };
+}
+
+/** Points of an outline that are enough for what a slight turn of its axis does, which single points may decide. */
+const MOST_POINTS = 3000;
+
+/** What differences between two axes are taken of: fewer points of an outline are enough, unless each goes with one of a margin. */
+function forDifferences(
+  model: Model,
+  settings: MeasureSettings,
+  shared: Shared,
+): { readonly model: Model; readonly shared: Shared } {
+  const step = model.margin === undefined ? everySo(model, MOST_POINTS) : 1;
+  if (step === 1) return { model, shared };
+  const thinned = thinnedPlan(model, step);
+  return { model: thinned, shared: createShared(thinned, settings) };
 }
 
 /** What the rounding of its edge is worth in the measures of a scan. */

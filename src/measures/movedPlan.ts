@@ -16,14 +16,19 @@ const PLAN_FAMILIES: readonly Family[] = [outline, fourier, midline, symmetry, e
 /** Points of the outline that are enough for a difference. */
 const MOST_POINTS = 1500;
 
-/** Every so many points of the outer ring count: differences between two nearly equal outlines need no more. */
-export function everySo(model: Model): number {
-  return Math.ceil(model.outline.outer.length / 2 / MOST_POINTS);
+/** Every so many points of the outer ring count, `most` at most: differences between two nearly equal outlines need no more. */
+export function everySo(model: Model, most = MOST_POINTS): number {
+  return Math.ceil(model.outline.outer.length / 2 / most);
 }
 
 /** The model with every `step`-th point of its outer ring. */
 export function thinnedPlan(model: Model, step: number): Model {
-  const outer = model.outline.outer.filter((_, i) => (i >> 1) % step === 0);
+  const { outer: all } = model.outline;
+  const outer = new Float64Array(2 * Math.ceil(all.length / 2 / step));
+  for (let i = 0, from = 0; i < outer.length; i += 2, from += 2 * step) {
+    outer[i] = all[from];
+    outer[i + 1] = all[from + 1];
+  }
   return { ...model, ...laid({ ...model.outline, outer }, model.midline.x.length) };
 }
 

@@ -43,15 +43,12 @@ const AXES = ['mirror', 'principal', 'longest'] as const;
 const ON_AXIS = { angle: 0, x: 0 };
 const CERTAIN: ScanQuality = { meanEdge: 0, noise: 0 };
 
-/** Nearer to it than this (degrees, mm) a line is the chosen axis. */
-const SAME = 1e-9;
-
 /**
  * What the choice of the length axis is worth, a matter of definition and not of error: every axis-dependent measure of outline and margin taken again under each of the
  * three automatic axes, and the standard deviation of the three results. By measure id, in the measure's unit.
  * A measure that has no number under one of them has no entry.
  *
- * @param own what was measured under the chosen axis, where that is known
+ * @param own what was measured under the chosen axis, where that is known: its overlaps are not worked out again
  */
 export function orientationSpread(
   model: Model,
@@ -62,9 +59,7 @@ export function orientationSpread(
   const runs = AXES.map((axis): Values => {
     const { angle, x } = model.frame.axes[axis];
     // A margin is parted into sides anew under each axis, by which its measures are compared like with like.
-    const known = model.margin === undefined ? own : undefined;
-    if (known !== undefined && Math.abs(angle) < SAME && Math.abs(x) < SAME) return known;
-    const overlap = known?.[`symmetry.overlap.${axis}`]?.value;
+    const overlap = model.margin === undefined ? own?.[`symmetry.overlap.${axis}`]?.value : undefined;
     return valuesUnder(
       model,
       settings,
