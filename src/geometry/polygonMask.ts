@@ -43,12 +43,17 @@ export function ringBands(ring: Points2, height: number): RingBands {
     last = y;
   }
   const starts = new Uint32Array(Math.floor((high - low) / height) + 2);
-  const lower = (i: number): number => Math.min(ring[i + 1], ring[i + 2 === n ? 1 : i + 3]);
-  for (let i = 0; i < n; i += 2) starts[Math.floor((lower(i) - low) / height) + 1]++;
+  const bands = new Uint32Array(n / 2);
+  for (let i = 0; i < n; i += 2) {
+    const lower = Math.min(ring[i + 1], ring[i + 2 === n ? 1 : i + 3]);
+    const band = Math.floor((lower - low) / height);
+    bands[i >> 1] = band;
+    starts[band + 1]++;
+  }
   for (let b = 1; b < starts.length; b++) starts[b] += starts[b - 1];
   const edges = new Uint32Array(n / 2);
   const next = starts.slice();
-  for (let i = 0; i < n; i += 2) edges[next[Math.floor((lower(i) - low) / height)]++] = i;
+  for (let i = 0; i < n; i += 2) edges[next[bands[i >> 1]]++] = i;
   return { ring, low, tallest, height, starts, edges };
 }
 
@@ -90,7 +95,9 @@ function addCrossings(
 function between(crossings: readonly number[][], { columns, rows }: PlaneGrid): Uint8Array {
   const mask = new Uint8Array(rows * columns);
   crossings.forEach((row, r) => {
-    row.sort((a, b) => a - b);
+    // Most rows cross a ring twice, and sorting lays each number out anew.
+    if (row.length > 2) row.sort((a, b) => a - b);
+    else if (row[0] > row[1]) row.reverse();
     for (let k = 0; k + 1 < row.length; k += 2) {
       const from = Math.max(0, Math.ceil(row[k]));
       const to = Math.min(columns, Math.ceil(row[k + 1]));

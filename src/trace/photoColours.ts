@@ -1,4 +1,5 @@
 import type { Pixels } from '../intake/photoTypes.ts';
+import { type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 import type { Region } from './photoRegion.ts';
 
 /** Cells along the side of a tile: colours are summed by tiles and told by the tiles round about. */
@@ -188,24 +189,24 @@ export function localColours(
   const rows = Math.ceil(height / TILE);
   const index = new Int32Array(tiles * rows).fill(-1);
   const wanted: number[] = [];
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, i++) {
-      if (band[i] === 0) continue;
-      const tile = Math.floor(y / TILE) * tiles + Math.floor(x / TILE);
-      if (index[tile] >= 0) continue;
-      index[tile] = NUMBERS * wanted.length;
-      wanted.push(tile);
-    }
+  for (let i = 0; i < band.length; i++) {
+    // Over gaps at once.
+    if (band[i] === 0) i = band.indexOf(1, i);
+    if (i < 0) break;
+    const y = Math.floor(i / width);
+    const tile = Math.floor(y / TILE) * tiles + Math.floor((i - y * width) / TILE);
+    if (index[tile] >= 0) continue;
+    index[tile] = NUMBERS * wanted.length;
+    wanted.push(tile);
   }
   const read: TileSums = {
     ...{ tiles, rows, places: new Int32Array(tiles * rows).fill(-1), read: [] },
-    cells: { region, mixed, picture, fine, ratio, other },
+    cells: { region, mixed, picture, fine: wholePixels(fine), ratio, other },
   };
   const numbers = new Float64Array(NUMBERS * wanted.length);
   const [inside, outside] = [new Float64Array(SUMS), new Float64Array(SUMS)];
   wanted.forEach((tile, k) => {
-    sideAt(read, tile, SURE_IN, inside);
-    sideAt(read, tile, SURE_OUT, outside);
+    bothAt(read, tile, inside, outside);
     setNormal(numbers, NUMBERS * k + IN, inside);
     setNormal(numbers, NUMBERS * k + OUT, outside);
     setNormal(numbers, NUMBERS * k + SHADED, outside, SHADE, SHADE_SPREAD);
@@ -219,7 +220,7 @@ interface Cells {
   readonly region: Region;
   readonly mixed: Uint8Array;
   readonly picture: Pixels;
-  readonly fine: Pixels;
+  readonly fine: WholePixels;
   readonly ratio: number;
   readonly other: Uint8Array | undefined;
 }
@@ -257,7 +258,7 @@ function addTile(
         setOf(mask, mixed, other, y * width + end, (top + y) * picture.width + left + end) === set
       );
       const u = (left + x) * ratio + first;
-      addCells(sums, set * SUMS, fine.rgba, v0, v1, u, fine.width - 1, apart, ratio, end - x);
+      addCells(sums, set * SUMS, fine.whole, v0, v1, u, fine.width - 1, apart, ratio, end - x);
     }
   }
 }
@@ -278,7 +279,7 @@ function setOf(
 function addCells(
   sums: Uint32Array,
   at: number,
-  rgba: Uint8ClampedArray,
+  whole: Int32Array,
   row0: number,
   row1: number,
   column: number,
@@ -298,19 +299,20 @@ function addCells(
   let gb = 0;
   for (let k = 0; k < 4 * count; k++) {
     const u = Math.min(last, column + (k >> 2) * ratio + (k & 1) * apart);
-    const i = 4 * (((k & 2) === 0 ? row0 : row1) + u);
-    const red = rgba[i];
-    const green = rgba[i + 1];
-    const blue = rgba[i + 2];
-    r += red;
-    g += green;
-    b += blue;
-    rr += red * red;
-    gg += green * green;
-    bb += blue * blue;
-    rg += red * green;
-    rb += red * blue;
-    gb += green * blue;
+    const pixel = whole[((k & 2) === 0 ? row0 : row1) + u];
+    const red = pixel & 255;
+    const green = (pixel >> 8) & 255;
+    const blue = (pixel >> 16) & 255;
+    // As whole numbers of 32 bits, which hold them: without looking whether they do.
+    r = (r + red) | 0;
+    g = (g + green) | 0;
+    b = (b + blue) | 0;
+    rr = (rr + Math.imul(red, red)) | 0;
+    gg = (gg + Math.imul(green, green)) | 0;
+    bb = (bb + Math.imul(blue, blue)) | 0;
+    rg = (rg + Math.imul(red, green)) | 0;
+    rb = (rb + Math.imul(red, blue)) | 0;
+    gb = (gb + Math.imul(green, blue)) | 0;
   }
   sums[at] += 4 * count;
   sums[at + 1] += r;
@@ -324,26 +326,31 @@ function addCells(
   sums[at + 9] += gb;
 }
 
-/** Sums of the nearest sure cells of a side; where there are too few far and wide, of all of its cells. */
-function sideAt(read: TileSums, tile: number, side: number, into: Float64Array): void {
-  for (const reach of REACHES) {
-    gather(read, tile, reach, side, into.fill(0));
-    if (into[0] >= FEWEST) return;
-  }
+/** Sums of the nearest sure cells of either side; where there are too few of one far and wide, of all of its cells. */
+function bothAt(read: TileSums, tile: number, inside: Float64Array, outside: Float64Array): void {
+  gather(read, tile, REACHES[0], SURE_IN, inside.fill(0), SURE_OUT, outside.fill(0));
+  if (inside[0] < FEWEST) fartherAt(read, tile, SURE_IN, inside);
+  if (outside[0] < FEWEST) fartherAt(read, tile, SURE_OUT, outside);
+}
+
+function fartherAt(read: TileSums, tile: number, side: number, into: Float64Array): void {
+  gather(read, tile, REACHES[1], side, into.fill(0));
+  if (into[0] >= FEWEST) return;
   for (const reach of [REACHES[1], Math.max(read.tiles, read.rows)]) {
-    gather(read, tile, reach, side, into.fill(0));
-    gather(read, tile, reach, side + OTHERS, into);
+    gather(read, tile, reach, side, into.fill(0), side + OTHERS, into);
     if (into[0] >= FEWEST) return;
   }
 }
 
-/** Adds what the tiles within reach tell of a set. */
+/** Adds what the tiles within reach tell of a set, and of another. */
 function gather(
   { tiles, rows, places, read, cells }: TileSums,
   tile: number,
   reach: number,
   set: number,
   into: Float64Array,
+  other = -1,
+  intoOther = into,
 ): void {
   const u = tile % tiles;
   const v = Math.floor(tile / tiles);
@@ -357,6 +364,8 @@ function gather(
       }
       const sums = read[places[one]];
       for (let k = 0; k < SUMS; k++) into[k] += sums[set * SUMS + k];
+      if (other < 0) continue;
+      for (let k = 0; k < SUMS; k++) intoOther[k] += sums[other * SUMS + k];
     }
   }
 }

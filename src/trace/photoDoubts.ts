@@ -115,8 +115,11 @@ function addSides(
   const { x, y, nx, ny } = normalAt(ring, point);
   for (let r = 0; r < READ.length; r++) {
     const reach = sign * READ[r];
-    addCodes(rgba, width, height, x + reach * nx, y + reach * ny, out, to);
-    addCodes(rgba, width, height, x - reach * nx, y - reach * ny, within, to);
+    // Rounded here, what is below 0 being cut off: whole numbers are handed on as they are.
+    const u = (x + reach * nx + 0.5) | 0;
+    const v = (y + reach * ny + 0.5) | 0;
+    addCodes(rgba, width, height, u, v, out, to);
+    addCodes(rgba, width, height, (x - reach * nx + 0.5) | 0, (y - reach * ny + 0.5) | 0, within, to);
   }
 }
 
@@ -145,6 +148,7 @@ function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
   return (1.4826 * medianInPlace(Float64Array.from(differences))) / Math.SQRT2;
 }
 
+/** Adds the codes of a pixel; beyond the picture its rim goes on. */
 function addCodes(
   rgba: Uint8ClampedArray,
   width: number,
@@ -154,8 +158,8 @@ function addCodes(
   into: Float64Array,
   to: number,
 ): void {
-  const u = Math.min(width - 1, Math.max(0, Math.floor(x + 0.5)));
-  const v = Math.min(height - 1, Math.max(0, Math.floor(y + 0.5)));
+  const u = Math.min(width - 1, Math.max(0, x));
+  const v = Math.min(height - 1, Math.max(0, y));
   const at = 4 * (v * width + u);
   for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
 }

@@ -114,7 +114,7 @@ function boundaryOf(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv):
     }
     ring = greatestContour(fine.mask, fine.width);
     picture = finer;
-    if (ring !== undefined && isCard(ring, cv)) break;
+    if (index + 1 < steps.length && ring !== undefined && isCard(ring, cv)) break;
   }
   if (ring === undefined) return undefined;
   const placed = moved(ring, fine.left, fine.top);

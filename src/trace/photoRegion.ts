@@ -40,14 +40,15 @@ export function finerRegion(
   const window = grown(region, coarse, FRAME);
   const edge = edgeCells(window);
   const undecided = bandOf(window, edge, BAND);
+  // Those next to the band have a say too, with the side that they are of.
+  const heard = bandOf(window, edge, BAND + 1);
   const { firm } = window;
   if (firm !== undefined) for (let i = 0; i < firm.length; i++) if (firm[i] === 1) undecided[i] = 0;
   const colours = localColours(window, undecided, bandOf(window, edge, 1), coarse, fine, ratio, other);
   const [left, top] = [window.left * ratio, window.top * ratio];
   const width = Math.min(window.width * ratio, fine.width - left);
   const height = Math.min(window.height * ratio, fine.height - top);
-  const rims = { ...window, mask: undecided };
-  const band: Band = { window, undecided, near: bandOf(rims, edgeCells(rims), 1), colours };
+  const band: Band = { window, undecided, heard, colours };
   const mask = new Uint8Array(width * height);
   const finer = {
     ...{ left, top, width, height, mask },
@@ -80,8 +81,8 @@ function spread(
 interface Band {
   readonly window: Region;
   readonly undecided: Uint8Array;
-  /** Cells of the band's rims: their decided neighbours have a say, too. */
-  readonly near: Uint8Array;
+  /** Cells of the band and next to it. */
+  readonly heard: Uint8Array;
   readonly colours: LocalColours;
 }
 
@@ -92,50 +93,65 @@ interface Band {
 function decide(band: Band, fine: Pixels, into: Region, ratio: number): Uint8Array {
   const { window, undecided } = band;
   const { width, height, mask } = into;
-  const again = window.mask.slice();
-  // The says of three rows of cells; row y of the fine window is row y mod 3·ratio of them.
-  const says = new Float32Array(3 * ratio * width);
+  const { mask: inside } = window;
+  const again = inside.slice();
+  // The says of three rows of cells; row y of the fine window is row y mod 3·ratio of them. What lies beyond says nothing.
+  const says = new Float32Array((3 * ratio + 1) * width);
   sayRow(band, fine, into, ratio, 0, says);
   for (let v = 0; v < window.height; v++) {
     sayRow(band, fine, into, ratio, v + 1, says);
     const y0 = v * ratio;
     const y1 = Math.min(height, y0 + ratio);
     const row = v * window.width;
-    for (let u = 0; u < window.width; ) {
-      const from = u * ratio;
-      if (undecided[row + u] === 1) {
-        const to = Math.min(width, from + ratio);
-        let count = 0;
-        for (let y = y0; y < y1; y++) count += decideRow(says, from, to, y, width, height, 3 * ratio, mask);
-        again[row + u] = count >= INSIDE * ratio * ratio ? 1 : 0;
-        u++;
-        continue;
+    const end = row + window.width;
+    for (let cell = row; cell < end; cell++) {
+      // As far as the band cells are as they were: both sides in long runs.
+      const next = placeOfOne(undecided, cell, end);
+      for (let first = placeOfOne(inside, cell, next); first < next; ) {
+        let last = first + 1;
+        while (last < next && inside[last] === 1) last++;
+        const to = Math.min(width, (last - row) * ratio);
+        for (let y = y0; y < y1; y++) mask.fill(1, y * width + (first - row) * ratio, y * width + to);
+        first = placeOfOne(inside, last, next);
       }
-      const inside = window.mask[row + u];
-      while (u < window.width && undecided[row + u] === 0 && window.mask[row + u] === inside) u++;
-      if (inside === 0) continue;
-      const to = Math.min(width, u * ratio);
-      for (let y = y0; y < y1; y++) mask.fill(1, y * width + from, y * width + to);
+      cell = next;
+      if (cell === end) break;
+      const from = (cell - row) * ratio;
+      const to = Math.min(width, from + ratio);
+      let count = 0;
+      for (let y = y0; y < y1; y++) count += decideRow(says, from, to, y, width, height, 3 * ratio, mask);
+      again[cell] = count >= INSIDE * ratio * ratio ? 1 : 0;
     }
   }
   return again;
 }
 
+/** The first place from one on at which a mask is 1, `end` where it is so at none before that. */
+function placeOfOne(mask: Uint8Array, from: number, end: number): number {
+  const place = mask.indexOf(1, from);
+  return place < 0 || place > end ? end : place;
+}
+
 /** Fills in how much likelier each pixel of one row of cells is of the inside; by its cell's side next to the band. */
 function sayRow(
-  { window, undecided, near, colours }: Band,
+  { window, undecided, heard, colours }: Band,
   { rgba, width: pictureWidth }: Pixels,
   { left, top, width, height }: Region,
   ratio: number,
   v: number,
   says: Float32Array,
 ): void {
-  const strip = (v % 3) * ratio * width;
-  says.fill(0, strip, strip + ratio * width);
   if (v >= window.height) return;
+  const strip = (v % 3) * ratio * width;
   const rows = Math.min(height, (v + 1) * ratio) - v * ratio;
-  for (let u = 0, cell = v * window.width; u < window.width; u++, cell++) {
-    if (undecided[cell] === 0 && near[cell] === 0) continue;
+  const row = v * window.width;
+  const end = row + window.width;
+  for (let cell = placeOfOne(heard, row, end); cell < end; cell++) {
+    if (heard[cell] === 0) {
+      cell = placeOfOne(heard, cell, end);
+      if (cell === end) return;
+    }
+    const u = cell - row;
     const x0 = u * ratio;
     const x1 = Math.min(width, x0 + ratio);
     if (undecided[cell] === 1) {
@@ -149,7 +165,10 @@ function sayRow(
   }
 }
 
-/** Marks the pixels of a row for which their own say and that of their neighbours is for the inside; how many. Rows of says come round every `cycle`. */
+/**
+ * Marks the pixels of a row for which their own say and that of their neighbours is for the inside; how many. Rows of says come round
+ * every `cycle`, and the one after these is of zeros.
+ */
 function decideRow(
   says: Float32Array,
   from: number,
@@ -161,13 +180,14 @@ function decideRow(
   mask: Uint8Array,
 ): number {
   const row = (y % cycle) * width;
-  const above = y > 0 ? ((y - 1) % cycle) * width : -1;
-  const below = y + 1 < height ? ((y + 1) % cycle) * width : -1;
-  let left = from > 0 ? columnOf(says, above, row, below, from - 1) : 0;
-  let here = columnOf(says, above, row, below, from);
+  const above = (y > 0 ? (y - 1) % cycle : cycle) * width;
+  const below = (y + 1 < height ? (y + 1) % cycle : cycle) * width;
+  let left = from > 0 ? says[above + from - 1] + says[row + from - 1] + says[below + from - 1] : 0;
+  let here = says[above + from] + says[row + from] + says[below + from];
   let count = 0;
   for (let x = from; x < to; x++) {
-    const right = x + 1 < width ? columnOf(says, above, row, below, x + 1) : 0;
+    const next = x + 1;
+    const right = next < width ? says[above + next] + says[row + next] + says[below + next] : 0;
     if (left + here + right > 0) {
       mask[y * width + x] = 1;
       count++;
@@ -178,20 +198,16 @@ function decideRow(
   return count;
 }
 
-/** Sum of three says one above the other; the picture may end above (−1) or below. */
-function columnOf(says: Float32Array, above: number, row: number, below: number, x: number): number {
-  return (above < 0 ? 0 : says[above + x]) + says[row + x] + (below < 0 ? 0 : says[below + x]);
-}
-
 /** Whether a cell changed sides next to one that was not decided anew and keeps the side that it left. */
 function goesOn({ width, height, mask }: Region, undecided: Uint8Array, again: Uint8Array): boolean {
-  for (let y = 1; y + 1 < height; y++) {
-    for (let i = y * width + 1; i + 1 < (y + 1) * width; i++) {
-      if (again[i] === mask[i]) continue;
-      for (let k = 0; k < 9; k++) {
-        const j = i + (Math.floor(k / 3) - 1) * width + (k % 3) - 1;
-        if (undecided[j] === 0 && mask[j] === mask[i]) return true;
-      }
+  for (let i = 0; i < mask.length; i++) {
+    if (again[i] === mask[i]) continue;
+    const y = Math.floor(i / width);
+    const x = i - y * width;
+    if (x === 0 || y === 0 || x + 1 === width || y + 1 === height) continue;
+    for (let k = 0; k < 9; k++) {
+      const j = i + (Math.floor(k / 3) - 1) * width + (k % 3) - 1;
+      if (undecided[j] === 0 && mask[j] === mask[i]) return true;
     }
   }
   return false;
@@ -227,9 +243,9 @@ function laidInto(
 }
 
 /** Cells that have one of the other side among their eight neighbours. */
-function edgeCells({ width, height, mask }: Region): Uint32Array {
+function edgeCells({ width, height, mask }: Region): number[] {
   const found = new Uint8Array(mask.length);
-  let count = 0;
+  const cells: number[] = [];
   for (let y = 0; y + 1 < height; y++) {
     const row = y * width;
     let last = mask[row] + mask[row + width];
@@ -239,17 +255,17 @@ function edgeCells({ width, height, mask }: Region): Uint32Array {
       last = next;
       // Neighbours share a block of 2 × 2 cells, and all cells of a mixed block have a neighbour of the other side.
       if (sum === 0 || sum === 4) continue;
-      count += 4 - found[x - 1] - found[x] - found[x - 1 + width] - found[x + width];
-      found[x - 1] = found[x] = found[x - 1 + width] = found[x + width] = 1;
+      for (const cell of [x - 1, x, x - 1 + width, x + width]) {
+        if (found[cell] === 0) cells.push(cell);
+        found[cell] = 1;
+      }
     }
   }
-  const cells = new Uint32Array(count);
-  for (let i = found.indexOf(1), k = 0; i >= 0; i = found.indexOf(1, i + 1)) cells[k++] = i;
   return cells;
 }
 
 /** 1 where cells of both sides lie within `reach` cells, along rows, columns or both. */
-function bandOf({ width, height, mask }: Region, edge: Uint32Array, reach: number): Uint8Array {
+function bandOf({ width, height, mask }: Region, edge: readonly number[], reach: number): Uint8Array {
   const band = new Uint8Array(mask.length);
   // The nearest cell of the other side has this side among its neighbours: only such cells need to spread.
   for (const cell of edge) {

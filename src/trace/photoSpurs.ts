@@ -76,10 +76,10 @@ function shareAt(ring: Points2, at: number, sign: number, picture: WholePixels):
   for (let k = 0; k < READ.length; k++) {
     const u = x + READ[k] * nx;
     const v = y + READ[k] * ny;
-    inside += codesAt(picture, x - READ[k] * nx, y - READ[k] * ny);
-    here += codesAt(picture, u, v);
-    left += codesAt(picture, u - ASIDE * ny, v + ASIDE * nx);
-    right += codesAt(picture, u + ASIDE * ny, v - ASIDE * nx);
+    inside += codesAt(picture, (x - READ[k] * nx + 0.5) | 0, (y - READ[k] * ny + 0.5) | 0);
+    here += codesAt(picture, (u + 0.5) | 0, (v + 0.5) | 0);
+    left += codesAt(picture, (u - ASIDE * ny + 0.5) | 0, (v + ASIDE * nx + 0.5) | 0);
+    right += codesAt(picture, (u + ASIDE * ny + 0.5) | 0, (v - ASIDE * nx + 0.5) | 0);
   }
   return lesser(here, inside, 1, left, right, READ.length);
 }
@@ -121,15 +121,17 @@ function shareOver(here: number, inside: number, times: number, outside: number,
 function reachOf(ring: Points2, at: number, sign: number, picture: WholePixels): number {
   const { x, y, nx, ny } = frameAt(ring, at, sign);
   let inside = 0;
-  for (const off of READ) inside += codesAt(picture, x - off * nx, y - off * ny);
+  for (const off of READ) {
+    inside += codesAt(picture, (x - off * nx + 0.5) | 0, (y - off * ny + 0.5) | 0);
+  }
   let [u, v, dx, dy] = [x + 2 * nx, y + 2 * ny, nx, ny];
   for (let far = 2; far < FARTHEST; far++) {
     let [best, sway] = [-1, 0];
     for (let k = -SWAY; k <= SWAY; k++) {
       const [a, b] = [u + dx - (k * dy) / 2, v + dy + (k * dx) / 2];
-      const here = codesAt(picture, a, b);
-      const left = codesAt(picture, a - ASIDE * dy, b + ASIDE * dx);
-      const right = codesAt(picture, a + ASIDE * dy, b - ASIDE * dx);
+      const here = codesAt(picture, (a + 0.5) | 0, (b + 0.5) | 0);
+      const left = codesAt(picture, (a - ASIDE * dy + 0.5) | 0, (b + ASIDE * dx + 0.5) | 0);
+      const right = codesAt(picture, (a + ASIDE * dy + 0.5) | 0, (b - ASIDE * dx + 0.5) | 0);
       const share = lesser(here, inside, READ.length, left, right, 1);
       if (share > best) [best, sway] = [share, k];
     }
@@ -169,10 +171,13 @@ function outwardSign(ring: Points2): number {
   return area > 0 ? 1 : -1;
 }
 
-/** The codes of the pixel at a place, ROOM bits for each channel; beyond the picture its rim goes on. */
+/**
+ * The codes of a pixel, ROOM bits for each channel; beyond the picture its rim goes on. Places are rounded before they are handed
+ * on (what is cut off at 0 lies beyond the rim anyhow): whole numbers are handed on as they are, others laid out in memory.
+ */
 function codesAt({ whole, width, height }: WholePixels, x: number, y: number): number {
-  const u = Math.min(width - 1, Math.max(0, Math.floor(x + 0.5)));
-  const v = Math.min(height - 1, Math.max(0, Math.floor(y + 0.5)));
+  const u = Math.min(width - 1, Math.max(0, x));
+  const v = Math.min(height - 1, Math.max(0, y));
   const codes = whole[v * width + u];
   return (codes & 0xff) | ((codes & 0xff00) << (ROOM - 8)) | ((codes & 0xff0000) << (2 * ROOM - 16));
 }
