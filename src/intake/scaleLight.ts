@@ -48,41 +48,41 @@ export function wholePixels({ width, height, rgba }: Pixels): WholePixels {
 }
 
 /**
- * Linear light of red, green and blue at `steps` places (x + i·dx, y + i·dy), as `lightInto` gives it, interleaved into
- * `into`.
+ * Linear light of red, green and blue at `steps` places along a line, as `lightInto` gives it, interleaved into `into`. The line:
+ * x and y of the first place, and what each next one is further in x and in y.
  */
 export function lightAlong(
   picture: WholePixels,
-  x: number,
-  y: number,
-  dx: number,
-  dy: number,
+  line: Float64Array,
   steps: number,
   into: Float64Array,
 ): void {
   const { width, height, whole } = picture;
-  const endX = x + (steps - 1) * dx;
-  const endY = y + (steps - 1) * dy;
+  const x = line[0];
+  const y = line[1];
+  const endX = x + (steps - 1) * line[2];
+  const endY = y + (steps - 1) * line[3];
   const inside =
     Math.min(x, endX) >= 0 &&
     Math.min(y, endY) >= 0 &&
     Math.max(x, endX) < width - 1 &&
     Math.max(y, endY) < height - 1;
-  if (inside) lightWithin(whole, width, x, y, dx, dy, steps, into);
-  else for (let i = 0; i < steps; i++) lightInto(picture, x + i * dx, y + i * dy, into, 3 * i);
+  if (inside) lightWithin(whole, width, line, steps, into);
+  else for (let i = 0; i < steps; i++) lightInto(picture, x + i * line[2], y + i * line[3], into, 3 * i);
 }
 
 /** The same where all places lie within the picture. */
 function lightWithin(
   whole: Int32Array,
   width: number,
-  x: number,
-  y: number,
-  dx: number,
-  dy: number,
+  line: Float64Array,
   steps: number,
   into: Float64Array,
 ): void {
+  const x = line[0];
+  const y = line[1];
+  const dx = line[2];
+  const dy = line[3];
   for (let i = 0, to = 0; i < steps; i++, to += 3) {
     const u = x + i * dx;
     const v = y + i * dy;

@@ -40,8 +40,16 @@ export function piecesOfAlpha(pixels: Pixels, cv: Cv): FineBoundary[] {
   }
   rings.sort((a, b) => b.area - a.area);
   const cover = coverOf(pixels);
+  const at: EdgeReader['at'] = (x, y, dx, dy, reach) => edgeAlong(cover, x, y, dx, dy, reach, HALF)?.at;
   const edges: EdgeReader = {
-    at: (x, y, dx, dy, reach) => edgeAlong(cover, x, y, dx, dy, reach, HALF)?.at,
+    at,
+    along(ring, normals, reach, every) {
+      const found = new Float64Array(ring.length / 2).fill(NaN);
+      for (let i = 0; i < found.length; i += every) {
+        found[i] = at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach) ?? NaN;
+      }
+      return found;
+    },
   };
   return rings
     .filter(({ area }) => area >= SPECK * rings[0].area)

@@ -80,12 +80,12 @@ function strayOf(
   const normals = normalsOf(ring, Math.round(SMOOTH * LAST));
   const squares = new Float64Array(n);
   const read = new Uint8Array(n);
+  const offsets = edges.along(ring, normals, WIDER * LAST, EVERY, unrest);
   let [all, found] = [0, 0];
   for (let i = 0; i < n; i += EVERY) {
-    const reach = WIDER * LAST;
-    const at = edges.at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
-    if (at === undefined) continue;
-    squares[i] = Math.min(MOST_STRAY, Math.abs(at)) ** 2;
+    if (Number.isNaN(offsets[i])) continue;
+    const away = Math.min(MOST_STRAY, Math.abs(offsets[i]));
+    squares[i] = away * away;
     read[i] = 1;
     all += squares[i];
     found++;
@@ -155,11 +155,7 @@ function readOffsets(
   unrest: Unrest | undefined,
 ) {
   const n = ring.length / 2;
-  const offsets = new Float64Array(n).fill(NaN);
-  for (let i = 0; i < n; i += every) {
-    const at = edges.at(ring[2 * i], ring[2 * i + 1], normals[2 * i], normals[2 * i + 1], reach, unrest, i);
-    if (at !== undefined) offsets[i] = at;
-  }
+  const offsets = edges.along(ring, normals, reach, every, unrest);
   const kept = new Float64Array(n).fill(NaN);
   let found = 0;
   for (let i = 0; i < n; i++) {

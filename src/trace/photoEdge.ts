@@ -12,17 +12,14 @@ export type Unrest = Float64Array;
 export interface EdgeReader {
   /**
    * Where it does along a line through (x, y) with unit direction (dx, dy), read over ±`reach` pixels: the distance from
-   * (x, y), or undefined where no edge is to be seen. `unrest` is what `unrestAlong` told of a ring, `point` the place in it.
+   * (x, y), or undefined where no edge is to be seen.
    */
-  at(
-    x: number,
-    y: number,
-    dx: number,
-    dy: number,
-    reach: number,
-    unrest?: Unrest,
-    point?: number,
-  ): number | undefined;
+  at(x: number, y: number, dx: number, dy: number, reach: number): number | undefined;
+  /**
+   * The same at every so many points of a ring along its normals there; NaN at the others and where no edge is to be seen.
+   * `unrest` is what `unrestAlong` told of the ring.
+   */
+  along(ring: Points2, normals: Points2, reach: number, every: number, unrest?: Unrest): Float64Array;
   unrestAlong?(ring: Points2, normals: Points2): Unrest;
 }
 
@@ -58,6 +55,7 @@ export function colourEdges(picture: Pixels): EdgeReader {
 /** A class, for what is compiled of its methods lasts longer than one picture's reader does. */
 class ColourEdges implements EdgeReader {
   private readonly whole: WholePixels;
+  private readonly line = new Float64Array(4);
   private readonly samples = new Float64Array(CHANNELS * MOST_STEPS);
   private readonly rise = new Float64Array(CHANNELS);
   private readonly sums = new Float64Array(CHANNELS);
@@ -67,26 +65,33 @@ class ColourEdges implements EdgeReader {
     this.whole = whole;
   }
 
-  at(
-    x: number,
-    y: number,
-    dx: number,
-    dy: number,
-    reach: number,
-    unrest?: Unrest,
-    point = 0,
-  ): number | undefined {
-    const { samples, rise, sums, weights } = this;
+  at(x: number, y: number, dx: number, dy: number, reach: number): number | undefined {
+    const [at] = this.along(Float64Array.of(x, y), Float64Array.of(dx, dy), reach, 1);
+    return Number.isNaN(at) ? undefined : at;
+  }
+
+  along(ring: Points2, normals: Points2, reach: number, every: number, unrest?: Unrest): Float64Array {
+    const { line, samples, rise, sums, weights } = this;
     const steps = Math.min(MOST_STEPS, Math.max(16, 4 * Math.ceil(reach)));
     const step = (2 * reach) / steps;
     const from = step / 2 - reach;
-    lightAlong(this.whole, x + from * dx, y + from * dy, step * dx, step * dy, steps, samples);
-    for (let c = 0; c < CHANNELS; c++) weights[c] = readSides(samples, c, steps, rise, sums);
-    if (product(rise, weights) < CONTRAST * CONTRAST) return undefined;
-    if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * Math.floor(point / LOOK_EVERY), rise, weights);
-    // Light before the edge is 0 and after it all of the rise: sum·step = rise·(reach − at).
-    const at = reach - (product(sums, weights) * step) / product(rise, weights);
-    return Math.abs(at) <= reach / 2 ? at : undefined;
+    const found = new Float64Array(ring.length / 2).fill(NaN);
+    for (let i = 0; i < found.length; i += every) {
+      const dx = normals[2 * i];
+      const dy = normals[2 * i + 1];
+      line[0] = ring[2 * i] + from * dx;
+      line[1] = ring[2 * i + 1] + from * dy;
+      line[2] = step * dx;
+      line[3] = step * dy;
+      lightAlong(this.whole, line, steps, samples);
+      readSides(samples, steps, rise, sums, weights);
+      if (product(rise, weights) < CONTRAST * CONTRAST) continue;
+      if (unrest !== undefined) weighAgainst(unrest, PRODUCTS * Math.floor(i / LOOK_EVERY), rise, weights);
+      // Light before the edge is 0 and after it all of the rise: sum·step = rise·(reach − at).
+      const at = reach - (product(sums, weights) * step) / product(rise, weights);
+      if (Math.abs(at) <= reach / 2) found[i] = at;
+    }
+    return found;
   }
 
   unrestAlong(ring: Points2, normals: Points2): Unrest {
@@ -95,40 +100,44 @@ class ColourEdges implements EdgeReader {
 }
 
 /**
- * Of one channel along a line: the difference between the means of the outer quarters into `rise`, the sum of all samples
- * over the first of them into `sums`. Gives the difference over the variance within the quarters.
+ * By channel along a line: the difference between the means of the outer quarters into `rise`, the sum of all samples over the
+ * first of them into `sums`, and the difference over the variance within the quarters into `weights`.
  */
 function readSides(
   samples: Float64Array,
-  channel: number,
   steps: number,
   rise: Float64Array,
   sums: Float64Array,
-): number {
+  weights: Float64Array,
+): void {
   const quarter = steps >> 2;
   const first = CHANNELS * quarter;
   const last = CHANNELS * (steps - quarter);
-  let a = 0;
-  let aa = 0;
-  let b = 0;
-  let bb = 0;
-  let between = 0;
-  let at = channel;
-  for (; at < first; at += CHANNELS) {
-    a += samples[at];
-    aa += samples[at] * samples[at];
+  for (let channel = 0; channel < CHANNELS; channel++) {
+    let a = 0;
+    let aa = 0;
+    let b = 0;
+    let bb = 0;
+    let between = 0;
+    let at = channel;
+    for (; at < first; at += CHANNELS) {
+      const light = samples[at];
+      a += light;
+      aa += light * light;
+    }
+    for (; at < last; at += CHANNELS) between += samples[at];
+    for (; at < CHANNELS * steps; at += CHANNELS) {
+      const light = samples[at];
+      b += light;
+      bb += light * light;
+    }
+    const near = a / quarter;
+    const far = b / quarter;
+    const variance = Math.max(0, aa / quarter - near * near + (bb / quarter - far * far)) / 2;
+    rise[channel] = far - near;
+    sums[channel] = a + between + b - steps * near;
+    weights[channel] = (far - near) / (LEAST_VARIANCE + variance);
   }
-  for (; at < last; at += CHANNELS) between += samples[at];
-  for (; at < CHANNELS * steps; at += CHANNELS) {
-    b += samples[at];
-    bb += samples[at] * samples[at];
-  }
-  const near = a / quarter;
-  const far = b / quarter;
-  rise[channel] = far - near;
-  sums[channel] = a + between + b - steps * near;
-  const variance = Math.max(0, aa / quarter - near * near + (bb / quarter - far * far)) / 2;
-  return rise[channel] / (LEAST_VARIANCE + variance);
 }
 
 /**
@@ -188,26 +197,29 @@ function addLook(
 function productsAlong(picture: WholePixels, ring: Points2, normals: Points2): Float64Array {
   const looks = Math.ceil(ring.length / 2 / LOOK_EVERY);
   const products = new Float64Array(PRODUCTS * looks);
-  const line = new Float64Array(CHANNELS * ACROSS);
+  const line = new Float64Array(4);
+  const lights = new Float64Array(CHANNELS * ACROSS);
   const step = BEYOND - BEFORE;
   for (let look = 0; look < looks; look++) {
     const at = 2 * LOOK_EVERY * look;
     const nx = normals[at];
     const ny = normals[at + 1];
-    const x = ring[at] - BEYOND * nx;
-    const y = ring[at + 1] - BEYOND * ny;
-    lightAlong(picture, x, y, step * nx, step * ny, ACROSS, line);
-    addProducts(products, PRODUCTS * look, line, 0, CHANNELS);
-    addProducts(products, PRODUCTS * look, line, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));
+    line[0] = ring[at] - BEYOND * nx;
+    line[1] = ring[at + 1] - BEYOND * ny;
+    line[2] = step * nx;
+    line[3] = step * ny;
+    lightAlong(picture, line, ACROSS, lights);
+    addProducts(products, PRODUCTS * look, lights, 0, CHANNELS);
+    addProducts(products, PRODUCTS * look, lights, CHANNELS * (ACROSS - 2), CHANNELS * (ACROSS - 1));
   }
   return products;
 }
 
 /** Adds the products of the differences between two colours of a line. */
-function addProducts(into: Float64Array, at: number, line: Float64Array, from: number, to: number): void {
-  const r = line[to] - line[from];
-  const g = line[to + 1] - line[from + 1];
-  const b = line[to + 2] - line[from + 2];
+function addProducts(into: Float64Array, at: number, lights: Float64Array, from: number, to: number): void {
+  const r = lights[to] - lights[from];
+  const g = lights[to + 1] - lights[from + 1];
+  const b = lights[to + 2] - lights[from + 2];
   into[at] += r * r;
   into[at + 1] += r * g;
   into[at + 2] += r * b;

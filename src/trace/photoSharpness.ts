@@ -121,7 +121,7 @@ const [AT_AWAY, AT_CLOSE, AT_NEAR, AT_FAR, CONTRASTS] = [0, 3, 6, 9, 12];
 /** Reads the contrasts at a point of the ring: those away and close from the points about it too. */
 function readContrasts(picture: Pixels, ring: Points2, arm: number, at: number, into: Contrasts): void {
   const n = ring.length / 2;
-  const { rgba, width, height } = picture;
+  const frame = new Float64Array(4);
   into.fill(0);
   for (let m = -MEAN; m <= MEAN; m++) {
     const i = (at + m + n) % n;
@@ -130,15 +130,15 @@ function readContrasts(picture: Pixels, ring: Points2, arm: number, at: number, 
     const dx = ring[2 * b] - ring[2 * a];
     const dy = ring[2 * b + 1] - ring[2 * a + 1];
     const size = Math.sqrt(dx * dx + dy * dy) || 1;
-    const x = ring[2 * i];
-    const y = ring[2 * i + 1];
-    const nx = dy / size;
-    const ny = -dx / size;
-    addContrast(rgba, width, height, x, y, AWAY * nx, AWAY * ny, into, AT_AWAY);
-    addContrast(rgba, width, height, x, y, CLOSE * nx, CLOSE * ny, into, AT_CLOSE);
+    frame[0] = ring[2 * i];
+    frame[1] = ring[2 * i + 1];
+    frame[2] = dy / size;
+    frame[3] = -dx / size;
+    addContrast(picture, frame, AWAY, into, AT_AWAY);
+    addContrast(picture, frame, CLOSE, into, AT_CLOSE);
     if (m !== 0) continue;
-    addContrast(rgba, width, height, x, y, NEAR * nx, NEAR * ny, into, AT_NEAR);
-    addContrast(rgba, width, height, x, y, FAR * nx, FAR * ny, into, AT_FAR);
+    addContrast(picture, frame, NEAR, into, AT_NEAR);
+    addContrast(picture, frame, FAR, into, AT_FAR);
   }
 }
 
@@ -158,35 +158,23 @@ function sizeOf(contrasts: Contrasts, at: number): number {
   return Math.sqrt(r * r + g * g + b * b);
 }
 
-/** Adds what the codes change by between (x − dx, y − dy) and (x + dx, y + dy). */
-function addContrast(
-  rgba: Uint8ClampedArray,
-  width: number,
-  height: number,
-  x: number,
-  y: number,
-  dx: number,
-  dy: number,
-  into: Contrasts,
-  to: number,
-): void {
-  addCode(rgba, width, height, x + dx, y + dy, 1, into, to);
-  addCode(rgba, width, height, x - dx, y - dy, -1, into, to);
+/** Adds what the codes change by across a place, from so far on one side to as far on the other. The frame: x and y of the place, and the normal there. */
+function addContrast(picture: Pixels, frame: Float64Array, away: number, into: Contrasts, to: number): void {
+  addCode(picture, frame, away, 1, into, to);
+  addCode(picture, frame, away, -1, into, to);
 }
 
-/** Adds the codes of the three channels between pixel centres, times `sign`; beyond the picture its rim goes on. */
+/** Adds the codes of the three channels so far to one side of a place, between pixel centres, times `sign`; beyond the picture its rim goes on. */
 function addCode(
-  rgba: Uint8ClampedArray,
-  width: number,
-  height: number,
-  x: number,
-  y: number,
-  sign: number,
+  { rgba, width, height }: Pixels,
+  frame: Float64Array,
+  away: number,
+  sign: 1 | -1,
   into: Float64Array,
   to: number,
 ): void {
-  const u = Math.min(width - 1.001, Math.max(0, x));
-  const v = Math.min(height - 1.001, Math.max(0, y));
+  const u = Math.min(width - 1.001, Math.max(0, frame[0] + sign * (away * frame[2])));
+  const v = Math.min(height - 1.001, Math.max(0, frame[1] + sign * (away * frame[3])));
   const i = Math.floor(u);
   const j = Math.floor(v);
   const fx = u - i;
