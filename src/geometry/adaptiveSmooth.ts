@@ -37,8 +37,8 @@ export function smoothClosedLine(
   const left = new Float64Array(n).fill(sigma);
   if (!(sigma > 0) || n < 8) return { channels: out, sigma: left };
   const spacing = line.length / n;
-  const widths = WIDTHS.map((w) => w * spacing).filter((w, i) => i === 0 || w <= widest);
-  const fit = new LocalFit(line);
+  const widths = Float64Array.from(WIDTHS, (w) => w * spacing).filter((w, i) => i === 0 || w <= widest);
+  const fit = new LocalFit(line, widths);
   const room = roomToCorners(line, corners);
   const isCorner = new Set(corners);
   const best = noEstimate(dims);
@@ -46,15 +46,15 @@ export function smoothClosedLine(
   for (let i = 0; i < n; i++) {
     if (isCorner.has(i)) {
       // A corner is where the lines of its two sides meet: each side tells by its own.
-      widestAgreed(fit, i, widths, 0, room.ahead[i], sigma, best);
-      widestAgreed(fit, i, widths, room.back[i], 0, sigma, behind);
+      widestAgreed(fit, i, 0, room.ahead[i], sigma, best);
+      widestAgreed(fit, i, room.back[i], 0, sigma, behind);
       const fused = 1 / (1 / best.variance + 1 / behind.variance);
       for (let d = 0; d < dims; d++) {
         out[d][i] = fused * (best.value[d] / best.variance + behind.value[d] / behind.variance);
       }
       left[i] = sigma * Math.sqrt(fused);
     } else {
-      widestAgreed(fit, i, widths, room.back[i], room.ahead[i], sigma, best);
+      widestAgreed(fit, i, room.back[i], room.ahead[i], sigma, best);
       for (let d = 0; d < dims; d++) out[d][i] = best.value[d];
       left[i] = sigma * Math.sqrt(best.variance);
     }
@@ -80,7 +80,6 @@ function noEstimate(dims: number): Estimate {
 function widestAgreed(
   fit: LocalFit,
   i: number,
-  widths: readonly number[],
   backRoom: number,
   aheadRoom: number,
   sigma: number,
@@ -95,9 +94,9 @@ function widestAgreed(
     high[d] = raw + CONFIDENCE * sigma;
   }
   into.variance = 1;
-  fit.begin(i);
-  for (const width of widths) {
-    if (!fit.at(Math.min(width, backRoom), Math.min(width, aheadRoom))) continue;
+  fit.begin(i, backRoom, aheadRoom);
+  for (let k = 0; k < fit.widths.length; k++) {
+    if (!fit.at(k)) continue;
     if (fit.variance >= into.variance) continue;
     const reach = CONFIDENCE * sigma * Math.sqrt(fit.variance);
     let agreed = true;

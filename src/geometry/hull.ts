@@ -2,6 +2,8 @@ import type { Points2 } from './types.ts';
 
 /** Directions in which the outermost points are looked for first, over a right angle. */
 const DIRECTIONS = 6;
+/** About so many points are looked at for these: nearly outermost ones enclose hardly less. */
+const ENOUGH = 1000;
 
 /** Convex hull, counter-clockwise, without collinear points (Andrew's monotone chain). O(n log n). */
 export function convexHull(points: Points2): Points2 {
@@ -36,12 +38,13 @@ function mayBeOutermost(points: Points2): number[] {
   const n = points.length;
   const ring: number[] = [];
   const sides = 4 * DIRECTIONS;
+  const step = 2 * Math.max(1, Math.floor(n / 2 / ENOUGH));
   for (let k = 0; k < sides; k++) {
     const c = Math.cos((2 * Math.PI * k) / sides);
     const s = Math.sin((2 * Math.PI * k) / sides);
     let most = -Infinity;
     let at = 0;
-    for (let i = 0; i < n; i += 2) {
+    for (let i = 0; i < n; i += step) {
       const along = points[i] * c + points[i + 1] * s;
       if (along > most) {
         most = along;

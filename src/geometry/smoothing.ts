@@ -23,13 +23,30 @@ export function smoothClosed(
     return out;
   }
   const kernel = flatGaussian(reach, step / sigma);
-  for (let i = 0; i < n; i++) {
-    for (let k = 0, j = (i - reach + n) % n; k < kernel.length; k++, j = j + 1 === n ? 0 : j + 1) {
-      const w = kernel[k];
-      for (let c = 0; c < stride; c++) out[i * stride + c] += w * samples[j * stride + c];
-    }
-  }
+  for (let c = 0; c < stride; c++) smoothColumn(samples, stride, c, kernel, out);
   return out;
+}
+
+/** One of the columns, with so many weights about each sample. */
+function smoothColumn(
+  samples: Float64Array,
+  stride: number,
+  column: number,
+  kernel: Float64Array,
+  out: Float64Array,
+): void {
+  const n = samples.length / stride;
+  const reach = kernel.length >> 1;
+  for (let i = 0; i < n; i++) {
+    let sum = 0;
+    let at = ((i - reach + n) % n) * stride + column;
+    for (let k = 0; k < kernel.length; k++) {
+      sum += kernel[k] * samples[at];
+      at += stride;
+      if (at >= samples.length) at = column;
+    }
+    out[i * stride + column] = sum;
+  }
 }
 
 /**
