@@ -13,7 +13,7 @@ const CODE = {
   ...{ loop: [0x03, 0x40], end: [0x0b], branchIf: [0x0d] },
   ...{ get: [0x20], set: [0x21], tee: [0x22] },
   ...{ i32: [0x41], f32: [0x43], add: [0x6a], below: [0x49], store: [0x36, 2, 0] },
-  ...{ load16: [0xfd, 0x00, 0], load8: [0xfd, 0x5d, 0], store16: [0xfd, 0x0b, 0, 0] },
+  ...{ load16: [0xfd, 0x00, 0], load8: [0xfd, 0x5d, 0], store16: [0xfd, 0x0b, 0] },
   ...{ shuffle: [0xfd, 0x0d], first32: [0xfd, 0x1b, 0], splat: [0xfd, 0x13] },
   ...{ lower16: [0xfd, 0xa9, 0x01], upper16: [0xfd, 0xaa, 0x01] },
   ...{ add16: [0xfd, 0x8e, 0x01], subtract16: [0xfd, 0x91, 0x01], add32: [0xfd, 0xae, 0x01] },
@@ -26,7 +26,7 @@ const [I32, V128] = [0x7f, 0x7b];
 
 /** Parameters and locals, in their order. */
 const PARAMETERS = ['stride', 'sums', 'means', 'last'] as const;
-const LOCALS = ['x', 'from', 'pair', 'odd', 'codes'] as const;
+const LOCALS = ['x', 'end', 'from', 'to', 'pair', 'odd', 'codes'] as const;
 type Name = (typeof PARAMETERS)[number] | (typeof LOCALS)[number];
 
 const get = (name: Name): readonly number[] => [...CODE.get, placeOf(name)];
@@ -52,7 +52,7 @@ const alternating = (first: number): readonly number[] =>
     return [at, at + 1, at + 16, at + 17];
   });
 
-/** The sums of the codes at one place of so many rows, over `x`: 16 bits each, in the order of the codes, at 2·x beyond `sums`. */
+/** The sums of the codes at one place of so many rows, over `x`: 16 bits each, in the order of the codes, from `to` on. */
 function sumsOfRows(rows: number): readonly number[] {
   const load = [...get('from'), ...CODE.load16, 0];
   const rest = Array.from({ length: rows - 1 }, () => [
@@ -65,10 +65,8 @@ function sumsOfRows(rows: number): readonly number[] {
     ...[...get('x'), ...set('from'), ...load, ...tee('pair'), ...whole(8), ...CODE.right16, ...set('odd')],
     ...rest,
     ...[...get('pair'), ...get('odd'), ...whole(8), ...CODE.left16, ...CODE.subtract16, ...set('pair')],
-    ...[...get('sums'), ...get('x'), ...CODE.add, ...get('x'), ...CODE.add, ...tee('from')],
-    ...[...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(0), ...CODE.store16],
-    ...[...get('from'), ...whole(16), ...CODE.add],
-    ...[...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(4), ...CODE.store16],
+    ...[...get('to'), ...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(0), ...CODE.store16, 0],
+    ...[...get('to'), ...get('pair'), ...get('odd'), ...CODE.shuffle, ...alternating(4), ...CODE.store16, 16],
   ];
 }
 
@@ -84,17 +82,27 @@ function sumOfColumns(columns: number): readonly number[] {
   return parts.flatMap((part, k) => (k === 0 ? part : [...part, ...CODE.add32]));
 }
 
-/** Body of the function: sums over the rows of a strip of pixels at address 0, then means of cells of these. */
+/** Pixels that a vector holds. */
+const PER_VECTOR = 4;
+
+/**
+ * Body of the function: as many cells at a time as a vector holds pixels, of a strip of pixels at address 0. Sums over their rows, which
+ * stay close by, then means of cells of these.
+ */
 const body = (columns: number, rows: number): readonly number[] => [
-  // For x from 0 to the stride in steps of sixteen bytes.
-  ...[...CODE.loop, ...sumsOfRows(rows), ...grow('x', whole(16))],
-  ...[...get('x'), ...get('stride'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
-  // For each cell up to the `last` address: the sums of its columns, divided, rounded (halves to even) and narrowed to bytes.
+  // Up to the `last` address of means.
+  ...CODE.loop,
+  // For x in steps of sixteen bytes as far as these cells go.
+  ...[...get('x'), ...whole(16 * columns), ...CODE.add, ...set('end'), ...get('sums'), ...set('to')],
+  ...[...CODE.loop, ...sumsOfRows(rows), ...grow('to', whole(32)), ...grow('x', whole(16))],
+  ...[...get('x'), ...get('end'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
+  // For each of the cells: the sums of its columns, divided, rounded (halves to even) and narrowed to bytes.
   ...[...get('sums'), ...set('from'), ...CODE.loop, ...get('means')],
   ...[...sumOfColumns(columns), ...CODE.toFloat, ...overPixels(rows * columns)],
   ...[...CODE.nearest, ...CODE.toWhole, ...tee('codes'), ...get('codes'), ...CODE.narrow32],
   ...[...tee('codes'), ...get('codes'), ...CODE.narrow16, ...CODE.first32, ...CODE.store],
   ...[...grow('from', whole(8 * columns)), ...grow('means', whole(4))],
+  ...[...get('from'), ...get('to'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
   ...[...get('means'), ...get('last'), ...CODE.below, ...CODE.branchIf, 0, ...CODE.end],
   ...CODE.end,
 ];
@@ -132,7 +140,7 @@ function named(name: string): readonly number[] {
 
 function moduleBytes(columns: number, rows: number): Uint8Array<ArrayBuffer> {
   const types = PARAMETERS.map(() => I32);
-  const locals = [2, 2, I32, 3, V128];
+  const locals = [2, 4, I32, 3, V128];
   return Uint8Array.from([
     ...[0x00, 0x61, 0x73, 0x6d, 1, 0, 0, 0],
     ...[1, ...sized([1, 0x60, types.length, ...types, 0])],
@@ -177,10 +185,10 @@ export function meansByVectors(
   const module = moduleFor(columns, rows);
   if (module === null) return undefined;
   const stride = 4 * width;
-  // The last vector of a row may reach beyond it.
-  const sums = 16 * Math.ceil((rows * stride) / 16) + 16;
-  const means = 4 * Math.ceil((sums + 2 * stride + 32) / 4);
-  const memory = new WebAssembly.Memory({ initial: Math.ceil((means + 4 * across) / PAGE) });
+  // The last cells of a row may reach beyond it, and be fewer than are worked out.
+  const sums = 16 * Math.ceil((rows * stride) / 16) + 16 * columns;
+  const means = sums + 32 * columns;
+  const memory = new WebAssembly.Memory({ initial: Math.ceil((means + 4 * across + 4 * PER_VECTOR) / PAGE) });
   const { exports } = new WebAssembly.Instance(module, { e: { memory } });
   const run = exports.reduce as (...values: readonly number[]) => void;
   const strip = new Uint8Array(memory.buffer);
