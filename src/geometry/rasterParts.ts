@@ -35,3 +35,35 @@ function take(left: Uint8Array, from: number, to: number, into: number[]): void 
     into.push(cell);
   }
 }
+
+/** The cells of a mask that hang together by sides with one of them, as a mask; none where that is not in the mask. */
+export function partAt(mask: Uint8Array, width: number, start: number): Uint8Array {
+  const part = new Uint8Array(mask.length);
+  if (mask[start] !== 1) return part;
+  // Each cell waits once at most.
+  const waiting = new Int32Array(mask.length);
+  waiting[0] = start;
+  part[start] = 1;
+  const last = width - 1;
+  for (let count = 1; count > 0; ) {
+    const cell = waiting[--count];
+    const column = cell % width;
+    if (column > 0 && mask[cell - 1] > part[cell - 1]) {
+      part[cell - 1] = 1;
+      waiting[count++] = cell - 1;
+    }
+    if (column < last && mask[cell + 1] > part[cell + 1]) {
+      part[cell + 1] = 1;
+      waiting[count++] = cell + 1;
+    }
+    if (cell >= width && mask[cell - width] > part[cell - width]) {
+      part[cell - width] = 1;
+      waiting[count++] = cell - width;
+    }
+    if (cell + width < mask.length && mask[cell + width] > part[cell + width]) {
+      part[cell + width] = 1;
+      waiting[count++] = cell + width;
+    }
+  }
+  return part;
+}

@@ -1,5 +1,5 @@
 import { fartherThan } from '../geometry/rasterDistance.ts';
-import { eachPart } from '../geometry/rasterParts.ts';
+import { partAt } from '../geometry/rasterParts.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Region } from './photoRegion.ts';
 import type { Sharpness } from './photoSharpness.ts';
@@ -105,7 +105,7 @@ export function withoutInlets(region: Region, bare: (x: number, y: number) => bo
   const window = padded(region, reach + 2);
   const { width, mask } = window;
   // A disc that comes from outside, which a narrow mouth stops however wide it is behind.
-  const closed = fartherThan(reach, outermost(fartherThan(reach, mask, width), width), width);
+  const closed = fartherThan(reach, partAt(fartherThan(reach, mask, width), width, 0), width);
   const labels = labelled(without(closed, mask), width);
   const most = greatestOf(labels);
   if (most === 0) return { region, mouths: [] };
@@ -155,15 +155,6 @@ function countOf(mask: Uint8Array): number {
   let count = 0;
   for (let i = 0; i < mask.length; i++) count += mask[i];
   return count;
-}
-
-/** The cells of a mask that hang together with its first by sides. */
-function outermost(mask: Uint8Array, width: number): Uint8Array {
-  const out = new Uint8Array(mask.length);
-  eachPart(mask, width, 4, (part) => {
-    if (part[0] === 0) for (const cell of part) out[cell] = 1;
-  });
-  return out;
 }
 
 /** The region with some bays filled: cells of them that touch no backdrop stay inside whatever finer pixels say. */

@@ -66,10 +66,12 @@ function sharesOf(
 function setCells(
   cells: Uint8Array,
   width: number,
-  { left, top, width: columns, mask }: Region,
+  { left, top, width: columns, height, mask }: Region,
   to: 0 | 1,
 ): void {
-  for (let i = mask.indexOf(1); i >= 0; i = mask.indexOf(1, i + 1)) {
-    cells[(top + Math.floor(i / columns)) * width + left + (i % columns)] = to;
+  for (let v = 0, i = 0; v < height; v++) {
+    for (let u = 0, cell = (top + v) * width + left; u < columns; u++, i++, cell++) {
+      if (mask[i] === 1) cells[cell] = to;
+    }
   }
 }
