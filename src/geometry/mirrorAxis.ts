@@ -15,6 +15,7 @@ export interface MirrorLine {
 const COARSE_ROWS = 256;
 const COARSE_POINTS = 600;
 const FOLLOWED_POINTS = 1200;
+const SETTLED_POINTS = 3000;
 const FINE_ROWS = 2048;
 const SETTLED_ROWS = 1024;
 const FOLLOWED_ROWS = 512;
@@ -23,7 +24,7 @@ const FOLLOWED = [1.5, 0.02] as const;
 const RIVALS = [1.02, 1e-4] as const;
 /** How often a valley is followed on. */
 const MOST_ROUNDS = 10;
-/** Angles to which a valley is followed with fewer points and with all of them, radians, and within which the latter do: a valley's floor is uneven. */
+/** Angles to which a valley is followed with few points and with more of them, radians, and within which the latter do: a valley's floor is uneven. */
 const [NEAR, SETTLED, ABOUT] = [4e-4, 1e-5, 1.6e-3];
 /** The angle to which it is where the floor is level, to this share of the area. */
 const [FLAT, LEVEL] = [1e-4, 1e-6];
@@ -67,11 +68,14 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     followValley(fewer, angle, range / steps, NEAR, FOLLOWED_ROWS, FOLLOWING, room),
   );
   let best: MirrorLine | undefined;
+  const more = rings.map((ring) => thinned(ring, SETTLED_POINTS));
   for (const { angle } of rivals(followed, RIVALS)) {
-    const found = settled(rings, angle, room);
+    const found = settled(more, angle, room);
     if (best === undefined || found.difference < best.difference) best = found;
   }
-  return best ?? { angle: around, ...bestOffset(crossings(rings, around, FINE_ROWS, SEARCHED), EXACTLY) };
+  // All points have a say in where along that direction the line lies, and in what it leaves.
+  const angle = best?.angle ?? around;
+  return { angle, ...bestOffset(crossings(rings, angle, FINE_ROWS, SEARCHED, room), EXACTLY) };
 }
 
 /** Those that come near to the one of least difference. */
@@ -105,7 +109,7 @@ function followValley(
 }
 
 /**
- * The line of least difference by all points, near an angle that fewer of them gave: which of a ring's points these are depends on
+ * The line of least difference by more points, near an angle that few of them gave: which of a ring's points these are depends on
  * where it starts, so that it is followed on where the valley turns out to lie farther off.
  */
 function settled(rings: readonly Points2[], near: number, room: Room): MirrorLine {
