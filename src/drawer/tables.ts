@@ -1,7 +1,8 @@
 import { catalogueRows } from '../measures/catalogue.ts';
-import type { MeasureRow, MeasureUnit } from '../measures/types.ts';
+import type { MeasureRow } from '../measures/types.ts';
 import { type Cell, numberOrWord } from '../record/csv.ts';
 import type { SeriesTable, SpecimenRecord } from '../record/schema.ts';
+import { measureColumns, withUnit } from './columnNames.ts';
 import { FACTS, FIELDS, FIND_SPOT, number, type TableColumn, word } from './tableColumns.ts';
 
 export type { TableColumn } from './tableColumns.ts';
@@ -19,20 +20,6 @@ export interface Table {
   readonly columns: readonly TableColumn[];
   rows(piece: NamedRecord): Iterable<readonly Cell[]>;
 }
-
-const UNIT_SUFFIX: Readonly<Record<MeasureUnit, string>> = {
-  mm: '_mm',
-  mm2: '_mm2',
-  mm3: '_mm3',
-  deg: '_deg',
-  percent: '_percent',
-  per_cm: '_per_cm',
-  g: '_g',
-  g_per_cm2: '_g_per_cm2',
-  '1': '',
-  text: '',
-  count: '',
-};
 
 const NAME: TableColumn = {
   name: 'name',
@@ -93,19 +80,19 @@ function wideTable({ findSpots }: TableOptions): Table {
 
 export function valueColumn({ id, name, unit, definition, source }: MeasureRow): TableColumn {
   return {
-    name: `${id}${UNIT_SUFFIX[unit]}`,
+    name: withUnit(id, unit),
     type: unit === 'text' ? 'string' : unit === 'count' ? 'integer' : 'number',
     title: name,
     description: definition,
     source,
-    ...(UNIT_SUFFIX[unit] === '' ? {} : { unit }),
+    ...(withUnit(id, unit) === id ? {} : { unit }),
   };
 }
 
 function uColumn(row: MeasureRow): TableColumn {
-  const { name, unit } = valueColumn(row);
+  const { unit } = valueColumn(row);
   return {
-    name: `${name}_u`,
+    name: measureColumns(row)[1],
     type: 'number',
     title: `${row.name}, standard uncertainty`,
     description: 'Standard uncertainty (JCGM 100:2008) of the column before.',

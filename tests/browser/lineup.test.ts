@@ -134,7 +134,14 @@ describe('the lineup', () => {
       const data = await saved(page, 'Save data (CSV)');
       expect(data.name, view).toMatch(/\.csv$/);
       expect(data.text.split('\r\n').length, view).toBeGreaterThan(3);
-      if (view === 'table') continue;
+      // Each column says its unit, in a name that needs no quotes in R or Python.
+      expect(data.text.split('\r\n')[0], view).toMatch(/^[\w.,]+$/);
+      if (view === 'table') {
+        expect(data.text).toMatch(/^piece,kind,length_mm,length_mm_u,/);
+        await page.getByLabel('Uncertainties (± u)').check();
+        expect(await page.locator('.long-table td').first().textContent()).toMatch(/^[\d.]+ ± 0\.\d+$/);
+        continue;
+      }
       const picture = await saved(page, 'Save picture (SVG)');
       expect(picture.name, view).toMatch(/\.svg$/);
       expect(picture.text, view).toMatch(/^<svg [^>]*xmlns="http:\/\/www\.w3\.org\/2000\/svg"/);

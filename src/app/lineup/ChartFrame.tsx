@@ -66,30 +66,32 @@ export function ChartFrame(props: ChartFrameProps) {
   const pointed = at === null ? undefined : index().byKey.get(at);
   return (
     <figure className="figure">
-      <svg
-        ref={svg}
-        className="chart"
-        viewBox={`0 0 ${width} ${height}`}
-        role={spotsOf !== null ? 'application' : 'img'}
-        aria-label={spotsOf !== null ? `${label}. Arrow keys go from piece to piece, Enter picks.` : label}
-        aria-describedby={captionId}
-        tabIndex={spotsOf !== null ? 0 : undefined}
-        onPointerMove={(event) => setAt(under(event)?.key ?? null)}
-        onPointerLeave={() => setAt(null)}
-        onClick={() => at !== null && onPick(at)}
-        onKeyDown={step}
-      >
-        {children}
-        {picked.map((key) => {
-          const spot = index().byKey.get(key);
-          return spot && <Ring key={key} spot={spot} width={width} />;
-        })}
-        {pointed && !picked.includes(pointed.key) && (
-          <g data-screen="">
-            <Ring spot={pointed} width={width} />
-          </g>
-        )}
-      </svg>
+      <div className="chart-room">
+        <svg
+          ref={svg}
+          className="chart"
+          viewBox={`0 0 ${width} ${height}`}
+          role={spotsOf !== null ? 'application' : 'img'}
+          aria-label={spotsOf !== null ? `${label}. Arrow keys go from piece to piece, Enter picks.` : label}
+          aria-describedby={captionId}
+          tabIndex={spotsOf !== null ? 0 : undefined}
+          onPointerMove={(event) => setAt(under(event)?.key ?? null)}
+          onPointerLeave={() => setAt(null)}
+          onClick={() => at !== null && onPick(at)}
+          onKeyDown={step}
+        >
+          {children}
+          {picked.map((key) => {
+            const spot = index().byKey.get(key);
+            return spot && <Ring key={key} spot={spot} width={width} />;
+          })}
+          {pointed && !picked.includes(pointed.key) && (
+            <g data-screen="">
+              <Ring spot={pointed} width={width} />
+            </g>
+          )}
+        </svg>
+      </div>
       <p className="unseen" aria-live="polite">
         {pointed && `${pointed.name}${picked.includes(pointed.key) ? ', picked' : ''}`}
       </p>

@@ -1,17 +1,20 @@
 import { memo, useCallback, useEffect, useState } from 'react';
 import type { Collection } from '../../drawer/collection.ts';
+import { withUnit } from '../../drawer/columnNames.ts';
 import { BANDS_NOTE, bandPlaces, type ContinuumPlaces } from '../../drawer/continuum.ts';
 import { summarise } from '../../drawer/statsSummary.ts';
+import { axisName } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { MANY_MARKS, markRadius, marksPath, ticksPath } from './marks.ts';
+import { PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const WIDTH = 960;
-const [LEFT, RIGHT, TOP, ROW] = [180, WIDTH - 120, 40, 86];
+const [LEFT, RIGHT, TOP, ROW] = [212, WIDTH - 120, 40, 86];
 /** Up to so many pieces every one has its line. */
 const MOST_LINES = 60;
 
@@ -58,7 +61,7 @@ export function ContinuumView({ collection }: { collection: Collection }) {
         label="Continuum of reduction"
         width={WIDTH}
         height={TOP + rows.length * ROW + 16}
-        caption={`Each row ranks the ${collection.keys.length} pieces of this collection among each other; later work tends to the right (common practice). A rank says where a piece stands here, not which stage it is.${bands ? ` ${BANDS_NOTE}` : ''}`}
+        caption={`Each row ranks those of the ${collection.keys.length} pieces that have its measure among each other, each tick with the value there; later work tends to the right (common practice). A rank says where a piece stands here, not which stage it is.${bands ? ` ${BANDS_NOTE}` : ''}`}
         spotsOf={spotsOf}
         picked={picked}
         onPick={lineup.pick}
@@ -153,8 +156,11 @@ function rankMarks(
 function saveRanks(collection: Collection, rows: readonly ContinuumPlaces[]): void {
   downloadCsv(
     'continuum',
-    ['piece', ...rows.flatMap(({ row }) => [row.id, `${row.id} place`])],
-    collection.names.map((name, i) => [name, ...rows.flatMap(({ value, place }) => [value[i], place[i]])]),
+    [...PIECE_COLUMNS, ...rows.flatMap(({ row, unit }) => [withUnit(row.id, unit), `${row.id}_place`])],
+    collection.names.map((_, i) => [
+      ...pieceCells(collection, i),
+      ...rows.flatMap(({ value, place }) => [value[i], place[i]]),
+    ]),
   );
 }
 
@@ -166,7 +172,7 @@ interface RankRowProps {
 
 /** The row's line with the values at its quarters, and the bands of the literature behind it. */
 function RankRow({ places, y, bands }: RankRowProps) {
-  const { row, value } = places;
+  const { row, value, unit } = places;
   const { min, q1, median, q3, max } = summarise(value);
   const quarters = row.rising ? [min, q1, median, q3, max] : [max, q3, median, q1, min];
   return (
@@ -195,7 +201,7 @@ function RankRow({ places, y, bands }: RankRowProps) {
         })}
       <line className="zero" x1={xOf(0)} x2={xOf(1)} y1={y} y2={y} />
       <text className="axis-name" x={16} y={y + 4}>
-        {row.name}
+        {axisName(row.name, unit)}
       </text>
       <text x={xOf(1) + 12} y={y + 4}>
         {row.towards} →

@@ -1,5 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { useMemo } from 'react';
+import { withUnit } from '../../drawer/columnNames.ts';
 import type { RepeatMeasure } from '../../drawer/repeatTypes.ts';
 import { Axes, axisName, roomy } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
@@ -34,7 +35,7 @@ export function DeviationChart({ measure }: { measure: RepeatMeasure }) {
       onCsv={() =>
         downloadCsv(
           `repeat-${id}-deviations`,
-          ['mean of the piece', 'reading less mean'],
+          [withUnit('mean_of_piece', unit), withUnit('reading_less_mean', unit)],
           deviations.map(({ mean, deviation }) => [mean, deviation]),
         )
       }

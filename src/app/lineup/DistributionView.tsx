@@ -2,6 +2,7 @@ import { bin } from 'd3-array';
 import { type ScaleLinear, scaleLinear } from 'd3-scale';
 import { useCallback, useMemo } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
+import { measureColumns } from '../../drawer/columnNames.ts';
 import { QUARTILES, type Summary, summarise } from '../../drawer/statsSummary.ts';
 import type { MeasureUnit } from '../../measures/types.ts';
 import { printNumber, unitSign } from '../words/values.ts';
@@ -11,6 +12,7 @@ import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
 import { MeasureSelect } from './MeasureSelect.tsx';
 import { ticksPath } from './marks.ts';
+import { PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
 import { roughWords } from './roughWords.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
@@ -87,9 +89,9 @@ export function DistributionView({ collection }: { collection: Collection }) {
         onCsv={() =>
           downloadCsv(
             `distribution-${measure.id}`,
-            ['piece', 'group', measure.id, 'u'],
+            [...PIECE_COLUMNS, 'group', ...measureColumns(measure)],
             groups.flatMap(({ name, which }) =>
-              Array.from(which, (i) => [collection.names[i], name, measure.value[i], measure.u[i]]),
+              Array.from(which, (i) => [...pieceCells(collection, i), name, measure.value[i], measure.u[i]]),
             ),
           )
         }

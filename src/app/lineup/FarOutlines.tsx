@@ -5,7 +5,8 @@ import { upperFence } from '../../drawer/statsFence.ts';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
 import type { PieceGroup } from './groups.ts';
-import { Headings, RowButton } from './tableParts.tsx';
+import { lengthColumn, PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
+import { Headings, PhotoMark, RowButton } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** Rows that are shown; the file holds all. */
@@ -28,7 +29,7 @@ export function FarOutlines({ collection, groups, means, unit }: FarProps) {
   const beyond = all.filter(({ far }) => far).length;
   return (
     <section className="hand-lines" aria-label="Farthest from the mean">
-      <h2>Farthest from the mean outline of {groups.length > 1 ? 'their group' : 'all'}</h2>
+      <h2>Farthest from the mean outline of {groups.length > 1 ? 'their group' : 'all pieces'}</h2>
       <p className="soft">
         Root mean square distance of an outline’s points, square to the mean. {beyond} of {all.length} lie
         beyond the upper quartile by more than 1.5 times the range between the quartiles (Tukey 1977) and
@@ -45,6 +46,7 @@ export function FarOutlines({ collection, groups, means, unit }: FarProps) {
                   onChoose={() => lineup.pick(collection.keys[i])}
                 >
                   {collection.names[i]}
+                  <PhotoMark collection={collection} i={i} />
                 </RowButton>
                 <td>{group}</td>
                 <td>{short(distance)}</td>
@@ -61,12 +63,12 @@ export function FarOutlines({ collection, groups, means, unit }: FarProps) {
           onClick={() =>
             downloadCsv(
               'outlines-distances',
-              ['piece', 'group', `distance ${unit}`, 'beyond the fence'],
+              [...PIECE_COLUMNS, 'group', lengthColumn('distance', unit), 'beyond_fence'],
               all.map(({ i, group, distance, far }) => [
-                collection.names[i],
+                ...pieceCells(collection, i),
                 group,
                 distance,
-                far ? 'yes' : 'no',
+                far ? 'TRUE' : 'FALSE',
               ]),
             )
           }

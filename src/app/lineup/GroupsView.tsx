@@ -132,6 +132,7 @@ function Compared({ collection, first, second, by }: ComparedProps) {
         onPick={lineup.pick}
         onCsv={() =>
           saveComparison(
+            collection,
             rows.map(({ one }) => one),
             first,
             second,
@@ -231,32 +232,35 @@ function useComparison(
 }
 
 function saveComparison(
+  { measures }: Collection,
   rows: readonly Comparison[],
   first: PieceGroup,
   second: PieceGroup,
   by: Correction,
 ): void {
   const header = [
-    ...[
-      'measure',
-      'first',
-      'second',
-      'n first',
-      'n second',
-      'mean first',
-      'mean second',
-      'sd first',
-      'sd second',
-    ],
-    ...['difference', 'difference low', 'difference high', 'g', 'g low', 'g high', 'p', 'exact', `p ${by}`],
+    ...['measure', 'unit', 'first', 'second', 'n_first', 'n_second', 'mean_first', 'mean_second'],
+    ...['sd_first', 'sd_second', 'difference', 'difference_low', 'difference_high'],
+    ...['g', 'g_low', 'g_high', 'p', 'exact', `p_${by}`],
   ];
   downloadCsv(
     'groups',
     header,
     rows.map(({ id, first: a, second: b, effect: e, test, corrected }) => [
-      ...[id, first.name, second.name, a.n, b.n, a.mean, b.mean, a.sd, b.sd],
+      ...[
+        id,
+        measures.find((one) => one.id === id)?.unit,
+        first.name,
+        second.name,
+        a.n,
+        b.n,
+        a.mean,
+        b.mean,
+        a.sd,
+        b.sd,
+      ],
       ...[e.difference, e.differenceInterval.low, e.differenceInterval.high],
-      ...[e.g, e.gInterval.low, e.gInterval.high, test.p, test.exact ? 'yes' : 'no', corrected],
+      ...[e.g, e.gInterval.low, e.gInterval.high, test.p, test.exact ? 'TRUE' : 'FALSE', corrected],
     ]),
   );
 }

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'react';
 import type { HandAnswer, HandFiles } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
+import { withUnit } from '../../drawer/columnNames.ts';
 import type { HandMeasure } from '../../drawer/handCompare.ts';
 import { FileButton } from '../frame/FileButton.tsx';
 import { saveFile } from '../save.ts';
@@ -162,7 +163,13 @@ function HandChart({ one }: { one: HandMeasure }) {
       onCsv={() =>
         downloadCsv(
           `hand-${id}`,
-          ['catalogue_number', 'hand', 'computed', 'u', 'hand less computed', 'likely unit error'],
+          [
+            'catalogue_number',
+            ...['hand', 'computed', 'computed_u', 'hand_less_computed'].map((column) =>
+              withUnit(column, unit),
+            ),
+            'likely_unit_error',
+          ],
           pairs.map(({ number, hand, computed, u, slip }) => [
             number,
             hand,

@@ -4,6 +4,7 @@ import { GROUPINGS, type Grouping } from '../../drawer/lean.ts';
 import { FileButton } from '../frame/FileButton.tsx';
 import { Mishap } from '../frame/Mishap.tsx';
 import { formatRoute, LINEUP_VIEWS, type LineupViewId } from '../state/route.ts';
+import { usePieces } from '../workbench.ts';
 import { ContinuumView } from './ContinuumView.tsx';
 import { DistributionView } from './DistributionView.tsx';
 import { GroupsView } from './GroupsView.tsx';
@@ -53,11 +54,15 @@ function Head({ view }: { view: LineupViewId }) {
   const labels = useLineup((state) => state.labels);
   const count = collection?.keys.length;
   const counted = count === undefined ? '' : `${count} ${count === 1 ? 'piece' : 'pieces'}`;
+  const left = usePieces(
+    ({ pieces }) => pieces.filter((piece) => !piece.seen && !piece.fault && (demo || !piece.demo)).length,
+  );
+  const pending = counted === '' || left === 0 ? '' : `, ${left} more still to be measured`;
   return (
     <header className="lineup-head">
       <h1>Lineup</h1>
       <p className="soft" role="status">
-        {reading === null ? counted : `Reading records: ${reading.done} of ${reading.all}`}
+        {reading === null ? `${counted}${pending}` : `Reading records: ${reading.done} of ${reading.all}`}
       </p>
       <label>
         <input type="checkbox" checked={demo} onChange={() => lineup.askDemo(!demo)} />

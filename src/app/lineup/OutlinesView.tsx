@@ -9,6 +9,7 @@ import { downloadCsv } from './exportFigure.ts';
 import { FarOutlines } from './FarOutlines.tsx';
 import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
+import { lengthColumn } from './pieceCells.ts';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const [WIDTH, HEIGHT] = [960, 560];
@@ -150,7 +151,7 @@ export function pathOf(
 function saveMeans(groups: readonly PieceGroup[], means: readonly MeanOutline[], unit: string): void {
   downloadCsv(
     'outlines-mean',
-    ['group', 'point', `x ${unit}`, `y ${unit}`, `spread ${unit}`],
+    ['group', 'point', ...['x', 'y', 'spread'].map((name) => lengthColumn(name, unit))],
     means.flatMap(({ mean, spread }, g) =>
       Array.from({ length: RING_POINTS }, (_, p) => [
         groups[g].name,

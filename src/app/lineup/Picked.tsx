@@ -4,6 +4,7 @@ import { RING_POINTS } from '../../drawer/lean.ts';
 import { formatRoute } from '../state/route.ts';
 import { useWorkbench } from '../workbench.ts';
 import { pathOf } from './OutlinesView.tsx';
+import { PhotoMark } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** Shown at most; the rest is counted. */
@@ -49,7 +50,7 @@ export function Picked({ collection }: { collection: Collection }) {
                     {collection.names[i]}
                   </span>
                 )}
-                {collection.groups.kind?.[i] === 'photo' && <span className="soft"> photo</span>}
+                <PhotoMark collection={collection} i={i} />
               </span>
               <button
                 type="button"

@@ -41,9 +41,9 @@ export function RepeatChart({ measures, form }: RepeatChartProps) {
       onCsv={() =>
         downloadCsv(
           'repeat-tem-icc',
-          ['measure', 'tem', 'tem percent', 'icc form', 'icc', 'icc low', 'icc high'],
-          measures.map(({ id, all }, i) => [
-            ...[id, all.tem, all.percent, form],
+          ['measure', 'tem', 'unit', 'tem_percent', 'icc_form', 'icc', 'icc_low', 'icc_high'],
+          measures.map(({ id, unit, all }, i) => [
+            ...[id, all.tem, unit, all.percent, form],
             ...[iccs[i]?.value, iccs[i]?.interval.low, iccs[i]?.interval.high],
           ]),
         )

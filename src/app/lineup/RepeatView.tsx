@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'react';
 import type { RepeatAnswer, RepeatFiles } from '../../../workers/lineupMessages.ts';
 import type { Collection } from '../../drawer/collection.ts';
+import { withUnit } from '../../drawer/columnNames.ts';
 import {
   PIECE_MARKS,
   type PieceMark,
@@ -177,7 +178,10 @@ function PairChart({ measure: { id, name, unit }, pair, set }: PairChartProps) {
       onCsv={() =>
         downloadCsv(
           `repeat-${id}`,
-          ['piece', 'first', 'second', 'mean', 'second less first'],
+          [
+            'piece',
+            ...['first', 'second', 'mean', 'second_less_first'].map((column) => withUnit(column, unit)),
+          ],
           pieces.map((piece, i) => [piece, first, second, means[i], differences[i]]),
         )
       }

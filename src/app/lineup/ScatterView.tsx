@@ -1,6 +1,7 @@
 import { scaleLinear } from 'd3-scale';
 import { useCallback, useMemo, useState } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
+import { measureColumns } from '../../drawer/columnNames.ts';
 import { Axes, axisName, roomy } from './Axes.tsx';
 import { ChartFrame } from './ChartFrame.tsx';
 import { downloadCsv } from './exportFigure.ts';
@@ -8,6 +9,7 @@ import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { MeasureSelect } from './MeasureSelect.tsx';
 import { markRadius, marksPath } from './marks.ts';
+import { PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
 import { roughWords } from './roughWords.ts';
 import { measureOf, useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
@@ -72,10 +74,10 @@ export function ScatterView({ collection }: { collection: Collection }) {
         onCsv={() =>
           downloadCsv(
             `scatter-${across.id}-${up.id}`,
-            ['piece', 'group', across.id, `u ${across.id}`, up.id, `u ${up.id}`],
+            [...PIECE_COLUMNS, 'group', ...measureColumns(across), ...measureColumns(up)],
             groups.flatMap(({ name, which }) =>
               Array.from(which, (i) => [
-                collection.names[i],
+                ...pieceCells(collection, i),
                 name,
                 ...[across.value[i], across.u[i], up.value[i], up.u[i]],
               ]),

@@ -9,6 +9,7 @@ import type { PieceGroup } from './groups.ts';
 import { Legend } from './Legend.tsx';
 import { markRadius, marksPath } from './marks.ts';
 import { pathOf } from './OutlinesView.tsx';
+import { PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
 import { useGroups, useLineup, useLineupStore } from './useLineup.ts';
 
 const [WIDTH, HEIGHT] = [960, 580];
@@ -70,9 +71,9 @@ function ShapeChart({ collection, space, across, up }: ShapeChartProps) {
       onCsv={() =>
         downloadCsv(
           'shapes',
-          ['piece', ...space.axes.map((_, k) => `axis ${k + 1}`)],
+          [...PIECE_COLUMNS, ...space.axes.map((_, k) => `axis_${k + 1}`)],
           Array.from(space.which, (i, row) => [
-            collection.names[i],
+            ...pieceCells(collection, i),
             ...space.axes.map(({ scores }) => scores[row]),
           ]),
         )

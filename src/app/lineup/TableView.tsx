@@ -1,12 +1,15 @@
 import { type CSSProperties, useMemo, useRef, useState } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
+import { measureColumns } from '../../drawer/columnNames.ts';
 import type { Rough } from '../../drawer/rough.ts';
 import { useSize } from '../bench/useSize.ts';
-import { roughSign } from '../words/values.ts';
+import { printWithU, roughSign } from '../words/values.ts';
 import { usePieces } from '../workbench.ts';
 import { axisName } from './Axes.tsx';
 import { short } from './DistributionView.tsx';
 import { downloadCsv } from './exportFigure.ts';
+import { PIECE_COLUMNS, pieceCells } from './pieceCells.ts';
+import { PhotoMark } from './tableParts.tsx';
 import { useLineup, useLineupStore } from './useLineup.ts';
 
 /** Height of a row, in the letters of the page, which grow with the screen: boxes to tick grow with them. */
@@ -22,6 +25,7 @@ export function TableView({ collection }: { collection: Collection }) {
   const columns = useLineup((state) => state.columns);
   const picked = useLineup((state) => state.picked);
   const [order, setOrder] = useState<Order>({ column: 'name', down: false });
+  const [sure, setSure] = useState(false);
   const [top, setTop] = useState(0);
   const box = useRef<HTMLElement>(null);
   const { height } = useSize(box);
@@ -38,15 +42,19 @@ export function TableView({ collection }: { collection: Collection }) {
     <>
       <div className="lineup-controls">
         <ColumnChooser collection={collection} />
+        <label>
+          <input type="checkbox" checked={sure} onChange={() => setSure(!sure)} />
+          <span>Uncertainties (± u)</span>
+        </label>
         <button
           type="button"
           className="button"
           onClick={() =>
             downloadCsv(
               'lineup',
-              ['piece', ...shown.flatMap(({ id }) => [id, `u ${id}`]), 'minimum', 'estimated'],
+              [...PIECE_COLUMNS, ...shown.flatMap(measureColumns), 'minimum', 'estimated'],
               Array.from(rows, (i) => [
-                collection.names[i],
+                ...pieceCells(collection, i),
                 ...shown.flatMap(({ value, u }) => [value[i], u[i]]),
                 ...(['minimum', 'estimated'] as const).map((kind) => roughIds(shown, i, kind)),
               ]),
@@ -96,11 +104,11 @@ export function TableView({ collection }: { collection: Collection }) {
                         onChange={() => lineup.pick(key)}
                       />
                       {collection.names[i]}
-                      {collection.groups.kind?.[i] === 'photo' && <span className="soft">photo</span>}
+                      <PhotoMark collection={collection} i={i} />
                     </label>
                   </th>
-                  {shown.map(({ id, value, rough }) => (
-                    <td key={id}>{roughSign(rough.get(i)) + short(value[i])}</td>
+                  {shown.map((measure) => (
+                    <ValueCell key={measure.id} measure={measure} i={i} sure={sure} />
                   ))}
                 </tr>
               );
@@ -110,6 +118,24 @@ export function TableView({ collection }: { collection: Collection }) {
         </table>
       </section>
     </>
+  );
+}
+
+interface ValueCellProps {
+  readonly measure: MeasureColumn;
+  readonly i: number;
+  /** With its standard uncertainty, to its figures. */
+  readonly sure: boolean;
+}
+
+function ValueCell({ measure: { value, u, rough }, i, sure }: ValueCellProps) {
+  const sign = roughSign(rough.get(i));
+  const printed = sure && u[i] > 0 ? printWithU(value[i], u[i]) : undefined;
+  if (printed === undefined) return <td>{sign + short(value[i])}</td>;
+  return (
+    <td>
+      {sign + printed.value} <span className="soft">± {printed.u}</span>
+    </td>
   );
 }
 

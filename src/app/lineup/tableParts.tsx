@@ -1,4 +1,5 @@
 import type { ReactNode } from 'react';
+import type { Collection } from '../../drawer/collection.ts';
 import type { MeasureUnit } from '../../measures/types.ts';
 import { unitSign } from '../words/values.ts';
 
@@ -18,6 +19,11 @@ export function Headings({ names }: { names: readonly (string | readonly [name: 
       </tr>
     </thead>
   );
+}
+
+/** Beside the name of a piece that was measured in photographs: its scan may have the same number. */
+export function PhotoMark({ collection, i }: { collection: Collection; i: number }) {
+  return collection.groups.kind?.[i] === 'photo' && <span className="soft"> photo</span>;
 }
 
 interface RowButtonProps {

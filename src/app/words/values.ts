@@ -51,6 +51,12 @@ export function printMeasurement(measurement: Measurement): Printed | null {
 /** Figures shown of a value whose uncertainty is not known, so that it does not look more certain than it is. */
 const BARE_FIGURES = 4;
 
+/** A number and its standard uncertainty, to two figures of this. */
+export function printWithU(value: number, u: number): Pick<Printed, 'value' | 'u'> {
+  const printed = printMeasured(value, u);
+  return { value: typeset(printed.value), u: typeset(printed.u) };
+}
+
 function printBare(value: number): { value: string; u: string } {
   const decimals = Math.max(0, BARE_FIGURES - 1 - Math.floor(Math.log10(Math.max(1, Math.abs(value)))));
   return { value: String(Number(value.toFixed(Math.min(decimals, 3)))), u: '' };
