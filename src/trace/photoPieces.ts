@@ -18,6 +18,7 @@ import {
 } from './photoAlong.ts';
 import { piecesOfAlpha } from './photoAlpha.ts';
 import { attachedAlong } from './photoAttached.ts';
+import { seamedBaysAlong } from './photoBaySeams.ts';
 import { type Mouth, withoutInlets } from './photoBays.ts';
 import { beyondCorners, mayWiden } from './photoBeyond.ts';
 import { cutCorners } from './photoCorners.ts';
@@ -214,6 +215,8 @@ function toPiece(
   const unsure =
     coarse === undefined || mouths.length === 0 ? undefined : mouthsAlong(calm, factor, coarse.grid, mouths);
   if (unsure !== undefined) raiseBy(errors, unsure, 1 / Math.sqrt(12));
+  const seamed = looked === undefined ? undefined : seamedBaysAlong(calm, picture);
+  if (seamed !== undefined) raiseBy(errors, seamed, factor / Math.sqrt(3));
   const attached = looked === undefined ? undefined : attachedAlong(calm, picture);
   if (attached !== undefined) raiseBy(errors, attached, factor / Math.sqrt(3));
   for (const { at, error } of beyond) {
@@ -225,7 +228,7 @@ function toPiece(
   return {
     ring: whole,
     found: Math.min(found, 1 - weak, softlyShown({ soft, softStretch })),
-    odd: Math.max(odd, shareAboveZero(unsure)),
+    odd: Math.max(odd, shareAboveZero(unsure), shareAboveZero(seamed)),
     hemmed: shareAboveZero(hem),
     hem: wide / errors.length,
     dim: Math.max(dim, shareAboveZero(shade)),

@@ -1,0 +1,129 @@
+import { medianInPlace } from '../geometry/median.ts';
+import { polygonMoments } from '../geometry/polygonMoments.ts';
+import type { Points2 } from '../geometry/types.ts';
+import type { Pixels } from '../intake/photoTypes.ts';
+import { linearOf } from '../intake/scaleLight.ts';
+
+/** Keeps the logarithm of black finite; share of white. */
+const BLACK = 0.002;
+/** A ring turns sharply by so much (radians) between arms of this share of it, of at least so many points. */
+const [TURN, ARM, LEAST_ARM] = [Math.PI / 6, 0.004, 6];
+/** Places along the line between two turns at which what lies between them is looked at, as shares of it. */
+export const ALONG = [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8];
+/** Lobes and bays take up no more of the ring than this, are so many pixels high at least, and their outline is so many times as long as they are wide. */
+const [MOST, BULGE] = [0.25, 1.2];
+export const LEAST_HEIGHT = 10;
+/** Colour tells more than brightness, which facets change. */
+const COLOUR = 2;
+
+/** Brightness and two differences of colour, logarithms. */
+export type Tone = readonly [number, number, number];
+
+/** All that lies between two sharp turns of a ring of one sense: lobes between inward ones, bays between outward ones; with their stretch of it. */
+export function lobesOf(
+  ring: Points2,
+  way: 1 | -1,
+): { readonly lobe: Lobe; readonly from: number; readonly points: number }[] {
+  const n = ring.length / 2;
+  const sense = Math.sign(polygonMoments([ring]).area);
+  const turns = sharpTurns(ring, way);
+  return turns.flatMap((from) =>
+    turns.flatMap((to) => {
+      const points = (to - from + n) % n;
+      if (points < 2 * LEAST_HEIGHT || points > MOST * n) return [];
+      const lobe = lobeOf(ring, from, points);
+      // Of a ring of positive area what stands out lies to the left of its lines.
+      const isOut = lobe.side === -sense;
+      const isHigh = lobe.height >= LEAST_HEIGHT && points >= BULGE * lobe.wide;
+      return isHigh && isOut === (way === -1) ? [{ lobe, from, points }] : [];
+    }),
+  );
+}
+
+/** Numbers of the points at which a ring turns inward (`way` −1) or outward (1) most, each more than those about it. */
+export function sharpTurns(ring: Points2, way: 1 | -1): number[] {
+  const n = ring.length / 2;
+  const arm = Math.max(LEAST_ARM, Math.round(ARM * n));
+  if (n < 8 * arm) return [];
+  const sense = Math.sign(polygonMoments([ring]).area);
+  const turn = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const [a, b, c] = [2 * ((i - arm + n) % n), 2 * i, 2 * ((i + arm) % n)];
+    const [ux, uy] = [ring[b] - ring[a], ring[b + 1] - ring[a + 1]];
+    const [vx, vy] = [ring[c] - ring[b], ring[c + 1] - ring[b + 1]];
+    turn[i] = way * sense * Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+  }
+  return Array.from(turn.keys()).filter((i) => {
+    if (turn[i] < TURN) return false;
+    for (let k = 1; k <= arm; k++)
+      if (turn[(i + k) % n] > turn[i] || turn[(i - k + n) % n] >= turn[i]) return false;
+    return true;
+  });
+}
+
+/** What lies between two places of a ring, seen from the line between these. */
+export interface Lobe {
+  readonly x0: number;
+  readonly y0: number;
+  /** Unit vector along the line, and how long it is. */
+  readonly dx: number;
+  readonly dy: number;
+  readonly wide: number;
+  /** 1 where the lobe lies to the right of the line as it runs (y down), −1 to the left. */
+  readonly side: number;
+  readonly height: number;
+  /** How high its rim is over each of the places ALONG. */
+  readonly heights: readonly number[];
+}
+
+export function lobeOf(ring: Points2, from: number, points: number): Lobe {
+  const n = ring.length / 2;
+  const at = (k: number): number => 2 * ((from + k) % n);
+  const [a, b] = [at(0), at(points)];
+  const [x0, y0] = [ring[a], ring[a + 1]];
+  const [ex, ey] = [ring[b] - x0, ring[b + 1] - y0];
+  const wide = Math.hypot(ex, ey);
+  const [dx, dy] = [ex / wide, ey / wide];
+  const highest = new Float64Array(ALONG.length);
+  let [up, down] = [0, 0];
+  const offs = new Float64Array(points + 1);
+  const alongs = new Float64Array(points + 1);
+  for (let k = 0; k <= points; k++) {
+    const [x, y] = [ring[at(k)] - x0, ring[at(k) + 1] - y0];
+    offs[k] = dx * y - dy * x;
+    alongs[k] = (dx * x + dy * y) / wide;
+    up = Math.max(up, offs[k]);
+    down = Math.max(down, -offs[k]);
+  }
+  const side = up >= down ? 1 : -1;
+  for (let k = 0; k <= points; k++) {
+    ALONG.forEach((share, i) => {
+      if (Math.abs(alongs[k] - share) < 0.05) highest[i] = Math.max(highest[i], side * offs[k]);
+    });
+  }
+  return { ...{ x0, y0, dx, dy, wide, side }, height: Math.max(up, down), heights: Array.from(highest) };
+}
+
+/** What the pixels about a place show in the mean, so many to a side and the middle. */
+export function toneOf({ width, height, rgba }: Pixels, x: number, y: number, aside = 1): Tone {
+  const [column, row] = [Math.round(x), Math.round(y)];
+  const sums = [0, 0, 0];
+  for (let v = row - aside; v <= row + aside; v++) {
+    for (let u = column - aside; u <= column + aside; u++) {
+      const at = 4 * (Math.min(height - 1, Math.max(0, v)) * width + Math.min(width - 1, Math.max(0, u)));
+      for (let c = 0; c < 3; c++) sums[c] += linearOf(rgba[at + c]) / (2 * aside + 1) ** 2;
+    }
+  }
+  const [red, green, blue] = sums.map((sum) => Math.log(sum + BLACK));
+  return [(red + green + blue) / 3, red - green, blue - green];
+}
+
+export function distance(a: Tone, b: Tone): number {
+  return Math.hypot(a[0] - b[0], COLOUR * (a[1] - b[1]), COLOUR * (a[2] - b[2]));
+}
+
+/** Medians of each of the three. */
+export function middleOf(tones: readonly Tone[]): Tone {
+  const [light, red, blue] = [0, 1, 2].map((c) => medianInPlace(Float64Array.from(tones, (tone) => tone[c])));
+  return [light, red, blue];
+}
