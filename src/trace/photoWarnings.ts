@@ -15,8 +15,8 @@ const HEMMED = 0.02;
 const DIM = 0.05;
 /** From this blur on, pixels, a warning says that corners and notches are lost. */
 const BLURRED = 2.4;
-/** Where more of the edge is softer than the rest, it is a shadow's, and tells nothing of the picture's blur. */
-const SHADOWED = 0.2;
+/** Where more of the edge is softer than the rest, it is a shadow's, and tells nothing of the picture's blur; unless nearly all of it is: that is no shadow. */
+const [SHADOWED, ALL] = [0.2, 0.9];
 
 /**
  * Standard uncertainty that soft edges add to the place of a ring, pixels: somewhere within each the true edge lies, as far off
@@ -58,7 +58,7 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
       text: `Along ${Math.round(100 * piece.soft)} % of the outline the edge is soft, as that of a shadow, of a glint or out of focus: look at the outline before using the numbers.`,
     });
   }
-  if (piece.blur !== undefined && piece.blur > BLURRED && piece.soft < SHADOWED) {
+  if (piece.blur !== undefined && piece.blur > BLURRED && (piece.soft < SHADOWED || piece.soft > ALL)) {
     warnings.push({
       code: 'picture-blurred',
       text: `The edges of the piece are blurred over ${Math.round(2 * piece.blur)} pixels, as out of focus or moved: corners, tips and notches are rounded. Take it again, or reduce the picture.`,
