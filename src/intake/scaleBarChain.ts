@@ -27,7 +27,8 @@ interface Block {
 /** Rows of equal quadrilaterals at even distances, the longest first. */
 export function barChains(quads: readonly Points2[]): BarChain[] {
   const blocks = quads.flatMap(bothWays);
-  const next = blocks.map((block) => blocks.findIndex((other) => follows(block, other)));
+  const near = placesOf(blocks);
+  const next = blocks.map((block) => firstFollowing(block, blocks, near));
   const followed = new Set(next);
   const chains: BarChain[] = [];
   for (let start = 0; start < blocks.length; start++) {
@@ -51,6 +52,40 @@ function bothWays(q: Points2): Block[] {
     return { dx: (sign * ex) / length, dy: (sign * ey) / length, length };
   });
   return sides.map(({ dx, dy, length }, i) => ({ x, y, dx, dy, along: length, across: sides[1 - i].length }));
+}
+
+/** Side of the squares by which blocks are looked up, pixels. */
+const SQUARE = 64;
+
+/** Numbers of the blocks with their middle in each square of the picture, in order. */
+type Places = ReadonlyMap<number, ReadonlyMap<number, readonly number[]>>;
+
+function placesOf(blocks: readonly Block[]): Places {
+  const places = new Map<number, Map<number, number[]>>();
+  for (const [i, { x, y }] of blocks.entries()) {
+    const [u, v] = [Math.floor(x / SQUARE), Math.floor(y / SQUARE)];
+    const row = places.get(v) ?? new Map<number, number[]>();
+    places.set(v, row);
+    const square = row.get(u) ?? [];
+    row.set(u, square);
+    square.push(i);
+  }
+  return places;
+}
+
+/** The first block that follows one, or −1: it is looked for about where it is due, not among all of a graph paper's squares. */
+function firstFollowing(block: Block, blocks: readonly Block[], places: Places): number {
+  const reach = 2 * SPACING * block.along + OFF * Math.max(block.along, block.across);
+  const [x, y] = [block.x + 2 * block.along * block.dx, block.y + 2 * block.along * block.dy];
+  let first = blocks.length;
+  for (let v = Math.floor((y - reach) / SQUARE); v <= Math.floor((y + reach) / SQUARE); v++) {
+    const row = places.get(v);
+    if (row === undefined) continue;
+    for (let u = Math.floor((x - reach) / SQUARE); u <= Math.floor((x + reach) / SQUARE); u++) {
+      for (const i of row.get(u) ?? []) if (i < first && follows(block, blocks[i])) first = i;
+    }
+  }
+  return first === blocks.length ? -1 : first;
 }
 
 function follows(a: Block, b: Block): boolean {
