@@ -2,17 +2,10 @@ import { maskInside } from '../geometry/polygonMask.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import {
-  ALONG,
-  distance,
-  LEAST_HEIGHT,
-  type Lobe,
-  lobesOf,
-  middleOf,
-  type Tone,
-  toneOf,
-} from './photoLobes.ts';
+import { ALONG, distance, type Lobe, lobesOf, middleOf, type Tone, toneOf } from './photoLobes.ts';
 
+/** What is attached is so many pixels high at least; and facets of one stone differ in brightness by so much (logarithm). */
+const [LEAST_HEIGHT, FACETS] = [16, 1];
 /** Shares of the way from its seam to its rim at which what is attached is looked at. */
 const UP = [0.3, 0.5, 0.7];
 /** The seam lies within this share of the height off the line between the two turns; its step is read over so many pixels to either side, past the blur. */
@@ -40,7 +33,7 @@ export function attachedAlong(ring: Points2, picture: Pixels): Float64Array | un
   const n = ring.length / 2;
   let out: Float64Array | undefined;
   let stone: readonly Seen[] | undefined;
-  for (const { lobe, from, points } of lobesOf(ring, -1)) {
+  for (const { lobe, from, points } of lobesOf(ring, -1, LEAST_HEIGHT)) {
     stone ??= insideOf(ring, picture);
     if (!isForeign(lobe, stone, picture)) continue;
     out ??= new Float64Array(n);
@@ -59,12 +52,14 @@ function isForeign(lobe: Lobe, stone: readonly Seen[], picture: Pixels): boolean
     const [along, across] = [share * wide, side * off];
     return toneOf(picture, x0 + along * dx - across * dy, y0 + along * dy + across * dx);
   };
-  if (heights.some((height) => height < LEAST_HEIGHT / 2)) return false;
   const within = ALONG.flatMap((share, i) => UP.map((up) => toneAt(share, up * heights[i])));
   const behind = ALONG.flatMap((share, i) => UP.map((up) => toneAt(share, -up * heights[i])));
   const [own, other] = [middleOf(within), middleOf(behind)];
   const apart = distance(own, other);
-  if (apart < UNLIKE || within.filter((tone) => distance(tone, other) < apart / 2).length > within.length / 4)
+  if (
+    beyondFacets(own, other) < UNLIKE ||
+    within.filter((tone) => distance(tone, other) < apart / 2).length > within.length / 4
+  )
     return false;
   // Of all inside the ring, what lies on the lobe's side of the line is left out.
   const others = stone.filter(({ x, y }) => side * (dx * (y - y0) - dy * (x - x0)) < 0);
@@ -77,6 +72,12 @@ function isForeign(lobe: Lobe, stone: readonly Seen[], picture: Pixels): boolean
     return false;
   });
   return steps.length >= SEEN * ALONG.length;
+}
+
+/** How far two tones differ by more than facets of one stone do, which change its brightness. */
+function beyondFacets(a: Tone, b: Tone): number {
+  const lighter = Math.max(a[0], b[0]);
+  return distance([lighter, a[1], a[2]], [lighter - Math.max(0, Math.abs(a[0] - b[0]) - FACETS), b[1], b[2]]);
 }
 
 /** Places strewn evenly inside a ring. */

@@ -1,7 +1,9 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { ALONG, LEAST_HEIGHT, type Lobe, lobesOf, middleOf, type Tone, toneOf } from './photoLobes.ts';
+import { ALONG, type Lobe, lobesOf, middleOf, type Tone, toneOf } from './photoLobes.ts';
 
+/** A bay is so many pixels deep at least: in less there is no room to look past blur and coarse colours. */
+const LEAST_DEPTH = 32;
 /** Shares of the way from the mouth of a bay to its end, and as far outside, at which it is looked at. */
 const DEEP = [0.3, 0.5, 0.7];
 /** What a bay shows is of another colour than the backdrop outside from this on (logarithms), and from so much more for each of light that it is darker: shadows are tinted. */
@@ -21,7 +23,7 @@ const [SEEN, SHARP] = [0.7, 0.6];
 export function seamedBaysAlong(ring: Points2, picture: Pixels): Float64Array | undefined {
   const n = ring.length / 2;
   let out: Float64Array | undefined;
-  for (const { lobe, from, points } of lobesOf(ring, 1)) {
+  for (const { lobe, from, points } of lobesOf(ring, 1, LEAST_DEPTH)) {
     if (!isSeamed(lobe, picture)) continue;
     out ??= new Float64Array(n);
     for (let k = 0; k <= points; k++) {
@@ -33,7 +35,6 @@ export function seamedBaysAlong(ring: Points2, picture: Pixels): Float64Array | 
 }
 
 function isSeamed({ x0, y0, dx, dy, wide, side, heights }: Lobe, picture: Pixels): boolean {
-  if (heights.some((deep) => deep < LEAST_HEIGHT / 2)) return false;
   const toneAt = (share: number, off: number): Tone => {
     const [along, across] = [share * wide, side * off];
     return toneOf(picture, x0 + along * dx - across * dy, y0 + along * dy + across * dx, ASIDE);

@@ -10,19 +10,22 @@ const BLACK = 0.002;
 const [TURN, ARM, LEAST_ARM] = [Math.PI / 6, 0.004, 6];
 /** Places along the line between two turns at which what lies between them is looked at, as shares of it. */
 export const ALONG = [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8];
-/** Lobes and bays take up no more of the ring than this, are so many pixels high at least, and their outline is so many times as long as they are wide. */
-const [MOST, BULGE] = [0.25, 1.2];
-export const LEAST_HEIGHT = 10;
+/**
+ * Lobes and bays take up no more of the ring than this, their outline is so many times as long as they are wide, and nowhere ALONG are they lower than this
+ * share of their height: what dips between is several.
+ */
+const [MOST, BULGE, WHOLE] = [0.25, 1.2, 0.4];
 /** Colour tells more than brightness, which facets change. */
 const COLOUR = 2;
 
 /** Brightness and two differences of colour, logarithms. */
 export type Tone = readonly [number, number, number];
 
-/** All that lies between two sharp turns of a ring of one sense: lobes between inward ones, bays between outward ones; with their stretch of it. */
+/** All that lies between two sharp turns of a ring of one sense and is `least` pixels high: lobes between inward ones, bays between outward ones; with their stretch of it. */
 export function lobesOf(
   ring: Points2,
   way: 1 | -1,
+  least: number,
 ): { readonly lobe: Lobe; readonly from: number; readonly points: number }[] {
   const n = ring.length / 2;
   const sense = Math.sign(polygonMoments([ring]).area);
@@ -30,12 +33,14 @@ export function lobesOf(
   return turns.flatMap((from) =>
     turns.flatMap((to) => {
       const points = (to - from + n) % n;
-      if (points < 2 * LEAST_HEIGHT || points > MOST * n) return [];
+      if (points < 2 * least || points > MOST * n) return [];
+      const wide = Math.hypot(ring[2 * to] - ring[2 * from], ring[2 * to + 1] - ring[2 * from + 1]);
+      if (points < BULGE * wide) return [];
       const lobe = lobeOf(ring, from, points);
       // Of a ring of positive area what stands out lies to the left of its lines.
       const isOut = lobe.side === -sense;
-      const isHigh = lobe.height >= LEAST_HEIGHT && points >= BULGE * lobe.wide;
-      return isHigh && isOut === (way === -1) ? [{ lobe, from, points }] : [];
+      const isWhole = lobe.height >= least && lobe.heights.every((high) => high >= WHOLE * lobe.height);
+      return isWhole && isOut === (way === -1) ? [{ lobe, from, points }] : [];
     }),
   );
 }
@@ -72,7 +77,7 @@ export interface Lobe {
   /** 1 where the lobe lies to the right of the line as it runs (y down), −1 to the left. */
   readonly side: number;
   readonly height: number;
-  /** How high its rim is over each of the places ALONG. */
+  /** How high the lowest of its rim is over each of the places ALONG. */
   readonly heights: readonly number[];
 }
 
@@ -84,7 +89,7 @@ export function lobeOf(ring: Points2, from: number, points: number): Lobe {
   const [ex, ey] = [ring[b] - x0, ring[b + 1] - y0];
   const wide = Math.hypot(ex, ey);
   const [dx, dy] = [ex / wide, ey / wide];
-  const highest = new Float64Array(ALONG.length);
+  const lowest = new Float64Array(ALONG.length).fill(Infinity);
   let [up, down] = [0, 0];
   const offs = new Float64Array(points + 1);
   const alongs = new Float64Array(points + 1);
@@ -98,10 +103,10 @@ export function lobeOf(ring: Points2, from: number, points: number): Lobe {
   const side = up >= down ? 1 : -1;
   for (let k = 0; k <= points; k++) {
     ALONG.forEach((share, i) => {
-      if (Math.abs(alongs[k] - share) < 0.05) highest[i] = Math.max(highest[i], side * offs[k]);
+      if (Math.abs(alongs[k] - share) < 0.05) lowest[i] = Math.min(lowest[i], side * offs[k]);
     });
   }
-  return { ...{ x0, y0, dx, dy, wide, side }, height: Math.max(up, down), heights: Array.from(highest) };
+  return { ...{ x0, y0, dx, dy, wide, side }, height: Math.max(up, down), heights: Array.from(lowest) };
 }
 
 /** What the pixels about a place show in the mean, so many to a side and the middle. */

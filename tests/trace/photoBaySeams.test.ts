@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { maskInside } from '../../src/geometry/polygonMask.ts';
+import { attachedAlong } from '../../src/trace/photoAttached.ts';
 import { seamedBaysAlong } from '../../src/trace/photoBaySeams.ts';
 import { createRandom } from '../pieces/random.ts';
 
@@ -64,5 +66,27 @@ describe('seamedBaysAlong', () => {
   ] as const)('tells no notch that shows %s', (_, shown) => {
     const { ring, pixels } = withBay(shown);
     expect(seamedBaysAlong(ring, pixels)).toBeUndefined();
+  });
+
+  it('looks into no gap between teeth of the rim: they leave no room past blur and coarse colours', () => {
+    // An ellipse with teeth 14 px high on blue cloth, colours in blocks of 4 × 4 pixels as coarse JPEG has them.
+    const ring = Float64Array.from({ length: 2 * 1500 }, (_, i) => {
+      const t = (2 * Math.PI * (i >> 1)) / 1500;
+      const tooth = 7 * Math.cos(40 * t);
+      return (i & 1) === 0 ? 350 + (250 + tooth) * Math.cos(t) : 250 + (150 + tooth) * Math.sin(t);
+    });
+    const inside = maskInside([ring], { x0: 0, y0: 0, cell: 1, columns: WIDTH, rows: HEIGHT });
+    const rgba = new Uint8ClampedArray(4 * WIDTH * HEIGHT).fill(255);
+    for (let i = 0; i < inside.length; i++) {
+      const block = (Math.floor(i / WIDTH) & ~3) * WIDTH + ((i % WIDTH) & ~3);
+      let share = 0;
+      for (let k = 0; k < 16; k++) share += inside[block + (k >> 2) * WIDTH + (k & 3)] / 16;
+      [140, 110, 80].forEach((code, c) => {
+        rgba[4 * i + c] = share * code + (1 - share) * [40, 70, 130][c];
+      });
+    }
+    const pixels = { width: WIDTH, height: HEIGHT, rgba };
+    expect(seamedBaysAlong(ring, pixels)).toBeUndefined();
+    expect(attachedAlong(ring, pixels)).toBeUndefined();
   });
 });
