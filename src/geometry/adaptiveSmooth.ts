@@ -85,28 +85,30 @@ function widestAgreed(
   sigma: number,
   into: Estimate,
 ): void {
-  const { low, high } = into;
+  const { value, low, high } = into;
+  const { value: fitted, widths } = fit;
   const dims = low.length;
   for (let d = 0; d < dims; d++) {
     const raw = fit.line.channels[d][i];
-    into.value[d] = raw;
+    value[d] = raw;
     low[d] = raw - CONFIDENCE * sigma;
     high[d] = raw + CONFIDENCE * sigma;
   }
   into.variance = 1;
   fit.begin(i, backRoom, aheadRoom);
-  for (let k = 0; k < fit.widths.length; k++) {
+  for (let k = 0; k < widths.length; k++) {
     if (!fit.at(k)) continue;
     if (fit.variance >= into.variance) continue;
     const reach = CONFIDENCE * sigma * Math.sqrt(fit.variance);
     let agreed = true;
     for (let d = 0; d < dims; d++) {
-      low[d] = Math.max(low[d], fit.value[d] - reach);
-      high[d] = Math.min(high[d], fit.value[d] + reach);
+      low[d] = Math.max(low[d], fitted[d] - reach);
+      high[d] = Math.min(high[d], fitted[d] + reach);
       if (low[d] > high[d]) agreed = false;
     }
     if (!agreed) return;
-    into.value.set(fit.value);
+    // One by one: there are two or three.
+    for (let d = 0; d < dims; d++) value[d] = fitted[d];
     into.variance = fit.variance;
   }
 }

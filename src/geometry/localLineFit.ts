@@ -39,9 +39,10 @@ export class LocalFit {
     this.aheadRoom = aheadRoom;
     this.first = this.i;
     this.last = this.i;
-    this.powers.fill(0);
-    this.powers[0] = 1;
-    this.moments.fill(0);
+    const { powers, moments } = this;
+    powers[0] = 1;
+    for (let k = 1; k < powers.length; k++) powers[k] = 0;
+    for (let k = 0; k < moments.length; k++) moments[k] = 0;
   }
 
   /** Fits the points within the k-th width, as far as there is room; widths only grow. False where there are too few to smooth. */

@@ -1,6 +1,7 @@
 import { medianInPlace } from '../geometry/median.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 
 /** Where a picture leaves in doubt that a ring runs along the rim of the piece: shares of the ring, 0…1. */
 export interface RimDoubts {
@@ -90,9 +91,10 @@ function sidesOf(picture: Pixels, ring: Points2, step: number, count: number): S
   }
   const sign = area > 0 ? 1 : -1;
   const [out, within] = [new Float64Array(3 * count), new Float64Array(3 * count)];
+  const whole = wholePixels(picture);
   for (let k = 0; k < count; k++) {
     for (let m = -MEAN; m <= MEAN; m++)
-      addSides(picture, ring, (k * step + m + n) % n, sign, out, within, 3 * k);
+      addSides(whole, ring, (k * step + m + n) % n, sign, out, within, 3 * k);
   }
   const share = 1 / ((2 * MEAN + 1) * READ.length);
   for (let i = 0; i < 3 * count; i++) {
@@ -104,7 +106,7 @@ function sidesOf(picture: Pixels, ring: Points2, step: number, count: number): S
 
 /** Adds what is read at all distances from one point of the ring. */
 function addSides(
-  { rgba, width, height }: Pixels,
+  picture: WholePixels,
   ring: Points2,
   point: number,
   sign: number,
@@ -113,14 +115,36 @@ function addSides(
   to: number,
 ): void {
   const { x, y, nx, ny } = normalAt(ring, point);
-  for (let r = 0; r < READ.length; r++) {
-    const reach = sign * READ[r];
+  let r = 0;
+  let g = 0;
+  let b = 0;
+  let red = 0;
+  let green = 0;
+  let blue = 0;
+  for (let k = 0; k < READ.length; k++) {
+    const dx = sign * READ[k] * nx;
+    const dy = sign * READ[k] * ny;
     // Rounded here, what is below 0 being cut off: whole numbers are handed on as they are.
-    const u = (x + reach * nx + 0.5) | 0;
-    const v = (y + reach * ny + 0.5) | 0;
-    addCodes(rgba, width, height, u, v, out, to);
-    addCodes(rgba, width, height, (x - reach * nx + 0.5) | 0, (y - reach * ny + 0.5) | 0, within, to);
+    const outside = pixelAt(picture, (x + dx + 0.5) | 0, (y + dy + 0.5) | 0);
+    r += outside & 255;
+    g += (outside >> 8) & 255;
+    b += (outside >> 16) & 255;
+    const inside = pixelAt(picture, (x - dx + 0.5) | 0, (y - dy + 0.5) | 0);
+    red += inside & 255;
+    green += (inside >> 8) & 255;
+    blue += (inside >> 16) & 255;
   }
+  out[to] += r;
+  out[to + 1] += g;
+  out[to + 2] += b;
+  within[to] += red;
+  within[to + 1] += green;
+  within[to + 2] += blue;
+}
+
+/** The codes of a pixel; beyond the picture its rim goes on. */
+function pixelAt({ whole, width, height }: WholePixels, x: number, y: number): number {
+  return whole[Math.min(height - 1, Math.max(0, y)) * width + Math.min(width - 1, Math.max(0, x))];
 }
 
 function normalAt(ring: Points2, i: number): { x: number; y: number; nx: number; ny: number } {
@@ -146,22 +170,6 @@ function noiseOf(picture: Pixels, ring: Points2, sign: number): number {
     differences.push(Math.abs(picture.rgba[at] - picture.rgba[at + 4]));
   }
   return (1.4826 * medianInPlace(Float64Array.from(differences))) / Math.SQRT2;
-}
-
-/** Adds the codes of a pixel; beyond the picture its rim goes on. */
-function addCodes(
-  rgba: Uint8ClampedArray,
-  width: number,
-  height: number,
-  x: number,
-  y: number,
-  into: Float64Array,
-  to: number,
-): void {
-  const u = Math.min(width - 1, Math.max(0, x));
-  const v = Math.min(height - 1, Math.max(0, y));
-  const at = 4 * (v * width + u);
-  for (let c = 0; c < 3; c++) into[to + c] += rgba[at + c];
 }
 
 /** The highest code of either side: on red cloth all green is dark. */

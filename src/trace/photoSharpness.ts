@@ -1,5 +1,6 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
+import { type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 
 /** How sharply the picture changes across a ring, at places strewn evenly along it. */
 export interface Sharpness {
@@ -85,8 +86,9 @@ export function sharpnessOf(picture: Pixels, ring: Points2): Sharpness {
   const close = new Float64Array(count);
   const arm = Math.max(3, 2 * step);
   const contrasts = new Float64Array(CONTRASTS);
+  const pixels = wholePixels(picture);
   for (let k = 0; k < count; k++) {
-    readContrasts(picture, ring, arm, places[k], contrasts);
+    readContrasts(pixels, ring, arm, places[k], contrasts);
     const [whole, outer] = [sizeOf(contrasts, AT_AWAY), sizeOf(contrasts, AT_FAR)];
     near[k] = outer > 0 ? sizeOf(contrasts, AT_NEAR) / outer : 1;
     close[k] = whole > 0 ? alongOf(contrasts) / (whole * whole) : 1;
@@ -119,7 +121,7 @@ type Contrasts = Float64Array;
 const [AT_AWAY, AT_CLOSE, AT_NEAR, AT_FAR, CONTRASTS] = [0, 3, 6, 9, 12];
 
 /** Reads the contrasts at a point of the ring: those away and close from the points about it too. */
-function readContrasts(picture: Pixels, ring: Points2, arm: number, at: number, into: Contrasts): void {
+function readContrasts(picture: WholePixels, ring: Points2, arm: number, at: number, into: Contrasts): void {
   const n = ring.length / 2;
   const frame = new Float64Array(4);
   into.fill(0);
@@ -159,14 +161,20 @@ function sizeOf(contrasts: Contrasts, at: number): number {
 }
 
 /** Adds what the codes change by across a place, from so far on one side to as far on the other. The frame: x and y of the place, and the normal there. */
-function addContrast(picture: Pixels, frame: Float64Array, away: number, into: Contrasts, to: number): void {
+function addContrast(
+  picture: WholePixels,
+  frame: Float64Array,
+  away: number,
+  into: Contrasts,
+  to: number,
+): void {
   addCode(picture, frame, away, 1, into, to);
   addCode(picture, frame, away, -1, into, to);
 }
 
 /** Adds the codes of the three channels so far to one side of a place, between pixel centres, times `sign`; beyond the picture its rim goes on. */
 function addCode(
-  { rgba, width, height }: Pixels,
+  { whole, width, height }: WholePixels,
   frame: Float64Array,
   away: number,
   sign: 1 | -1,
@@ -179,11 +187,14 @@ function addCode(
   const j = Math.floor(v);
   const fx = u - i;
   const fy = v - j;
-  const k = 4 * (j * width + i);
-  const below = k + 4 * width;
-  for (let c = 0; c < 3; c++) {
-    const upper = rgba[k + c] * (1 - fx) + rgba[k + 4 + c] * fx;
-    const lower = rgba[below + c] * (1 - fx) + rgba[below + 4 + c] * fx;
+  const at = j * width + i;
+  const p = whole[at];
+  const q = whole[at + 1];
+  const r = whole[at + width];
+  const s = whole[at + width + 1];
+  for (let c = 0, shift = 0; c < 3; c++, shift += 8) {
+    const upper = ((p >> shift) & 255) * (1 - fx) + ((q >> shift) & 255) * fx;
+    const lower = ((r >> shift) & 255) * (1 - fx) + ((s >> shift) & 255) * fx;
     into[to + c] += sign * (upper * (1 - fy) + lower * fy);
   }
 }
