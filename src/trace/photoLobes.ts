@@ -8,6 +8,8 @@ import { linearOf } from '../intake/scaleLight.ts';
 const BLACK = 0.002;
 /** A ring turns sharply by so much (radians) between arms of this share of it, of at least so many points. */
 const [TURN, ARM, LEAST_ARM] = [Math.PI / 6, 0.004, 6];
+/** The tangent of what surely is no such turn. */
+const BLUNT = 0.99 * Math.tan(TURN);
 /** Places along the line between two turns at which what lies between them is looked at, as shares of it. */
 export const ALONG = [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8];
 /**
@@ -52,14 +54,23 @@ export function sharpTurns(ring: Points2, way: 1 | -1): number[] {
   if (n < 8 * arm) return [];
   const sense = Math.sign(polygonMoments([ring]).area);
   const turn = new Float64Array(n);
+  const sharp: number[] = [];
   for (let i = 0; i < n; i++) {
-    const [a, b, c] = [2 * ((i - arm + n) % n), 2 * i, 2 * ((i + arm) % n)];
-    const [ux, uy] = [ring[b] - ring[a], ring[b + 1] - ring[a + 1]];
-    const [vx, vy] = [ring[c] - ring[b], ring[c + 1] - ring[b + 1]];
-    turn[i] = way * sense * Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+    const a = 2 * ((i - arm + n) % n);
+    const b = 2 * i;
+    const c = 2 * ((i + arm) % n);
+    const ux = ring[b] - ring[a];
+    const uy = ring[b + 1] - ring[a + 1];
+    const vx = ring[c] - ring[b];
+    const vy = ring[c + 1] - ring[b + 1];
+    const across = way * sense * (ux * vy - uy * vx);
+    const along = ux * vx + uy * vy;
+    // Most points turn by less, whichever it is, and are none that another is compared with: without an arc tangent.
+    if (along > 0 && across < BLUNT * along) continue;
+    turn[i] = Math.atan2(across, along);
+    if (turn[i] >= TURN) sharp.push(i);
   }
-  return Array.from(turn.keys()).filter((i) => {
-    if (turn[i] < TURN) return false;
+  return sharp.filter((i) => {
     for (let k = 1; k <= arm; k++)
       if (turn[(i + k) % n] > turn[i] || turn[(i - k + n) % n] >= turn[i]) return false;
     return true;
