@@ -1,3 +1,4 @@
+import { majorAxis, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2, Warning } from '../geometry/types.ts';
 import type { Photo, PhotoScale, Pixels } from '../intake/photoTypes.ts';
 import { imageToPlane, localPxPerMm } from '../intake/scaleMap.ts';
@@ -9,8 +10,16 @@ import { layOutline } from '../trace/faceRepeat.ts';
 import { wireThrough } from '../trace/liveWire.ts';
 import type { MarginHeight } from '../trace/marginHeight.ts';
 import type { PhotoPiece } from '../trace/photoPieces.ts';
+import { drawnOut } from '../trace/photoSpurs.ts';
 import { DEFAULT_TRACE_SETTINGS } from '../trace/settings.ts';
-import { chosenPiece, qualityOf, silhouetteOf, type TracedPhoto, tracePhoto } from '../trace/tracePhoto.ts';
+import {
+  chosenPiece,
+  planeRing,
+  qualityOf,
+  silhouetteOf,
+  type TracedPhoto,
+  tracePhoto,
+} from '../trace/tracePhoto.ts';
 import {
   type EdgeLine,
   type EdgeOn,
@@ -276,7 +285,7 @@ interface AddedEdge {
 /** What a view edge-on shows. */
 export function addEdge(
   { model: { outline, midline, length }, tipward }: TracedPhoto,
-  { scale, candidates, wire }: SeenView,
+  { photo, scale, candidates, wire }: SeenView,
   view: 'left' | 'right',
   settings: PhotoSettings,
   flip: boolean,
@@ -285,17 +294,18 @@ export function addEdge(
   const height = (Math.max(...midline.rightX) - Math.min(...midline.leftX)) / 2;
   const { piece, ring } = silhouetteOf(candidates, scale, settings.piece, height);
   const camera = cameraOver(scale, height);
-  const { edgeOn, frame, warnings } = traceEdgeOn(
-    ring,
-    view,
-    { outer: outline.outer, midline, length },
-    {
-      flip,
-      ...(camera === undefined ? {} : { camera }),
-      tipward: inPlane(tipward, piece.ring, scale),
-      quality: qualityOf(piece, scale, height, 2 * HALF_WIDTH_U * height),
-    },
-  );
+  const plan = { outer: outline.outer, midline, length };
+  const hints = {
+    flip,
+    ...(camera === undefined ? {} : { camera }),
+    tipward: inPlane(tipward, piece.ring, scale),
+    quality: qualityOf(piece, scale, height, 2 * HALF_WIDTH_U * height),
+  };
+  const plain = traceEdgeOn(ring, view, plan, hints);
+  // A thin tip that the outline leaves out is told by the plan: with it the silhouette is as long as that.
+  const longer = piece.hand === undefined ? drawnOut(piece.ring, longAxis(piece.ring), photo) : undefined;
+  const out = longer === undefined ? plain : traceEdgeOn(planeRing(longer, scale, height), view, plan, hints);
+  const { edgeOn, frame, warnings } = out.edgeOn.station < plain.edgeOn.station ? out : plain;
   const place = { view, piece, axis: edgeOnAxis(frame, PAST), height };
   const stand = standOver(scale, height, 2 * HALF_WIDTH_U * height, edgeOn.slant);
   if (wire === undefined) return { edgeOn, stand, line: undefined, place, warnings };
@@ -319,6 +329,12 @@ export function addEdge(
 /** The camera over the plane in which a silhouette stands, where its place is known. */
 function cameraOver({ camera }: PhotoScale, height: number): CameraOver | undefined {
   return camera && { x: camera.footX, y: camera.footY, height: camera.height - height };
+}
+
+/** The direction of a ring's longer axis, a unit vector. */
+function longAxis(ring: Points2): [x: number, y: number] {
+  const { angle } = majorAxis(polygonMoments([ring]));
+  return [-Math.sin(angle), Math.cos(angle)];
 }
 
 /** A direction of a picture in the plane of its scale, by what it is where a ring lies. */

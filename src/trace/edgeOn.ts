@@ -344,6 +344,8 @@ export function edgeOnAxis({ turn, foot, top, start, slope }: EdgeOnFrame, past:
 
 /** Fewer places than this along a traced edge are no line. */
 const LEAST_LINE = 20;
+/** Rounds in which a place of it and how low the edge stands there are found from each other. */
+const LOWERED = 6;
 
 /**
  * An edge traced in a plane a whole width over what the piece stands on (mm) → heights over y in the frame of the piece,
@@ -367,13 +369,14 @@ export function layEdgeLine(
   for (let i = 0; i < n; i++) outermost = Math.max(outermost, -towardsA * plan(yOf(aligned[2 * i + 1])));
   for (let i = 0; i < n; i++) {
     const at = 2 * (upward ? i : n - 1 - i);
-    let [across, along] = [aligned[at], aligned[at + 1]];
-    if (camera !== undefined) {
-      // Seen too far from the foot of the camera for one that stands higher than it does.
+    const [seenAcross, seenAlong] = [aligned[at], aligned[at + 1]];
+    let [across, along] = [seenAcross, seenAlong];
+    // Seen too far from the foot of the camera for one that stands higher than it does; how low it stands its own place tells.
+    for (let round = 0; camera !== undefined && round < LOWERED; round++) {
       const under = -towardsA * plan(yOf(along)) - outermost;
       const top = camera.height - outermost;
-      across = camera.x + placeOfSeen(across - camera.x, under, top);
-      along = camera.y + placeOfSeen(along - camera.y, under, top);
+      across = camera.x + placeOfSeen(seenAcross - camera.x, under, top);
+      along = camera.y + placeOfSeen(seenAlong - camera.y, under, top);
     }
     const y = yOf(along);
     points[3 * i] = plan(y);

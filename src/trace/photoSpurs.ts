@@ -3,6 +3,7 @@ import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
 import { type WholePixels, wholePixels } from '../intake/scaleLight.ts';
 import type { Beyond } from './photoBeyond.ts';
+import { type NewEnd, withEnds } from './photoTips.ts';
 
 /** Distances from the ring at which its two sides are read, pixels: past its blur. */
 const READ = [3, 4, 5];
@@ -16,6 +17,8 @@ const [SEEN, STANDS, FEW] = [0.4, 3.5, 0.05];
 const [GOES_ON, SWAY, FARTHEST] = [0.25, 1, 40];
 /** Points next to each other that must show it; and nearer ones are one spur's. */
 const [ROW, APART] = [2, 12];
+/** Points to either side of a ring's end from which a spur may go on, and those that make room for it. */
+const [BLUNT, ROOT] = [12, 2];
 /** Bits that the sum of a few codes of one channel has room in, and what they hold: three channels go into one whole number. */
 const [ROOM, SUM] = [10, 1023];
 /** Squared codes by which the two sides differ at least. */
@@ -46,7 +49,7 @@ export function spursBeyond(ring: Points2, picture: Pixels): Beyond[] {
   }
   for (let i = 0; i < n; i++) {
     if (!isPeak(shares, i, least)) continue;
-    const reach = reachOf(ring, i, sign, whole);
+    const { reach } = followed(frameAt(ring, i, sign), whole);
     if (reach > READ[0]) found.push({ at: i, reach, error: reach / Math.sqrt(3) });
   }
   return found;
@@ -117,9 +120,11 @@ function shareOver(here: number, inside: number, times: number, outside: number,
   return rest - share * product > share * product ? 0 : share;
 }
 
-/** How far a spur goes on beyond a point: step by step outward, to whichever side shows most. */
-function reachOf(ring: Points2, at: number, sign: number, picture: WholePixels): number {
-  const { x, y, nx, ny } = frameAt(ring, at, sign);
+/** How far and to where a spur goes on beyond a place: step by step outward, to whichever side shows most. */
+function followed(
+  { x, y, nx, ny }: Place,
+  picture: WholePixels,
+): { readonly reach: number; readonly end: readonly [x: number, y: number] } {
   let inside = 0;
   for (const off of READ) {
     inside += codesAt(picture, (x - off * nx + 0.5) | 0, (y - off * ny + 0.5) | 0);
@@ -135,13 +140,44 @@ function reachOf(ring: Points2, at: number, sign: number, picture: WholePixels):
       const share = lesser(here, inside, READ.length, left, right, 1);
       if (share > best) [best, sway] = [share, k];
     }
-    if (best < GOES_ON) return far;
+    if (best < GOES_ON) return { reach: far, end: [u, v] };
     [u, v] = [u + dx - (sway * dy) / 2, v + dy + (sway * dx) / 2];
     const [ex, ey] = [dx - (sway * dy) / 4, dy + (sway * dx) / 4];
     const size = Math.hypot(ex, ey);
     [dx, dy] = [ex / size, ey / size];
   }
-  return FARTHEST;
+  return { reach: FARTHEST, end: [u, v] };
+}
+
+/**
+ * A ring with its two ends along a direction (a unit vector, pixels) drawn out to where thin spurs of its colour go on beyond them;
+ * undefined where none does. It takes less to be one than along a whole ring: whoever asks knows that something is missing there.
+ */
+export function drawnOut(
+  ring: Points2,
+  direction: readonly [number, number],
+  picture: Pixels,
+): Points2 | undefined {
+  const whole = wholePixels(picture);
+  const ends: NewEnd[] = [];
+  for (const way of [1, -1]) {
+    const [nx, ny] = [way * direction[0], way * direction[1]];
+    const along = (i: number): number => ring[2 * i] * nx + ring[2 * i + 1] * ny;
+    const n = ring.length / 2;
+    let last = 0;
+    for (let i = 1; i < n; i++) if (along(i) > along(last)) last = i;
+    let longest: NewEnd | undefined;
+    let farthest = along(last) + READ[0];
+    for (let k = -BLUNT; k <= BLUNT; k++) {
+      const at = (last + k + n) % n;
+      if (along(at) < along(last) - READ[0]) continue;
+      const { reach, end } = followed({ x: ring[2 * at], y: ring[2 * at + 1], nx, ny }, whole);
+      const far = end[0] * nx + end[1] * ny;
+      if (reach > READ[0] && far > farthest) [longest, farthest] = [{ at, reach: ROOT, end }, far];
+    }
+    if (longest !== undefined) ends.push(longest);
+  }
+  return ends.length === 0 ? undefined : withEnds(ring, ends).ring;
 }
 
 interface Place {

@@ -222,7 +222,7 @@ export function chosenPiece(candidates: readonly PhotoPiece[], number: number): 
 }
 
 /** Ring in the plane at the margin's height, mm, counter-clockwise. */
-function planeRing(ring: Points2, scale: PhotoScale, height: number): Points2 {
+export function planeRing(ring: Points2, scale: PhotoScale, height: number): Points2 {
   const plane = imageToPlane(scale, ring, height);
   return runsClockwise(plane) ? reversed(plane) : plane;
 }

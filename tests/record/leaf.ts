@@ -8,3 +8,6 @@ export function leaf(long: number, wide: number) {
   });
   return [{ kind: 'piece', found: 1, ring, error: 0.1, soft: 0, softStretch: 0, area: 1 }] as const;
 }
+
+/** A picture that shows nothing. */
+export const BLANK = { width: 1000, height: 1200, rgba: new Uint8ClampedArray(4 * 1000 * 1200) };

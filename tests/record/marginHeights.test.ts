@@ -7,7 +7,7 @@ import type { SeenView } from '../../src/record/photoViews.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
 import { tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
-import { leaf } from './leaf.ts';
+import { BLANK, leaf } from './leaf.ts';
 
 const MAT: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'mat' };
 
@@ -38,7 +38,7 @@ function over(height: number, beside = 0): PhotoScale & { readonly camera: Camer
 function seen(view: ViewName, long: number, wide: number, height?: number): SeenView {
   const { camera, ...plain } = over(height ?? 0);
   const scale = height === undefined ? plain : { ...plain, camera };
-  return { view, file: {}, scale, candidates: leaf(long, wide) } as unknown as SeenView;
+  return { view, file: {}, photo: BLANK, scale, candidates: leaf(long, wide) } as unknown as SeenView;
 }
 
 function heights(photo: PhotoSettings, scale: PhotoScale, views: readonly SeenView[], long = 80, wide = 40) {

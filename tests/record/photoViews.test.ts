@@ -6,7 +6,7 @@ import { recordedSettings, settingsOfView } from '../../src/record/viewSettings.
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
 import { tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
-import { leaf } from './leaf.ts';
+import { BLANK, leaf } from './leaf.ts';
 
 const BAR: PhotoSettings = { ...DEFAULT_PHOTO_SETTINGS, method: 'bar', length: 50, piece: 3, thickness: 8 };
 
@@ -52,7 +52,7 @@ describe('pictures that do not fit each other', () => {
     evidence: { kind: 'typed' },
   };
   const seen = (view: ViewName, long: number, wide: number): SeenView =>
-    ({ view, file: {}, scale, candidates: leaf(long, wide) }) as unknown as SeenView;
+    ({ view, file: {}, photo: BLANK, scale, candidates: leaf(long, wide) }) as unknown as SeenView;
   const told = async (...views: SeenView[]): Promise<string[]> => {
     const face = tracePhoto(leaf(80, 40), scale as never, typed, DEFAULT_TRACE_SETTINGS);
     return (await addViews(face, views, typed, DEFAULT_TRACE_SETTINGS)).warnings.map(({ text }) => text);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { convexHull } from '../../src/geometry/hull.ts';
 import type { Points2 } from '../../src/geometry/types.ts';
 import { layAlong, placeOfSeen, seenAt, thicknessAslant } from '../../src/trace/aslant.ts';
-import { traceEdgeOn } from '../../src/trace/edgeOn.ts';
+import { layEdgeLine, traceEdgeOn } from '../../src/trace/edgeOn.ts';
 import { traceEndOn } from '../../src/trace/endOn.ts';
 import { modelOf } from '../measures/support/model.ts';
 
@@ -123,6 +123,26 @@ describe('a silhouette seen edge-on from a known place', () => {
     expect(left.faceA[100] - left.faceB[100]).toBeGreaterThan(T + 1);
     const out = seen(CAPS, [-80, 20], 350).edgeOn;
     expect(Math.abs(out.faceA[100] - out.faceB[100] - T)).toBeLessThan(0.1);
+  });
+
+  it('gives the heights of a traced edge, which stands lower towards its ends than where it is widest', () => {
+    const foot = [-80, 20] as const;
+    const { frame } = seen(CAPS, foot, 350);
+    const winding = (y: number): number => 0.8 * Math.sin((2 * Math.PI * y) / 30);
+    const half = (y: number): number => (W / 2) * Math.sqrt(Math.max(0, 1 - (y / (L / 2)) ** 2));
+    // The line is drawn in a plane a whole width up, half a width over that of the silhouette.
+    const line = Float64Array.from({ length: 162 }, (_, i) => {
+      const y = (i >> 1) - 40;
+      const [at, of] = i % 2 === 0 ? [winding(y), foot[0]] : [y, foot[1]];
+      return of + seenAt(at - of, half(y) - W / 2, 350 - W / 2);
+    });
+    const points = layEdgeLine(line, frame, L, (y) => -half(y - L / 2));
+    // Its measures are about its own straight line: that of the silhouette's pointed ends need not be it.
+    const off = (i: number): number => (points?.[3 * i + 2] ?? Number.NaN) - winding(i - 40);
+    for (let i = 0; i <= 80; i++) {
+      expect(points?.[3 * i + 1]).toBeCloseTo(i - 40 + L / 2, 1);
+      expect(Math.abs(off(i) - off(0) - ((off(80) - off(0)) * i) / 80)).toBeLessThan(0.01);
+    }
   });
 
   it('tells from where it was seen', () => {

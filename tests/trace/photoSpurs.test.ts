@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
-import { spursBeyond } from '../../src/trace/photoSpurs.ts';
+import { drawnOut, spursBeyond } from '../../src/trace/photoSpurs.ts';
 
 const [SIDE, RADIUS] = [160, 45];
 
@@ -48,5 +48,23 @@ describe('spursBeyond', () => {
     expect(spursBeyond(ring(283), discWith({ width: 0, length: 0 }))).toHaveLength(0);
     expect(spursBeyond(ring(283), discWith({ width: 0, length: 0 }, 12))).toHaveLength(0);
     expect(spursBeyond(ring(283), discWith({ width: 30, length: 14 }))).toHaveLength(0);
+  });
+});
+
+describe('drawnOut', () => {
+  const farthest = (points: Float64Array | undefined): number =>
+    Math.max(...(points ?? []).filter((_, i) => (i & 1) === 0)) - SIDE / 2 - RADIUS;
+
+  it.each([2, 3, 5])('draws a ring out to the end of a spur of %i pixels along a direction', (width) => {
+    const out = drawnOut(ring(283), [-1, 0], discWith({ width, length: 20 }));
+    expect(Math.abs(farthest(out) - 20)).toBeLessThan(2.5);
+    // The other end stays, and hardly anything is added beside the spur.
+    expect(Math.min(...(out ?? []).filter((_, i) => (i & 1) === 0))).toBeCloseTo(SIDE / 2 - RADIUS, 1);
+  });
+
+  it('leaves a ring that nothing goes on beyond, there or along that direction', () => {
+    expect(drawnOut(ring(283), [1, 0], discWith({ width: 0, length: 0 }))).toBeUndefined();
+    expect(drawnOut(ring(283), [0, 1], discWith({ width: 3, length: 20 }))).toBeUndefined();
+    expect(drawnOut(ring(283), [1, 0], discWith({ width: 0, length: 0 }, 12))).toBeUndefined();
   });
 });
