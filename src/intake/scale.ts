@@ -8,7 +8,7 @@ import { IntakeError } from './types.ts';
 const NO_MAT =
   'No scale mat was found: at least four of its markers must be seen whole and sharp, well apart.';
 const NO_BAR =
-  'No scale bar was found: at least two of its black blocks must be seen whole. Give two points and the length between them.';
+  'No scale bar was found: at least two of its black blocks must be seen whole, of one in a frame at least two of either colour. Give two points and the length between them.';
 const TELL_BAR =
   'No scale was found by itself. The picture shows a scale bar: give the length of one of its blocks.';
 const TAG_OR_BAR =
