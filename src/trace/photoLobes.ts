@@ -41,7 +41,9 @@ export function lobesOf(
       const lobe = lobeOf(ring, from, points);
       // Of a ring of positive area what stands out lies to the left of its lines.
       const isOut = lobe.side === -sense;
-      const isWhole = lobe.height >= least && lobe.heights.every((high) => high >= WHOLE * lobe.height);
+      const isWhole =
+        lobe.height >= least &&
+        lobe.heights.every((high) => high >= WHOLE * lobe.height && high <= lobe.height);
       return isWhole && isOut === (way === -1) ? [{ lobe, from, points }] : [];
     }),
   );
@@ -88,7 +90,7 @@ export interface Lobe {
   /** 1 where the lobe lies to the right of the line as it runs (y down), −1 to the left. */
   readonly side: number;
   readonly height: number;
-  /** How high the lowest of its rim is over each of the places ALONG. */
+  /** How high the lowest of its rim is over each of the places ALONG; infinite where none of it is, as with few points far apart. */
   readonly heights: readonly number[];
 }
 

@@ -89,4 +89,28 @@ describe('seamedBaysAlong', () => {
     expect(seamedBaysAlong(ring, pixels)).toBeUndefined();
     expect(attachedAlong(ring, pixels)).toBeUndefined();
   });
+
+  it('ends where a bay has points so far apart that none lies over a place that is looked at', () => {
+    // A square with a bay of three points, whose long sides are steps of 30 px.
+    const at: number[] = [];
+    const to = (x: number, y: number, step: number): void => {
+      const [x0, y0] = at.slice(-2);
+      const n = Math.max(1, Math.round(Math.hypot(x - x0, y - y0) / step));
+      for (let k = 1; k <= n; k++) at.push(x0 + ((x - x0) * k) / n, y0 + ((y - y0) * k) / n);
+    };
+    at.push(100, 100);
+    for (const [x, y] of [
+      [300, 100],
+      [302, 200],
+      [398, 200],
+      [400, 100],
+      [600, 100],
+      [600, 400],
+      [100, 400],
+      [100, 101],
+    ])
+      to(x, y, y === 200 && x === 398 ? 200 : 1);
+    const rgba = new Uint8ClampedArray(4 * WIDTH * HEIGHT).fill(200);
+    expect(seamedBaysAlong(Float64Array.from(at), { width: WIDTH, height: HEIGHT, rgba })).toBeUndefined();
+  });
 });
