@@ -135,7 +135,7 @@ function readCatalogue(value: Catalogue): Catalogue {
 
 function readHand(value: HandReadings): HandReadings {
   const read = Object.entries(value).filter(
-    ([key, mm]) => ['length', 'width', 'thickness', 'mass'].includes(key) && Number.isFinite(mm) && mm > 0,
+    ([key, mm]) => ['length', 'width', 'thickness'].includes(key) && Number.isFinite(mm) && mm > 0,
   );
   return Object.fromEntries(read);
 }

@@ -1,9 +1,8 @@
-/** What was read off a caliper and a balance, to stand beside what was computed. mm and g. */
+/** What was read off a caliper, to stand beside what was computed, mm. A weighed mass is a setting: it goes into a number. */
 export interface HandReadings {
   readonly length?: number;
   readonly width?: number;
   readonly thickness?: number;
-  readonly mass?: number;
 }
 
 export const HAND_READINGS = ['length', 'width', 'thickness'] as const;

@@ -12,7 +12,8 @@ const NAMES = { length: 'Length', width: 'Width', thickness: 'Thickness' } as co
 export function HandReadingsTable({ piece }: { piece: Piece }) {
   const { pieces, bench } = useWorkbench();
   const record = useBench((state) => state.measured?.record);
-  const density = useBench((state) => state.history.present.measure.density);
+  // A setting like any other: what Undo takes back must not stay in the box.
+  const { density, mass } = useBench((state) => state.history.present.measure);
   const { hand } = piece;
   const write = (asked: { readonly [K in keyof HandReadings]: HandReadings[K] | undefined }): void => {
     const next = Object.entries({ ...hand, ...asked }).filter(([, value]) => value !== undefined);
@@ -70,11 +71,8 @@ export function HandReadingsTable({ piece }: { piece: Piece }) {
             <td>
               <Reading
                 label="Mass by balance, g"
-                value={hand.mass}
-                onRead={(mass) => {
-                  write({ mass });
-                  bench.change('measure', { mass });
-                }}
+                value={mass}
+                onRead={(weighed) => bench.change('measure', { mass: weighed })}
               />
             </td>
             <td colSpan={2} className="soft">
