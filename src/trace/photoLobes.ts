@@ -96,30 +96,42 @@ export interface Lobe {
 
 export function lobeOf(ring: Points2, from: number, points: number): Lobe {
   const n = ring.length / 2;
-  const at = (k: number): number => 2 * ((from + k) % n);
-  const [a, b] = [at(0), at(points)];
-  const [x0, y0] = [ring[a], ring[a + 1]];
-  const [ex, ey] = [ring[b] - x0, ring[b + 1] - y0];
+  const a = 2 * (from % n);
+  const b = 2 * ((from + points) % n);
+  const x0 = ring[a];
+  const y0 = ring[a + 1];
+  const ex = ring[b] - x0;
+  const ey = ring[b + 1] - y0;
   const wide = Math.hypot(ex, ey);
-  const [dx, dy] = [ex / wide, ey / wide];
-  const lowest = new Float64Array(ALONG.length).fill(Infinity);
-  let [up, down] = [0, 0];
+  const dx = ex / wide;
+  const dy = ey / wide;
   const offs = new Float64Array(points + 1);
   const alongs = new Float64Array(points + 1);
-  for (let k = 0; k <= points; k++) {
-    const [x, y] = [ring[at(k)] - x0, ring[at(k) + 1] - y0];
-    offs[k] = dx * y - dy * x;
+  let up = 0;
+  let down = 0;
+  for (let k = 0, at = a; k <= points; k++) {
+    const x = ring[at] - x0;
+    const y = ring[at + 1] - y0;
+    const off = dx * y - dy * x;
+    offs[k] = off;
     alongs[k] = (dx * x + dy * y) / wide;
-    up = Math.max(up, offs[k]);
-    down = Math.max(down, -offs[k]);
+    if (off > up) up = off;
+    if (-off > down) down = -off;
+    at = at + 2 === ring.length ? 0 : at + 2;
   }
   const side = up >= down ? 1 : -1;
-  for (let k = 0; k <= points; k++) {
-    ALONG.forEach((share, i) => {
-      if (Math.abs(alongs[k] - share) < 0.05) lowest[i] = Math.min(lowest[i], side * offs[k]);
-    });
-  }
+  const lowest = new Float64Array(ALONG.length);
+  for (let i = 0; i < lowest.length; i++) lowest[i] = lowestNear(offs, alongs, ALONG[i], side);
   return { ...{ x0, y0, dx, dy, wide, side }, height: Math.max(up, down), heights: Array.from(lowest) };
+}
+
+/** The least of some heights, times `side`, near a place along the line. */
+function lowestNear(offs: Float64Array, alongs: Float64Array, place: number, side: number): number {
+  let lowest = Infinity;
+  for (let k = 0; k < offs.length; k++) {
+    if (Math.abs(alongs[k] - place) < 0.05 && side * offs[k] < lowest) lowest = side * offs[k];
+  }
+  return lowest;
 }
 
 /** What the pixels about a place show in the mean, so many to a side and the middle. */
