@@ -34,9 +34,11 @@ const SAG_LAYERS = 100;
  * Of what hollows have too much, this share is in doubt: what bulges lack makes up for them, but not where the bulges are
  * arrises, which turn a mesh as round ones do and of which less is cut off (on knapped pieces).
  */
-const HOLLOW_SHARE = 0.2;
+const HOLLOW_SHARE = 0.3;
 /** Noise of σ turns the edges of even triangles so that hollows read this much times σ and the area too large. */
 const NOISY_HOLLOW = 0.24;
+/** Side of a patch within which noise cancels, in mean edges. */
+const PATCH_EDGES = 3;
 
 export function measureBody(model: Model, settings: MeasureSettings, plan: Plan): Body {
   const { surface, quality } = model;
@@ -44,7 +46,10 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
   const { mesh } = surface;
   const totals = meshTotals(mesh);
   const bridged = surface.closed ? { whole: 0, above: 0 } : bridgedVolume(surface, plan, model, settings);
-  const sag = facetSag(mesh, surface.twins, SAG_LAYERS);
+  const sag = facetSag(mesh, surface.twins, SAG_LAYERS, {
+    patch: PATCH_EDGES * quality.meanEdge,
+    noise: quality.noise,
+  });
   const even = isEven(mesh) && !quality.thinning;
   const whole = totals.volume + bridged.whole;
   const above = volumeAbove(mesh, 0) + bridged.above;
@@ -60,9 +65,15 @@ export function measureBody(model: Model, settings: MeasureSettings, plan: Plan)
     );
   // Half of what was put over holes may be wrong by its own depth: a rectangular error.
   const guess = Math.abs(bridged.whole) / 2 / Math.sqrt(3);
+  // Single edges tell more where there is no noise, patches where there is.
+  const byNoise = NOISY_HOLLOW * quality.noise * totals.area;
+  const hollow = Math.max(
+    beyond(sag.hollow, byNoise),
+    beyond(sag.patches.hollow, byNoise * sag.patches.noise),
+  );
   const cutOff = Math.hypot(
     (even ? SAG_SHARE.face : SAG_SHARE.uneven) * Math.abs(sag.whole),
-    HOLLOW_SHARE * beyond(sag.hollow, NOISY_HOLLOW * quality.noise * totals.area),
+    HOLLOW_SHARE * hollow,
   );
   // What is cut off alike of both faces leaves their balance as it is; of the rest, between nothing and all: rectangular.
   const unlike = (sag.above - (above / whole) * sag.whole) / Math.sqrt(3);

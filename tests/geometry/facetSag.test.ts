@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { facetSag } from '../../src/geometry/facetSag.ts';
 import { facetSizes, isEven } from '../../src/geometry/facetSizes.ts';
 import { meshTotals } from '../../src/geometry/meshTotals.ts';
+import { pairHalfEdges } from '../../src/geometry/meshTwins.ts';
 import { simplifierReady, simplifyMesh } from '../../src/geometry/simplifyMesh.ts';
 import type { TriangleMesh } from '../../src/geometry/types.ts';
 import { toScan } from '../accuracy/toScan.ts';
@@ -9,10 +10,34 @@ import { withNoise } from '../pieces/pose.ts';
 import { createRandom } from '../pieces/random.ts';
 import { ellipsoid, lensBar, prism } from '../pieces/solids.ts';
 
-const sagOf = (mesh: TriangleMesh) => {
+/** By patches of 4 mm. */
+const sagOf = (mesh: TriangleMesh, noise = 0) => {
   const scan = toScan(mesh);
-  return { sag: facetSag(scan.mesh, scan.twins, 40), volume: meshTotals(scan.mesh).volume };
+  return {
+    sag: facetSag(scan.mesh, scan.twins, 40, { patch: 4, noise }),
+    volume: meshTotals(scan.mesh).volume,
+  };
 };
+
+/** Of a mesh as it is, inside out or open. */
+const facetsOf = (mesh: TriangleMesh, noise: number) =>
+  facetSag(mesh, pairHalfEdges(mesh.positions, mesh.triangles).pairs, 40, { patch: 4, noise });
+
+/** Squares of 1 mm in halves, so many either way, about the origin. */
+function grid(count: number, height: (x: number, y: number) => number): TriangleMesh {
+  const positions: number[] = [];
+  const triangles: number[] = [];
+  for (let row = 0; row <= count; row++) {
+    for (let column = 0; column <= count; column++) {
+      const [x, y] = [column - count / 2, row - count / 2];
+      positions.push(x, y, height(x, y));
+      if (row === count || column === count) continue;
+      const k = (count + 1) * row + column;
+      triangles.push(k, k + 1, k + count + 2, k, k + count + 2, k + count + 1);
+    }
+  }
+  return { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };
+}
 
 describe('facetSag', () => {
   const exact = (4 / 3) * Math.PI * 20 * 40 * 8;
@@ -33,7 +58,30 @@ describe('facetSag', () => {
 
   it('adds nothing to a prism, whose creases run along edges', () => {
     const polygon = Float64Array.from([-12, 0, 10, 0, 18, 30, 4, 70, 0, 52, -15, 40]);
-    expect(Math.abs(sagOf(prism({ polygon, thickness: 7, triangles: 4000 })).sag.whole)).toBeLessThan(1e-4);
+    const bar = prism({ polygon, thickness: 7, triangles: 4000 });
+    expect(Math.abs(sagOf(bar).sag.whole)).toBeLessThan(1e-4);
+  });
+
+  it('tells what hollows have too much, of patches even under noise that drowns single edges (seed 7)', () => {
+    // The faces of an ellipsoid turned inside out are all hollow.
+    const { positions, triangles } = mesh;
+    const inside = { positions, triangles: triangles.toReversed() };
+    const clean = facetsOf(inside, 0);
+    expect(clean.hollow / clean.whole).toBeCloseTo(-1, 1);
+    expect(clean.patches.hollow / clean.hollow).toBeGreaterThan(0.8);
+    const noisy = facetsOf(withNoise(inside, { sigma: 0.08, direction: 'normal' }, createRandom(7)), 0.08);
+    expect(noisy.hollow).toBeGreaterThan(1.4 * clean.hollow);
+    expect(Math.abs(noisy.patches.hollow / clean.hollow - 1)).toBeLessThan(0.2);
+    expect(noisy.patches.noise).toBeLessThan(0.3);
+  });
+
+  it('takes an arris along edges for one under noise, too, of which next to nothing is cut off (seed 8)', () => {
+    const roof = grid(40, (x) => -0.3 * Math.abs(x));
+    expect(Math.abs(facetsOf(roof, 0).whole)).toBeLessThan(1e-9);
+    const noisy = withNoise(roof, { sigma: 0.03, direction: 'normal' }, createRandom(8));
+    const unknown = facetsOf(noisy, 0).whole;
+    expect(unknown).toBeGreaterThan(1);
+    expect(Math.abs(facetsOf(noisy, 0.03).whole)).toBeLessThan(0.25 * unknown);
   });
 });
 
