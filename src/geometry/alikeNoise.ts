@@ -9,6 +9,13 @@ export interface AlikeNoise {
   readonly reach: number;
 }
 
+/** What the faces tell of such noise. */
+export interface FaceLikeness {
+  readonly noise: AlikeNoise | undefined;
+  /** Noise that neighbours share is no larger than this, wherever it is; Infinity where too few discs tell. */
+  readonly most: number;
+}
+
 /** Radii of the discs, mm, or so many edges where these are longer: smooth worked faces bend by next to nothing in them. */
 const NEAR = { mm: 1.5, edges: 4 };
 const FAR = { mm: 2.2, edges: 6 };
@@ -33,25 +40,33 @@ const [CALMEST, CALM] = [0.05, 0.25];
  */
 const EVERYWHERE = 0.6;
 const MOST_GROWTH = 2.2;
+/** A quadric takes most of noise with it that is alike over as much as its disc: of waves as long as it twice over one part in so many is left. */
+const SMOOTHED_AWAY = 10;
 /** It must be so many times what each vertex errs by itself, and so much of an edge, to be told. */
 const BEYOND_OWN = 1.5;
 const LEAST_SHARE = 0.005;
 
 /**
  * Looks for noise that neighbours share: how far vertices stray from quadrics over discs of two radii, less what each errs by
- * itself (`own`). Undefined where there is none, or where the surface does not tell: it must be everywhere about the same, and
+ * itself (`own`). No noise where there is none, or where the surface does not tell: it must be everywhere about the same, and
  * not grow with the disc as shape does. Over a larger disc it would be larger still, by as much again as from one to the other.
  */
-export function alikeNoise(
-  mesh: TriangleMesh,
-  twins: Twins,
-  own: number,
-  meanEdge: number,
-): AlikeNoise | undefined {
+export function alikeNoise(mesh: TriangleMesh, twins: Twins, own: number, meanEdge: number): FaceLikeness {
   const radius = ({ mm, edges }: typeof NEAR): number => Math.max(mm, edges * meanEdge);
   const strays = discStrays(mesh, twins, own, radius(NEAR), radius(FAR));
+  const far = strays.far.length < LEAST_SEEN ? Infinity : shareOf(strays.far, CALM);
+  const most = SMOOTHED_AWAY * Math.max(own, far);
+  return { noise: everywhere(strays, far, own, meanEdge, radius(NEAR)), most };
+}
+
+function everywhere(
+  strays: DiscStrays,
+  far: number,
+  own: number,
+  meanEdge: number,
+  reach: number,
+): AlikeNoise | undefined {
   if (strays.far.length < LEAST_PLACES || strays.near.length < LEAST_PLACES) return undefined;
-  const far = shareOf(strays.far, CALM);
   if (shareOf(strays.far, CALMEST) < EVERYWHERE * far) return undefined;
   const beyond = (stray: number): number => Math.sqrt(Math.max(0, stray * stray - own * own));
   const wide = beyond(far);
@@ -59,7 +74,7 @@ export function alikeNoise(
   if (!(wide > BEYOND_OWN * own && wide > LEAST_SHARE * meanEdge && narrow > 0)) return undefined;
   const growth = wide / narrow;
   if (growth > MOST_GROWTH) return undefined;
-  return { sigma: wide * Math.max(1, growth), reach: radius(NEAR) };
+  return { sigma: wide * Math.max(1, growth), reach };
 }
 
 function shareOf(values: readonly number[], share: number): number {
@@ -74,6 +89,11 @@ function isWorthALook(strays: readonly number[], own: number): boolean {
   return calm > BEYOND_OWN * own && Math.min(...strays) > CLEARLY_CALM * calm;
 }
 
+interface DiscStrays {
+  readonly near: readonly number[];
+  readonly far: readonly number[];
+}
+
 /** Root mean square of what quadrics leave over discs of two radii about the same places, one number for each disc on one face. */
 function discStrays(
   { positions, triangles }: TriangleMesh,
@@ -81,7 +101,7 @@ function discStrays(
   own: number,
   near: number,
   far: number,
-): { readonly near: number[]; readonly far: number[] } {
+): DiscStrays {
   const out = { near: [] as number[], far: [] as number[] };
   const met = new Set<number>();
   const count = Math.min(PLACES, Math.floor(triangles.length / 3));

@@ -31,8 +31,9 @@ const REACH = 1.5;
  *
  * @param least noise smaller than this, in the unit of the line, is taken as each point's own
  * @param surface noise of next points of the surface that the line runs on: where the line is far rougher, that is its shape
+ * @param most noise that neighbours share is no larger than this on that surface: what is, is the line's shape
  */
-export function lineSpread(line: ClosedLine, least: number, surface: number): LineSpread {
+export function lineSpread(line: ClosedLine, least: number, surface: number, most = Infinity): LineSpread {
   const own = lineNoise(line);
   if (own > ROUGH * surface) return { sigma: surface, alike: 1, growth: 1 };
   for (const lag of LAGS) {
@@ -41,7 +42,7 @@ export function lineSpread(line: ClosedLine, least: number, surface: number): Li
     if (full > FULL * near) continue;
     // The first lag at which it stays decides: what grows later on is shape, and so is what winds like no scanner's error.
     const steep = full > STEEPEST * lag * (line.length / line.arc.length);
-    if (lag === 1 || full < LEAST_GROWTH * own || full < least || steep) break;
+    if (lag === 1 || full < LEAST_GROWTH * own || full < least || full > most || steep) break;
     return { sigma: full, alike: REACH * lag, growth: full / own };
   }
   // Where noise is not small against the steps, next points hardly know which way the line runs: two or three apart they do.

@@ -28,6 +28,12 @@ export interface Rim {
   readonly left: PointErrors;
 }
 
+/** Noise of the faces, mm: of each vertex by itself, and the most that neighbours may share. */
+export interface FaceNoise {
+  readonly own: number;
+  readonly shared: number;
+}
+
 const MOST_ROUNDS = 24;
 /** Noise below this share of the spacing of points may be the line's own shape. */
 const LEAST_SPREAD = 0.02;
@@ -35,7 +41,7 @@ const LEAST_SPREAD = 0.02;
 /**
  * Trace → fit → trace until the margin plane rests.
  * The first guess is the direction in which the surface is thinnest; the rim seen along it gives a better plane.
- * `surface` is the noise of the surface, by which noise of the rim is told from its shape.
+ * By the noise of the faces that of the rim is told from its shape.
  * `heights` may correct the heights of a ring before the plane is fitted, and tells where they are a matter of choice.
  */
 export function settleMarginPlane(
@@ -43,7 +49,7 @@ export function settleMarginPlane(
   guess: { readonly thin: Vector3; readonly long: Vector3 },
   widest: number,
   settled: number,
-  surface: number,
+  faces: FaceNoise,
   heights: (ring: Points3, basis: Basis) => { readonly ring: Points3; readonly half: Float64Array },
   hooks: Hooks = {},
 ): Rim {
@@ -66,7 +72,7 @@ export function settleMarginPlane(
     let next = unit(dot(inScan, z) < 0 ? [-inScan[0], -inScan[1], -inScan[2]] : inScan);
     const moved = lineAngle(next, z);
     if (moved < settled || round === MOST_ROUNDS) {
-      const outline = withoutNoise(ring, widest, surface);
+      const outline = withoutNoise(ring, widest, faces);
       return {
         basis,
         outer: outline.points,
@@ -91,7 +97,7 @@ export function settleMarginPlane(
 export function withoutNoise(
   ring: Points3,
   widest: number,
-  surface: number,
+  { own, shared }: FaceNoise,
 ): Pick<Rim, 'spread'> & { left: Omit<PointErrors, 'wall'>; points: Points3 } {
   const n = ring.length / 3;
   const x = new Float64Array(n);
@@ -104,13 +110,13 @@ export function withoutNoise(
   }
   const { arc, length } = planArc(x, y);
   const plan: ClosedLine = { channels: [x, y], arc, length };
-  const spread = lineSpread(plan, LEAST_SPREAD * (length / n), surface);
+  const spread = lineSpread(plan, LEAST_SPREAD * (length / n), own, shared);
   const noise = apart(spread);
   const corners = noise > 0 ? findCorners(plan, noise) : [];
   const calmPlan = smoothClosedLine(plan, noise, widest, corners);
   layCorners(plan, calmPlan, spread, corners);
   const raw: ClosedLine = { channels: [z], arc, length };
-  const upright = lineSpread(raw, LEAST_SPREAD * (length / n), surface);
+  const upright = lineSpread(raw, LEAST_SPREAD * (length / n), own, shared);
   const height: ClosedLine = { channels: [withoutSpikes(raw, apart(upright))], arc, length };
   const calmHeight = smoothClosedLine(height, apart(upright), widest, corners);
   const points = new Float64Array(3 * n);

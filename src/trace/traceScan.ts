@@ -58,11 +58,13 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
   const { principal } = moments;
   const quality = surfaceNoise(scan.mesh, scan.twins);
   const size = Math.sqrt(principal.values[2]);
+  const { noise: alike, most } = alikeNoise(scan.mesh, scan.twins, quality.noise, quality.meanEdge);
   const rim = findRim(
     scan,
     principal.vectors[0],
     principal.vectors[2],
     quality,
+    most,
     4 * size * WIDEST_SHARE,
     hooks,
   );
@@ -74,7 +76,6 @@ export function traceScan(scan: Scan, settings: TraceSettings, hooks: Hooks = {}
       text: `The margin plane did not come to rest (still moving by ${rim.unsettled.toFixed(2)}°): the margin is blunt or winds strongly.`,
     });
   }
-  const alike = alikeNoise(scan.mesh, scan.twins, quality.noise, quality.meanEdge);
   warnings.push(...sharedNoise(rim, alike));
   warnings.push(...coarseNoise(quality));
   hooks.signal?.throwIfAborted();
@@ -128,9 +129,11 @@ function findRim(
   thin: Vector3,
   long: Vector3,
   quality: SurfaceNoise,
+  shared: number,
   widest: number,
   hooks: Hooks,
 ): GrainedRim {
+  const faces = { own: quality.noise, shared };
   const raw = new Silhouette(scan.mesh, scan.twins);
   const overWalls = (ring: Points3, basis: Basis) =>
     wallHeights(
@@ -142,29 +145,13 @@ function findRim(
       LEAST_WALL * quality.meanEdge + 4 * quality.noise,
     );
   if (quality.noise < NOISE_THAT_MATTERS * quality.meanEdge) {
-    return grained(settleMarginPlane(raw, { thin, long }, widest, SETTLED, quality.noise, overWalls, hooks));
+    return grained(settleMarginPlane(raw, { thin, long }, widest, SETTLED, faces, overWalls, hooks));
   }
-  const near = settleMarginPlane(
-    raw,
-    { thin, long },
-    widest,
-    NEARLY_SETTLED,
-    quality.noise,
-    overWalls,
-    hooks,
-  );
+  const near = settleMarginPlane(raw, { thin, long }, widest, NEARLY_SETTLED, faces, overWalls, hooks);
   const contour = raw.contour(near.basis.z);
   const { positions, moved } = calmBand(scan.mesh, scan.twins, contour, quality.noise, quality.meanEdge);
   const calm = raw.moved(positions, moved);
-  const rim = settleMarginPlane(
-    calm,
-    { thin: near.basis.z, long },
-    widest,
-    SETTLED,
-    quality.noise,
-    overWalls,
-    hooks,
-  );
+  const rim = settleMarginPlane(calm, { thin: near.basis.z, long }, widest, SETTLED, faces, overWalls, hooks);
   // What calming has made alike is no property of the scan.
   return { ...rim, grain: grained(near).grain };
 }

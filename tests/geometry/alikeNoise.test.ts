@@ -54,6 +54,8 @@ function told(height: (x: number, y: number) => number, seed: number) {
   return alikeNoise(mesh, twins, noise, meanEdge);
 }
 
+const noiseOf = (...of: Parameters<typeof told>) => told(...of).noise;
+
 describe('alikeNoise', () => {
   it.each([0.01, 0.03, 0.05])(
     'tells waves of a few millimetres, %d mm high, on smooth and on scarred faces',
@@ -63,7 +65,7 @@ describe('alikeNoise', () => {
         [2, scarred],
       ] as const) {
         const shared = waves(1.6, 4, seed);
-        const found = told((x, y) => shape(x, y) + sigma * shared(x, y), seed);
+        const found = noiseOf((x, y) => shape(x, y) + sigma * shared(x, y), seed);
         expect(found).toBeDefined();
         expect(found!.sigma).toBeGreaterThan(0.6 * sigma);
         expect(found!.sigma).toBeLessThan(1.7 * sigma);
@@ -76,7 +78,7 @@ describe('alikeNoise', () => {
   it('tells them beside the noise of each vertex', () => {
     const random = createRandom(9);
     const shared = waves(1.6, 4, 9);
-    const found = told((x, y) => dome(x, y) + 0.04 * shared(x, y) + 0.01 * random.normal(), 9);
+    const found = noiseOf((x, y) => dome(x, y) + 0.04 * shared(x, y) + 0.01 * random.normal(), 9);
     expect(found!.sigma).toBeGreaterThan(0.025);
     expect(found!.sigma).toBeLessThan(0.065);
   });
@@ -85,9 +87,18 @@ describe('alikeNoise', () => {
     for (let seed = 20; seed < 26; seed++) {
       const random = createRandom(seed);
       for (const sigma of [0, 0.005, 0.05]) {
-        expect(told((x, y) => dome(x, y) + sigma * random.normal(), seed)).toBeUndefined();
-        expect(told((x, y) => scarred(x, y) + sigma * random.normal(), seed)).toBeUndefined();
+        expect(noiseOf((x, y) => dome(x, y) + sigma * random.normal(), seed)).toBeUndefined();
+        expect(noiseOf((x, y) => scarred(x, y) + sigma * random.normal(), seed)).toBeUndefined();
       }
     }
+  });
+
+  it('says how much of it there may be at most: never less than there is, and little on calm faces (seeds 30, 31)', () => {
+    for (const reach of [1.6, 4]) {
+      const shared = waves(reach, 2.5 * reach, 30);
+      expect(told((x, y) => dome(x, y) + 0.05 * shared(x, y), 30).most).toBeGreaterThan(0.05);
+    }
+    const random = createRandom(31);
+    expect(told((x, y) => dome(x, y) + 0.01 * random.normal(), 31).most).toBeLessThan(0.15);
   });
 });

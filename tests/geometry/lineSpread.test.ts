@@ -70,6 +70,12 @@ describe('noise of a line whose points err alike', () => {
     });
   });
 
+  test('what is alike by more than the surface allows is shape', () => {
+    const scalloped = noisyOval(2.5, SIGMA);
+    expect(lineSpread(scalloped, 0.002, 2 * SIGMA, 2 * SIGMA).growth).toBeGreaterThan(2);
+    expect(lineSpread(scalloped, 0.002, 2 * SIGMA, SIGMA / 3)).toMatchObject({ alike: 1, growth: 1 });
+  });
+
   test('a smooth line without noise has none, and none alike', () => {
     const { sigma, alike } = lineSpread(noisyOval(0, 0), 0.002, SIGMA);
     expect(alike).toBe(1);
