@@ -30,6 +30,11 @@ const [NEAR, SETTLED, ABOUT] = [4e-4, 1e-5, 1.6e-3];
 const [FLAT, LEVEL] = [1e-4, 1e-6];
 /** Borders of rows that are nearer to each other than this share of a row are one: for searches, and for an area to 2⁻²⁴ of the height. */
 const [FOLLOWING, SEARCHED, EXACT] = [1 / 2, 1 / 4, 1 / 8192];
+/**
+ * Steps of the answer's angle, radians: on a valley's floor differences are alike to their last digits, which engines round
+ * otherwise, and one outline has one axis all the same.
+ */
+const GRAIN = 2 ** -30;
 /** To what share of its range the place of a line is found, for a search and for the answer. */
 const [ROUGHLY, EXACTLY] = [1e-3, 1e-8];
 
@@ -74,7 +79,7 @@ export function mirrorLine(rings: readonly Points2[], around: number, range: num
     if (best === undefined || found.difference < best.difference) best = found;
   }
   // All points have a say in where along that direction the line lies, and in what it leaves.
-  const angle = best?.angle ?? around;
+  const angle = Math.round((best?.angle ?? around) / GRAIN) * GRAIN;
   return { angle, ...bestOffset(crossings(rings, angle, FINE_ROWS, SEARCHED, room), EXACTLY) };
 }
 
