@@ -88,6 +88,8 @@ export function facetSag(
     const one = edges.one[3];
     const other = edges.other[3];
     const volume = (turn * (one * one - one * other + other * other)) / edges.length / 12;
+    // Before other edges are asked for.
+    const up = edges.one[2] > 0;
     // Heights are twice the areas over the length.
     const byNoise = NOISY_TURN * noise * edges.length * Math.sqrt(1 / (one * one) + 1 / (other * other));
     if (
@@ -104,7 +106,7 @@ export function facetSag(
     const place =
       Math.floor(y / side) * columns +
       Math.floor(((p[a] + p[b]) / 2 - left) / side) +
-      (edges.one[2] > 0 ? 0 : columns * rows);
+      (up ? 0 : columns * rows);
     volumes[count] = volume;
     patchOf[count++] = place;
     const layer = Math.floor(y * perLayer);

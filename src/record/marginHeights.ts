@@ -2,7 +2,7 @@ import { ellipseWidth, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { PhotoScale } from '../intake/photoTypes.ts';
 import { areaComponents } from '../measures/outlineError.ts';
 import { swayMoves } from '../measures/swayError.ts';
-import { meanEdgeOn, thickest } from '../trace/edgeOn.ts';
+import { meanEdgeOn, thickest } from '../trace/edgeOnMean.ts';
 import {
   halfWayUp,
   heightsByFaces,

@@ -1,19 +1,9 @@
 import { chordAt, indexChords } from '../geometry/polygonChords.ts';
 import { alignRing, areaBelow, majorAxis, polygonMoments, rangeY } from '../geometry/polygonMoments.ts';
 import type { Points2, Points3, Warning } from '../geometry/types.ts';
-import {
-  type CameraOver,
-  type LaidAlong,
-  LEANS,
-  layAlong,
-  placeOfSeen,
-  seenAt,
-  thicknessAslant,
-} from './aslant.ts';
-import type { EdgeOn, Midline, ViewQuality } from './types.ts';
-
-/** The side from which a piece is seen edge-on, tip up. From the left, Face A is on the right of the picture. */
-export type EdgeOnSide = 'left' | 'right';
+import { type CameraOver, placeOfSeen, thicknessAslant } from './aslant.ts';
+import { type EdgeOnSide, type StandingPlan, standing } from './standing.ts';
+import type { EdgeOn, ViewQuality } from './types.ts';
 
 /** Where a silhouette seen edge-on lies in its plane, mm. */
 export interface EdgeOnFrame {
@@ -45,8 +35,6 @@ const TELLING = 0.5;
 const [ALIKE_ENDS, UNLIKE_ENDS] = [1 / 0.9, 1.25];
 /** Lengths of two views of one piece may differ by this share before it is told. */
 const ALIKE = 0.02;
-/** Thicknesses seen from both sides may differ by this share before it is told. */
-const ALIKE_THICK = 0.03;
 /** Share of the length at either end that is left out of the chord: there a silhouette ends in a point. */
 const END = 0.02;
 
@@ -59,13 +47,6 @@ export interface EdgeOnHints {
   readonly quality?: ViewQuality;
   /** The camera over the plane of the silhouette, half a width over what the piece stands on. */
   readonly camera?: CameraOver;
-}
-
-/** The plan of a piece that stands on its edge, in the specimen frame, mm. */
-export interface StandingPlan {
-  readonly outer: Points2;
-  readonly midline: Midline;
-  readonly length: number;
 }
 
 const EXACT: ViewQuality = { pixel: 0, noise: 0, tracing: 0, scale: 0 };
@@ -163,51 +144,6 @@ function turnedCamera({ x, y, height }: CameraOver, turn: number): CameraOver {
   return { x: across, y: along, height };
 }
 
-/** The plan as it stands on its edge in a silhouette: where its stations are seen, and how far their middles rise over half its width. */
-interface Standing extends LaidAlong {
-  at(k: number): number;
-  rise(k: number): number;
-}
-
-function standing(
-  plan: StandingPlan,
-  side: EdgeOnSide,
-  [foot, top]: readonly [number, number],
-  camera: CameraOver | undefined,
-): Standing {
-  const { outer, midline, length } = plan;
-  const { y } = midline;
-  const share = (k: number): number => (length * k) / (y.length - 1);
-  if (camera === undefined) {
-    return { zero: foot, from: foot, to: foot + length, at: (k) => foot + share(k), rise: () => 0 };
-  }
-  const rise = risesOf(plan, side);
-  const along = outer.filter((_, i) => (i & 1) === 1);
-  const across = outer.filter((_, i) => (i & 1) === 0);
-  const laid = layAlong(along, across.map(rise), [foot, top], { foot: camera.y, height: camera.height });
-  // What the plan shows beyond its own ends it shows of all between them, in proportion: as of a dome, which falls off to its rim.
-  const middle = (k: number): number =>
-    camera.y + seenAt(laid.zero + share(k) - camera.y, rise(midline.x[k]), camera.height);
-  const last = y.length - 1;
-  const [before, beyond] = [laid.from - middle(0), laid.to - middle(last)];
-  return {
-    ...laid,
-    at: (k) => middle(k) + before * (1 - k / last) + beyond * (k / last),
-    rise: (k) => rise(midline.x[k]),
-  };
-}
-
-/** How far what lies at an x of the plan rises over half its width, when the piece stands on its other edge. */
-function risesOf({ outer }: StandingPlan, side: EdgeOnSide): (x: number) => number {
-  let [least, most] = [Infinity, -Infinity];
-  for (let i = 0; i < outer.length; i += 2) {
-    least = Math.min(least, outer[i]);
-    most = Math.max(most, outer[i]);
-  }
-  const middle = (least + most) / 2;
-  return side === 'left' ? (x) => middle - x : (x) => x - middle;
-}
-
 /** Doubts of which end is the tip, `share` being what the end that was taken for it holds of the other's area. */
 function endWarnings(side: EdgeOnSide, told: boolean, share: number, flip: boolean): Warning[] {
   if (flip) return [];
@@ -224,113 +160,6 @@ function endWarnings(side: EdgeOnSide, told: boolean, share: number, flip: boole
     {
       code: 'views-differ',
       text: `Seen from the ${side} the piece lies across its direction in the picture of Face A, and both ends look alike: check which one is the tip, and swap the ends of the edge-on view if need be.`,
-    },
-  ];
-}
-
-/**
- * What was seen from the left and from the right, which are the same silhouette mirrored, as one: their mean, in which the one
- * that was seen less aslant counts for more.
- */
-export function meanEdgeOn(
-  one: EdgeOn,
-  other: EdgeOn,
-): { readonly edgeOn: EdgeOn; readonly warnings: readonly Warning[] } {
-  const [w, v] = weightsOf(one, other);
-  const mean = (a: Float64Array, b: Float64Array): Float64Array => a.map((here, k) => w * here + v * b[k]);
-  const thicknesses = ({ faceA, faceB }: EdgeOn): Float64Array => faceA.map((top, k) => top - faceB[k]);
-  const middles = ({ faceA, faceB }: EdgeOn): Float64Array => faceA.map((top, k) => (top + faceB[k]) / 2);
-  const first = thickest(one);
-  const second = thickest(other);
-  const thick = (first.value + second.value) / 2;
-  const warnings: Warning[] = mirrorWarnings(one, other, thick);
-  // Views more aslant than a piece leans by itself may differ by what their slants leave open.
-  const straight = Math.max(Math.abs(one.slant), Math.abs(other.slant)) < Math.tan(LEANS);
-  const open = straight ? 0 : 2 * Math.hypot(first.u, second.u);
-  if (Math.abs(first.value - second.value) > Math.max(ALIKE_THICK * thick, open)) {
-    warnings.push({
-      code: 'views-differ',
-      text: `Seen from the left the piece is ${first.value.toFixed(1)} mm thick, from the right ${second.value.toFixed(1)} mm: check the scale of both pictures.`,
-    });
-  }
-  // Of a mean so weighted this is the standard deviation that its two parts tell.
-  const spread = (a: Float64Array, b: Float64Array): Float64Array =>
-    a.map((here, k) => Math.sqrt(w * v) * Math.abs(here - b[k]));
-  const [p, q] = [one.quality, other.quality];
-  const both = (a: number, b: number): number => Math.sqrt(w * a * a + v * b * b);
-  const edgeOn: EdgeOn = {
-    y: one.y,
-    faceA: mean(one.faceA, other.faceA),
-    faceB: mean(one.faceB, other.faceB),
-    quality: {
-      pixel: both(p.pixel, q.pixel),
-      noise: Math.hypot(w * p.noise, v * q.noise),
-      tracing: both(p.tracing, q.tracing),
-      scale: both(p.scale, q.scale),
-    },
-    station: both(one.station, other.station),
-    slant: w * Math.abs(one.slant) + v * Math.abs(other.slant),
-    apart: {
-      thickness: spread(thicknesses(one), thicknesses(other)),
-      middle: spread(middles(one), middles(other)),
-    },
-    // One section is seen from both sides: what its form hides from the one it hides from the other.
-    aslant: {
-      thickness: mean(one.aslant.thickness, other.aslant.thickness),
-      middle: mean(one.aslant.middle, other.aslant.middle),
-    },
-  };
-  return { edgeOn, warnings };
-}
-
-/** Weights of two views, of sum 1: by how uncertain their slants leave the whole. */
-function weightsOf(one: EdgeOn, other: EdgeOn): readonly [number, number] {
-  const squares = (values: Float64Array): number => values.reduce((sum, value) => sum + value * value, 0);
-  const [a, b] = [squares(one.aslant.thickness), squares(other.aslant.thickness)];
-  return a + b > 0 ? [b / (a + b), a / (a + b)] : [0.5, 0.5];
-}
-
-/** The greatest thickness, what its slant leaves uncertain of it, and its station. */
-export function thickest({ faceA, faceB, aslant }: EdgeOn): {
-  readonly value: number;
-  readonly u: number;
-  readonly at: number;
-} {
-  let best = 0;
-  for (let k = 1; k < faceA.length; k++) {
-    if (faceA[k] - faceB[k] > faceA[best] - faceB[best]) best = k;
-  }
-  return { value: faceA[best] - faceB[best], u: aslant.thickness[best], at: best };
-}
-
-/** Two views that fit each other better with one of them turned about say so: tip to base, or as from the side of the other. */
-function mirrorWarnings(one: EdgeOn, other: EdgeOn, thick: number): Warning[] {
-  const last = one.y.length - 1;
-  const away = (at: (k: number) => readonly [faceA: number, faceB: number]): number => {
-    let sum = 0;
-    for (let k = 0; k <= last; k++) {
-      const [a, b] = at(k);
-      sum += (one.faceA[k] - a) ** 2 + (one.faceB[k] - b) ** 2;
-    }
-    return Math.sqrt(sum / (2 * (last + 1)));
-  };
-  const asTold = away((k) => [other.faceA[k], other.faceB[k]]);
-  const otherSide = away((k) => [-other.faceB[k], -other.faceA[k]]);
-  // A picture turned by half a turn shows its faces on the other sides as well.
-  const turned = away((k) => [-other.faceB[last - k], -other.faceA[last - k]]);
-  const turnedSide = away((k) => [other.faceA[last - k], other.faceB[last - k]]);
-  const least = Math.min(otherSide, turned, turnedSide);
-  if (asTold < ALIKE_THICK * thick || least > asTold / 2) return [];
-  const how =
-    least === otherSide
-      ? 'shown from the same side as the other'
-      : least === turned
-        ? 'upside down'
-        : 'upside down and from the same side as the other';
-  return [
-    {
-      code: 'views-differ',
-      text: `The views from the left and from the right fit each other far better with one of them taken to be ${how}: check which is which, and that the tip was the same way up in both.`,
     },
   ];
 }

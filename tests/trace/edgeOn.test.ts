@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Points2 } from '../../src/geometry/types.ts';
-import { meanEdgeOn, traceEdgeOn } from '../../src/trace/edgeOn.ts';
+import { traceEdgeOn } from '../../src/trace/edgeOn.ts';
+import { meanEdgeOn } from '../../src/trace/edgeOnMean.ts';
 import { traceEndOn } from '../../src/trace/endOn.ts';
 import { layOutline } from '../../src/trace/faceRepeat.ts';
 import { modelOf } from '../measures/support/model.ts';
