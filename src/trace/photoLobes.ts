@@ -10,13 +10,16 @@ const BLACK = 0.002;
 const [TURN, ARM, LEAST_ARM] = [Math.PI / 6, 0.004, 6];
 /** The tangent of what surely is no such turn. */
 const BLUNT = 0.99 * Math.tan(TURN);
-/** Places along the line between two turns at which what lies between them is looked at, as shares of it. */
+/** Places along the line between two turns at which what lies between them is looked at, as shares of it, and how far apart they are. */
 export const ALONG = [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8];
+const APART = 0.1;
 /**
  * Lobes and bays take up no more of the ring than this, their outline is so many times as long as they are wide, and nowhere ALONG are they lower than this
  * share of their height: what dips between is several.
  */
 const [MOST, BULGE, WHOLE] = [0.25, 1.2, 0.4];
+/** About so many points tell that a stretch is none of them. */
+const FEW = 40;
 /** Colour tells more than brightness, which facets change. */
 const COLOUR = 2;
 
@@ -38,6 +41,7 @@ export function lobesOf(
       if (points < 2 * least || points > MOST * n) return [];
       const wide = Math.hypot(ring[2 * to] - ring[2 * from], ring[2 * to + 1] - ring[2 * from + 1]);
       if (points < BULGE * wide) return [];
+      if (!mayBeWhole(ring, from, points)) return [];
       const lobe = lobeOf(ring, from, points);
       // Of a ring of positive area what stands out lies to the left of its lines.
       const isOut = lobe.side === -sense;
@@ -94,7 +98,18 @@ export interface Lobe {
   readonly heights: readonly number[];
 }
 
-export function lobeOf(ring: Points2, from: number, points: number): Lobe {
+/** How far a stretch of a ring goes to either side of the line between its ends. */
+interface Stretch {
+  readonly line: Pick<Lobe, 'x0' | 'y0' | 'dx' | 'dy' | 'wide'>;
+  readonly up: number;
+  readonly down: number;
+  /** The least and the most to the upper side over each of the places ALONG; infinite where none of it is. */
+  readonly least: readonly number[];
+  readonly most: readonly number[];
+}
+
+/** Read at every so many points. */
+function stretchOf(ring: Points2, from: number, points: number, every: number): Stretch {
   const n = ring.length / 2;
   const a = 2 * (from % n);
   const b = 2 * ((from + points) % n);
@@ -105,33 +120,42 @@ export function lobeOf(ring: Points2, from: number, points: number): Lobe {
   const wide = Math.hypot(ex, ey);
   const dx = ex / wide;
   const dy = ey / wide;
-  const offs = new Float64Array(points + 1);
-  const alongs = new Float64Array(points + 1);
+  const least: number[] = Array(ALONG.length).fill(Infinity);
+  const most: number[] = Array(ALONG.length).fill(-Infinity);
   let up = 0;
   let down = 0;
-  for (let k = 0, at = a; k <= points; k++) {
+  for (let k = 0, at = a; k <= points; k += every) {
     const x = ring[at] - x0;
     const y = ring[at + 1] - y0;
     const off = dx * y - dy * x;
-    offs[k] = off;
-    alongs[k] = (dx * x + dy * y) / wide;
     if (off > up) up = off;
     if (-off > down) down = -off;
-    at = at + 2 === ring.length ? 0 : at + 2;
+    const place = Math.round(((dx * x + dy * y) / wide - ALONG[0]) / APART);
+    if (place >= 0 && place < ALONG.length) {
+      if (off < least[place]) least[place] = off;
+      if (off > most[place]) most[place] = off;
+    }
+    at += 2 * every;
+    if (at >= ring.length) at -= ring.length;
   }
-  const side = up >= down ? 1 : -1;
-  const lowest = new Float64Array(ALONG.length);
-  for (let i = 0; i < lowest.length; i++) lowest[i] = lowestNear(offs, alongs, ALONG[i], side);
-  return { ...{ x0, y0, dx, dy, wide, side }, height: Math.max(up, down), heights: Array.from(lowest) };
+  return { line: { x0, y0, dx, dy, wide }, up, down, least, most };
 }
 
-/** The least of some heights, times `side`, near a place along the line. */
-function lowestNear(offs: Float64Array, alongs: Float64Array, place: number, side: number): number {
-  let lowest = Infinity;
-  for (let k = 0; k < offs.length; k++) {
-    if (Math.abs(alongs[k] - place) < 0.05 && side * offs[k] < lowest) lowest = side * offs[k];
-  }
-  return lowest;
+/**
+ * Whether a stretch may stand out as a whole to one side, by a few of its points: between the sharp turns of a knapped margin there are
+ * thousands of stretches, and hardly one does. More points lower what is least and raise what is most.
+ */
+function mayBeWhole(ring: Points2, from: number, points: number): boolean {
+  const { up, down, least, most } = stretchOf(ring, from, points, 1 + Math.floor(points / FEW));
+  const enough = WHOLE * Math.max(up, down);
+  return least.every((off) => off >= enough) || most.every((off) => -off >= enough);
+}
+
+function lobeOf(ring: Points2, from: number, points: number): Lobe {
+  const { line, up, down, least, most } = stretchOf(ring, from, points, 1);
+  return up >= down
+    ? { ...line, side: 1, height: up, heights: least }
+    : { ...line, side: -1, height: down, heights: most.map((off) => -off) };
 }
 
 /** What the pixels about a place show in the mean, so many to a side and the middle. */
