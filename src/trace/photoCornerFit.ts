@@ -1,18 +1,15 @@
-import { solveSymmetric } from '../geometry/leastSquares.ts';
 import { maskInside, maskOfBands, type PlaneGrid, type RingBands } from '../geometry/polygonMask.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { linearOf } from '../intake/scaleLight.ts';
-
-/** A stretch of a ring that cuts a corner, and where the corner may be. */
-export interface CutCorner {
-  /** The ring's own points from one side over the corner to the other, in order. */
-  readonly cut: readonly Pair[];
-  /** The same with the sides on which colours are read. */
-  readonly around: readonly Pair[];
-  /** Where the ring turns now, and where its sides meet. */
-  readonly now: Pair;
-  readonly meet: Pair;
-}
+import { coverOf, sharesOf } from './photoCornerCover.ts';
+import {
+  type CutCorner,
+  lightsOf,
+  nearTo,
+  type Pair,
+  placesOf,
+  type Window,
+  windowOf,
+} from './photoCornerWindow.ts';
 
 /** What the picture says of a corner. */
 export interface CornerFit {
@@ -22,17 +19,8 @@ export interface CornerFit {
   readonly foreign: number;
 }
 
-export type Pair = readonly [number, number];
-
 /** Pixels this near to the corner are compared, beyond what blur spreads, pixels. */
 const COMPARED = 2;
-/** Colours are read at least and at most so far from the edge, pixels. */
-const [CLEAR, READ] = [2.5, 9];
-const FEWEST = 20;
-/** Least contrast, in standard deviations of what the two sides vary by themselves. */
-const CONTRAST = 5;
-/** Variance of linear light that even a plain side has. */
-const LEAST_VARIANCE = 2e-6;
 /** Shares of the way to where the sides meet for which the picture is foretold: a parabola goes through three. */
 const SHARES = [0, 0.5, 1] as const;
 /** Farther than this share of the way no corner is believed. */
@@ -42,8 +30,6 @@ const [DARKEST, LIGHTEST] = [0.5, 1.5];
 /** Outside the piece less than this of it is to be seen; more than this, and than so many deviations, is not of the backdrop. */
 const BLANK = 0.05;
 const [FOREIGN, FOREIGN_NOISES] = [0.08, 4];
-/** A pixel's cover is believed to be between none and all but for so many deviations of its noise. */
-const NOISES = 2;
 /** Parts of a pixel along its side for which cover is counted; blurred by more pixels than SMOOTHED, whole pixels do. */
 const PARTS = 4;
 const SMOOTHED = 2;
@@ -129,48 +115,6 @@ function misfit(seen: Float64Array, model: Float64Array): number {
     sum += off * off;
   }
   return sum;
-}
-
-interface Window {
-  readonly left: number;
-  readonly top: number;
-  readonly width: number;
-  readonly height: number;
-}
-
-function windowOf(points: readonly Pair[], picture: Pixels, rim: number): Window {
-  const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
-  const left = Math.max(0, Math.floor(Math.min(...xs)) - rim);
-  const top = Math.max(0, Math.floor(Math.min(...ys)) - rim);
-  const width = Math.min(picture.width, Math.ceil(Math.max(...xs)) + rim + 1) - left;
-  const height = Math.min(picture.height, Math.ceil(Math.max(...ys)) + rim + 1) - top;
-  return { left, top, width: Math.max(0, width), height: Math.max(0, height) };
-}
-
-/** 1 at the cells of a window within `reach` of some points. */
-function nearTo({ left, top, width, height }: Window, points: readonly Pair[], reach: number): Uint8Array {
-  const near = new Uint8Array(width * height);
-  const square = reach * reach;
-  for (const point of points) {
-    const x = point[0] - left;
-    const y = point[1] - top;
-    const first = Math.max(0, Math.ceil(x - reach));
-    const last = Math.min(width - 1, Math.floor(x + reach));
-    const lowest = Math.min(height - 1, Math.floor(y + reach));
-    for (let v = Math.max(0, Math.ceil(y - reach)); v <= lowest; v++) {
-      const rest = square - (v - y) * (v - y);
-      for (let u = first; u <= last; u++) if ((u - x) * (u - x) <= rest) near[v * width + u] = 1;
-    }
-  }
-  return near;
-}
-
-/** Places of the cells that are marked. */
-function placesOf(marks: Uint8Array): Uint32Array {
-  const places = new Uint32Array(marks.length);
-  let count = 0;
-  for (let i = 0; i < marks.length; i++) if (marks[i] === 1) places[count++] = i;
-  return places.slice(0, count);
 }
 
 /** The parts of a window's pixels. */
@@ -285,91 +229,4 @@ function blurRow(
     for (let k = first; k <= last; k++) sum += bell[k + reach] * cells[from + i + k];
     out[from + i] = sum;
   }
-}
-
-/** Tells how much of the piece a light shows, along the direction of colour that tells its two sides apart best. */
-interface Cover {
-  /** Light of what shows nothing of it, and weights of the differences from it, three channels each. */
-  readonly none: Float64Array;
-  readonly weights: Float64Array;
-  /** Standard deviation of a share. */
-  readonly noise: number;
-}
-
-/** By the colours to either side of the corner; undefined where they can't be told apart. */
-function coverOf(ring: RingBands, { around, cut, meet }: CutCorner, picture: Pixels): Cover | undefined {
-  const window = windowOf([...cut, meet], picture, READ);
-  const { left, top, width, height } = window;
-  const inside = maskOfBands(ring, { x0: left, y0: top, cell: 1, columns: width, rows: height });
-  const read = nearTo(window, [...cut, meet], READ);
-  const mixed = nearTo(window, [...around, meet], CLEAR);
-  const sides = [0, 1].map((side) => clearPlaces(read, mixed, inside, side));
-  if (Math.min(sides[0].length, sides[1].length) < FEWEST) return undefined;
-  return coverBy(lightsOf(picture, window, sides[0]), lightsOf(picture, window, sides[1]));
-}
-
-/** Places of the cells that are read, not mixed, and on one side. */
-function clearPlaces(read: Uint8Array, mixed: Uint8Array, inside: Uint8Array, side: number): Uint32Array {
-  const clear = new Uint8Array(read.length);
-  for (let i = 0; i < clear.length; i++) if (read[i] > mixed[i] && inside[i] === side) clear[i] = 1;
-  return placesOf(clear);
-}
-
-/** Linear light of some cells of a window, three channels each. */
-function lightsOf({ rgba, width }: Pixels, window: Window, cells: Uint32Array): Float64Array {
-  const lights = new Float64Array(3 * cells.length);
-  for (let i = 0; i < cells.length; i++) {
-    const v = Math.floor(cells[i] / window.width);
-    const k = 4 * ((window.top + v) * width + window.left + cells[i] - v * window.width);
-    for (let c = 0; c < 3; c++) lights[3 * i + c] = linearOf(rgba[k + c]);
-  }
-  return lights;
-}
-
-/** From lights outside and inside of the piece. */
-function coverBy(outside: Float64Array, inside: Float64Array): Cover | undefined {
-  const none = meanOf(outside);
-  const all = meanOf(inside);
-  const spread = new Float64Array(9);
-  addSpread(spread, outside, none);
-  addSpread(spread, inside, all);
-  for (let c = 0; c < 9; c += 4) spread[c] += LEAST_VARIANCE;
-  const difference = all.map((v, c) => v - none[c]);
-  const weights = solveSymmetric(spread, difference.slice());
-  if (weights === undefined) return undefined;
-  const contrast = difference[0] * weights[0] + difference[1] * weights[1] + difference[2] * weights[2];
-  if (!(contrast > CONTRAST * CONTRAST)) return undefined;
-  return { none, weights: weights.map((weight) => weight / contrast), noise: 1 / Math.sqrt(contrast) };
-}
-
-function meanOf(lights: Float64Array): Float64Array {
-  const mean = new Float64Array(3);
-  for (let i = 0; i < lights.length; i++) mean[i % 3] += lights[i];
-  return mean.map((sum) => (3 * sum) / lights.length);
-}
-
-/** Adds half the covariance of the channels of some lights, 3 × 3. */
-function addSpread(spread: Float64Array, lights: Float64Array, mean: Float64Array): void {
-  const share = 3 / lights.length / 2;
-  for (let i = 0; i < lights.length; i += 3) {
-    for (let r = 0; r < 3; r++) {
-      for (let c = 0; c < 3; c++) {
-        spread[3 * r + c] += (lights[i + r] - mean[r]) * (lights[i + c] - mean[c]) * share;
-      }
-    }
-  }
-}
-
-/** How much of the piece lights show: 0…1, but for some noise. */
-function sharesOf(lights: Float64Array, { none, weights, noise }: Cover): Float64Array {
-  const slack = NOISES * noise;
-  const shares = new Float64Array(lights.length / 3);
-  for (let i = 0, k = 0; i < shares.length; i++, k += 3) {
-    const share =
-      (lights[k] - none[0]) * weights[0] +
-      (lights[k + 1] - none[1]) * weights[1] +
-      (lights[k + 2] - none[2]) * weights[2];
-    shares[i] = Math.min(1 + slack, Math.max(-slack, share));
-  }
-  return shares;
 }

@@ -2,7 +2,8 @@ import { solveSymmetric } from '../geometry/leastSquares.ts';
 import { type RingBands, ringBands } from '../geometry/polygonMask.ts';
 import type { Points2 } from '../geometry/types.ts';
 import type { Pixels } from '../intake/photoTypes.ts';
-import { type CutCorner, fitCorner, type Pair } from './photoCornerFit.ts';
+import { fitCorner } from './photoCornerFit.ts';
+import type { CutCorner, Pair } from './photoCornerWindow.ts';
 import { cornersOf, type NewEnd } from './photoTips.ts';
 
 /** Greatest angle that counts as a corner, and least, degrees: narrower ones are tips (`photoTips.ts`). */
