@@ -28,6 +28,7 @@ import {
   stroke,
 } from 'pdf-lib';
 import type { Colour, Drawing, ImageItem, Item, PathItem, TextItem, Weight } from './drawing.ts';
+import { metadataOfAll } from './drawingWords.ts';
 import { printable, type Typefaces } from './typefaces.ts';
 
 /** Points of PDF in a millimetre. */
@@ -67,13 +68,11 @@ export async function drawingPdf(drawings: readonly Drawing[], faces: Typefaces)
       popGraphicsState(),
     );
   }
-  const [first] = drawings;
-  document.setTitle(first.metadata.title, { showInWindowTitleBar: true });
-  document.setSubject(
-    `${first.metadata.subjects.join('; ')}. Scale ${first.metadata.scale}; settings SHA-256 ${first.metadata.settings}`,
-  );
-  document.setCreator(first.metadata.engine);
-  document.setProducer(first.metadata.engine);
+  const { title, subjects, scale, engine, settings } = metadataOfAll(drawings);
+  document.setTitle(title, { showInWindowTitleBar: true });
+  document.setSubject(`${subjects.join('; ')}. Scale ${scale}; settings SHA-256 ${settings}`);
+  document.setCreator(engine);
+  document.setProducer(engine);
   document.catalog.getOrCreateViewerPreferences().setPrintScaling(PrintScaling.None);
   return document.save();
 }

@@ -2,6 +2,7 @@ import { ENGINE } from '../record/engine.ts';
 import { RecordError } from '../record/schema.ts';
 import { type Drawing, group, type Item, rectangle } from './drawing.ts';
 import { barLength, type DrawingScale, drawingScale } from './drawingScale.ts';
+import { plateTitle } from './drawingWords.ts';
 import { drawFigure, type PlatePiece } from './figure.ts';
 import { INK, SOFT } from './figureParts.ts';
 import { PAPERS, type PlateStyle, scaleFactor } from './plateStyle.ts';
@@ -170,16 +171,12 @@ function drawPage(placed: readonly Placed[], press: Press, settings: string): Dr
     ),
   );
   const names = placed.map(({ piece }) => nameOf(piece.record));
-  const title =
-    names.length === 1
-      ? `${names[0]}, plate at ${scale.name}`
-      : `Plate of ${names.length} pieces at ${scale.name}`;
   return {
     width,
     height,
     items,
     metadata: {
-      title,
+      title: plateTitle(names, scale.name),
       subjects: names,
       scale: scale.name,
       engine: `${ENGINE.name} ${ENGINE.version} (${ENGINE.commit})`,

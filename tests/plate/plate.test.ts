@@ -143,6 +143,20 @@ describe('the files', () => {
     expect(text).toContain('Third-angle projection.');
   });
 
+  test('a PDF of several pages names the pieces of all', async () => {
+    const numbers = ['7/1', '7/2', '7/3'];
+    const pieces = numbers.map((number) => ({
+      record: { ...record, catalogue: { ...record.catalogue, number } },
+    }));
+    const drawings = drawPlates(pieces, verifyStyle({ scale: '1:1' }), faces, 'a1');
+    expect(drawings.length).toBeGreaterThan(1);
+    const file = join(mkdtempSync(join(tmpdir(), 'knapgauge-')), 'p.pdf');
+    writeFileSync(file, await drawingPdf(drawings, faces));
+    const info = poppler('pdfinfo', [file]);
+    expect(info).toMatch(/Title: +Plate of 3 pieces at 1:1\n/);
+    expect(info).toContain('7/1; 7/2; 7/3. Scale 1:1');
+  });
+
   test('SVG: XML with the number as text (Python’s parser)', () => {
     const named = { ...record, catalogue: { ...record.catalogue, number: hostile } };
     const [drawing] = drawPlates([{ record: named }], verifyStyle({}), faces, 'a1');
