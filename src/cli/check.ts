@@ -50,7 +50,7 @@ async function compareScan({ source }: SpecimenRecord, folder: string): Promise<
   try {
     bytes = await readFile(join(folder, source.file));
   } catch {
-    return `its scan ${source.file} is not here`;
+    return `its scan ${source.file} is not in ${folder}: --scans says where it is`;
   }
   if ((await sha256Hex(bytes)) !== source.sha256) {
     throw new RecordError(

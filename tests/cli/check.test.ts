@@ -1,5 +1,5 @@
 import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { beforeAll, expect, test } from 'vitest';
 import { knapgauge, newFolder, smallScan } from './run.ts';
 
@@ -30,7 +30,9 @@ test('a record beside its scan is in order', () => {
 test('a record alone is in order, its scan not there', () => {
   const path = join(newFolder(), 'alone.specimen.json');
   copyFileSync(record, path);
-  expect(knapgauge(['check', path]).out).toContain('its scan ovate.ply is not here');
+  expect(knapgauge(['check', path]).out).toContain(
+    `its scan ovate.ply is not in ${dirname(path)}: --scans says where`,
+  );
   expect(knapgauge(['check', path, '--scans', folder]).out).toContain('unchanged');
   expect(knapgauge(['check', path, '-q'])).toEqual({ code: 0, out: '', err: '' });
 });
