@@ -5,6 +5,10 @@ import { type LengthUnit, MM_PER_UNIT, type ScanFormat, type ScanUnit } from './
 const SHORTEST = 15;
 const LONGEST = 400;
 
+/** What is seldom but can be, a microlith or a giant, mm: such a length is named, and taken where no unit makes an ordinary one. */
+const TINIEST = 4;
+const HUGEST = 800;
+
 /**
  * Units in the order in which they are tried: where two would both make a biface, the one that scans are more often
  * saved in is named first (common practice, no source).
@@ -26,43 +30,51 @@ export interface SettledUnit {
 
 /** Decides the unit of a scan whose greatest extent is `size` in the file's own numbers. */
 export function settleUnit(size: number, format: ScanFormat, given?: LengthUnit): SettledUnit {
-  if (given !== undefined) {
-    return {
-      unit: { unit: given, method: 'given' },
-      warnings: isPlausible(size * MM_PER_UNIT[given]) ? [] : [implausible(size, given, 'As given')],
-    };
-  }
-  if (format === 'gltf' || format === 'glb') {
-    return {
-      unit: { unit: 'm', method: 'standard' },
-      warnings: isPlausible(size * MM_PER_UNIT.m) ? [] : [implausible(size, 'm', 'By the glTF standard')],
-    };
-  }
-  const guess = LIKELY.find((unit) => isPlausible(size * MM_PER_UNIT[unit]));
-  const unit = guess ?? 'mm';
-  const others = LIKELY.filter((other) => other !== unit && isPlausible(size * MM_PER_UNIT[other])).map(
-    (other) => `; in ${NAMES[other]} it would be ${inMillimetres(size, other)}`,
-  );
+  const settled = (unit: LengthUnit, method: ScanUnit['method'], why: string): SettledUnit => ({
+    unit: { unit, method },
+    warnings: isPlausible(size, unit) ? [] : [implausible(size, unit, why)],
+  });
+  if (given !== undefined) return settled(given, 'given', 'As given');
+  if (format === 'gltf' || format === 'glb') return settled('m', 'standard', 'By the glTF standard');
+  const likely = LIKELY.find((unit) => isPlausible(size, unit));
+  const unit = likely ?? LIKELY.find((one) => isPossible(size, one)) ?? 'mm';
   const guessed: Warning = {
     code: 'units-guessed',
-    text: `The file names no unit; ${NAMES[unit]} were taken, which makes the piece ${inMillimetres(size, unit)} long${others.join('')}. Please confirm the unit.`,
+    text: `The file names no unit; ${NAMES[unit]} were taken, which makes the piece ${inMillimetres(size, unit)} long${elsewise(size, unit)}. Please confirm the unit.`,
   };
-  return {
-    unit: { unit, method: 'guessed' },
-    warnings:
-      guess === undefined ? [guessed, implausible(size, unit, 'For want of a better guess')] : [guessed],
-  };
+  const { warnings } = settled(unit, 'guessed', 'For want of a better guess');
+  return { unit: { unit, method: 'guessed' }, warnings: [guessed, ...warnings] };
 }
 
-function isPlausible(millimetres: number): boolean {
+function isPlausible(size: number, unit: LengthUnit): boolean {
+  const millimetres = size * MM_PER_UNIT[unit];
   return millimetres >= SHORTEST && millimetres <= LONGEST;
+}
+
+function isPossible(size: number, unit: LengthUnit): boolean {
+  const millimetres = size * MM_PER_UNIT[unit];
+  return millimetres >= TINIEST && millimetres <= HUGEST;
 }
 
 function implausible(size: number, unit: LengthUnit, why: string): Warning {
   return {
     code: 'size-implausible',
-    text: `${why}, lengths are in ${NAMES[unit]} and the piece is ${inMillimetres(size, unit)} long; a biface is ${SHORTEST} to ${LONGEST} mm long. Please check the unit.`,
+    text: `${why}, lengths are in ${NAMES[unit]} and the piece is ${inMillimetres(size, unit)} long${elsewise(size, unit)}; a biface is ${SHORTEST} to ${LONGEST} mm long. Please check the unit.`,
   };
+}
+
+/**
+ * How long the piece would be in the other units that make a biface of it, as clauses to go on with. One that is seldom so
+ * small or large is named in millimetres, the commonest unit, and in any where the unit taken makes no biface either.
+ */
+function elsewise(size: number, taken: LengthUnit): string {
+  const isSure = isPlausible(size, taken);
+  return LIKELY.filter(
+    (unit) =>
+      unit !== taken && (isPlausible(size, unit) || ((unit === 'mm' || !isSure) && isPossible(size, unit))),
+  )
+    .map((unit) => `; in ${NAMES[unit]} it would be ${inMillimetres(size, unit)}`)
+    .join('');
 }
 
 function inMillimetres(size: number, unit: LengthUnit): string {

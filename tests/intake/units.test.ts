@@ -21,7 +21,7 @@ describe('a file without a unit', () => {
     expect(volumeOf(scan.mesh) / volumeOf(mesh)).toBeCloseTo(1, 4);
   });
   test('where no unit makes a biface, numbers stay millimetres under a warning', () => {
-    for (const factor of [1e-9, 1e-5, 0.1 / 24, 10, 1e6, 1e9]) {
+    for (const factor of [1e-9, 1e-7, 10, 1e6, 1e9]) {
       const scan = readSound(writePlyBinary(moved(mesh, factor)));
       expect(scan.unit).toEqual({ unit: 'mm', method: 'guessed' });
       expect(codes(scan)).toEqual(['units-guessed', 'size-implausible']);
@@ -33,6 +33,19 @@ describe('a file without a unit', () => {
       'centimetres were taken, which makes the piece 38.2 mm long; in inches it would be 97 mm.',
     );
     expect(settleUnit(90, 'stl').warnings[0].text).not.toContain('would be');
+  });
+  test('a microlith of 12 mm: millimetres are named beside the guess, and metres are taken where nothing else could be', () => {
+    expect(settleUnit(12, 'ply').warnings[0].text).toContain(
+      'centimetres were taken, which makes the piece 120 mm long; in millimetres it would be 12 mm; in inches it would be 305 mm.',
+    );
+    const inMetres = settleUnit(0.012, 'ply');
+    expect(inMetres.unit).toEqual({ unit: 'm', method: 'guessed' });
+    expect(inMetres.warnings.map(({ code }) => code)).toEqual(['units-guessed', 'size-implausible']);
+    expect(settleUnit(3.9, 'stl').warnings[0].text).not.toContain('in millimetres');
+    expect(settleUnit(0.9, 'stl').unit.unit).toBe('in');
+    expect(settleUnit(0.5, 'stl').warnings[1].text).toContain(
+      'in metres and the piece is 500 mm long; in centimetres it would be 5 mm; in inches it would be 12.7 mm; a biface is',
+    );
   });
   test('the borders of what is plausible', () => {
     expect(settleUnit(15, 'stl').unit.unit).toBe('mm');
@@ -59,6 +72,7 @@ test('glTF is in metres by its standard, with a word if that can hardly be', () 
   const scan = readSound(writeGlb(mesh));
   expect(scan.unit).toEqual({ unit: 'm', method: 'standard' });
   expect(codes(scan)).toEqual(['size-implausible']);
+  expect(scan.warnings[0].text).toContain('120000 mm long; in millimetres it would be 120 mm; a biface is');
   expect(readSound(writeGlb(mesh), { unit: 'mm' }).unit).toEqual({ unit: 'mm', method: 'given' });
 });
 
