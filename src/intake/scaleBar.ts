@@ -89,7 +89,16 @@ function tellTheSame(a: MeasuredBar, b: MeasuredBar, { block, length }: ScaleSet
 
 /** A bar that is plain to see, whatever its blocks measure: at least three blocks of PLAIN pixels. */
 export function plainBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
-  return allBars(photo, cv).find(({ block, blocks }) => blocks >= 3 && block >= PLAIN);
+  return allBars(photo, cv).find(isPlain);
+}
+
+/** The same where other print may hang on to its blocks, as ticks and numerals do. */
+export function printedBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
+  return plainBar(photo, cv) ?? freedBars(photo, cv).find(isPlain);
+}
+
+function isPlain({ block, blocks }: MeasuredBar): boolean {
+  return blocks >= 3 && block >= PLAIN;
 }
 
 /** Whether blocks of so many mm are made, to 2 %. */

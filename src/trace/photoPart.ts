@@ -1,3 +1,4 @@
+import type { Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
@@ -108,7 +109,20 @@ function widened([left, right, top, bottom]: Box, x: number, y: number, { width,
   ];
 }
 
-function partOf(photo: Photo, known: KnownPlaces, [left, right, top, bottom]: Box): PhotoPart {
+/** The part that holds a ring, with as much round it as a share of its extent. */
+export function ringPart(photo: Photo, ring: Points2, round: number, reducedPixels: number): PhotoPart {
+  const [left, right] = extent(ring, 0);
+  const [top, bottom] = extent(ring, 1);
+  const wide = round * Math.max(right - left, bottom - top);
+  return partOf(photo, {}, widened([left, right + 1, top, bottom + 1], wide, wide, photo), reducedPixels);
+}
+
+function partOf(
+  photo: Photo,
+  known: KnownPlaces,
+  [left, right, top, bottom]: Box,
+  reducedPixels = DEFAULT_PHOTO_LIMITS.reducedPixels,
+): PhotoPart {
   const [width, height] = [right - left, bottom - top];
   const from = new Uint32Array(photo.rgba.buffer, photo.rgba.byteOffset, photo.width * photo.height);
   const to = new Uint32Array(width * height);
@@ -116,7 +130,7 @@ function partOf(photo: Photo, known: KnownPlaces, [left, right, top, bottom]: Bo
     to.set(from.subarray(at, at + width), v * width);
   }
   const whole = { width, height, rgba: new Uint8ClampedArray(to.buffer) };
-  const factor = Math.ceil(Math.sqrt((width * height) / DEFAULT_PHOTO_LIMITS.reducedPixels));
+  const factor = Math.ceil(Math.sqrt((width * height) / reducedPixels));
   const moved = (points: Float64Array): Float64Array =>
     points.map((v, i) => v - ((i & 1) === 0 ? left : top));
   const { field, bare, bar } = known;

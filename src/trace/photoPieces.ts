@@ -6,6 +6,7 @@ import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels } from '../intake/photoTypes.ts';
+import { printedBar } from '../intake/scaleBar.ts';
 import {
   errorOf,
   errorsOf,
@@ -21,10 +22,11 @@ import { attachedAlong } from './photoAttached.ts';
 import { seamedBaysAlong } from './photoBaySeams.ts';
 import { type Mouth, withoutInlets } from './photoBays.ts';
 import { beyondCorners, mayWiden } from './photoBeyond.ts';
+import { cardAlong } from './photoCardAttached.ts';
 import { cutCorners } from './photoCorners.ts';
 import { rimDoubts } from './photoDoubts.ts';
 import { clearestBoundary, type DrawnBoundary, drawn } from './photoDrawn.ts';
-import { fieldPart, type PhotoPart, thingsPart } from './photoPart.ts';
+import { fieldPart, type PhotoPart, ringPart, thingsPart } from './photoPart.ts';
 import { regionsOf, withFirm } from './photoParts.ts';
 import { wholeness } from './photoScattered.ts';
 import { type CoarsePieces, findPieces, type KnownPlaces } from './photoSegment.ts';
@@ -57,6 +59,8 @@ export interface PhotoPiece {
   readonly dim?: number;
   /** Share of the ring, 0…1, round parts that seem to be attached to the stone; absent where there are none. */
   readonly attached?: number;
+  /** The same round parts with a card's straight sides and square corners. */
+  readonly carded?: number;
   /** How far its corners may go on beyond the ring, pixels: the farthest; absent where none does so far that it is to be told. */
   readonly beyond?: number;
   /** How far its edges are blurred, pixels of the picture that it was drawn in: standard deviation of a bell that would do it. */
@@ -67,6 +71,8 @@ export interface PhotoPiece {
   readonly area: number;
   /** `card`: four straight sides, as a label or a bar has, or round as a coin. `cut`: it runs out of the picture. */
   readonly kind: 'piece' | 'card' | 'cut';
+  /** Of a card with a scale bar on it: how long one of its blocks is, pixels. */
+  readonly block?: number;
   /** Where a person corrected the ring: standard uncertainty of the hand at each of its points, pixels, 0 where it was traced. */
   readonly hand?: Float64Array;
 }
@@ -79,6 +85,8 @@ const WIDEST = 24;
 const BLURRED = 0.05;
 /** Points to either side of a corner that err as it does where it may go on beyond the ring. */
 const CORNER_REACH = 6;
+/** A card is looked at for a bar with this share of its extent round it, in a picture of so many pixels. */
+const [ROUND_CARD, CARD_PIXELS] = [0.05, 300_000];
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -144,10 +152,19 @@ function drawnFrom(
     .map(({ wholeness, ...piece }): PhotoPiece => ({ ...piece, found: Math.min(piece.found, wholeness) }))
     .map((piece): PhotoPiece => (liesUnder(piece.ring, known.bar) ? { ...piece, kind: 'card' } : piece))
     .map((piece): PhotoPiece => (lined ? { ...piece, lined } : piece))
+    .map((piece): PhotoPiece => withBar(piece, photo, known, cv))
     .map((piece): PhotoPiece => (runsBeyond(piece.ring, known.bare) ? { ...piece, kind: 'cut' } : piece));
   if (part === undefined) return ranked(pieces);
   const others = pieces.filter(({ ring }) => !liesIn(ring, part));
   return ranked([...standingOffIn(part, cv, hooks), ...others]);
+}
+
+/** A card with the length of the blocks of the scale bar on it, if there is one that the scale does not rest on. */
+function withBar(piece: PhotoPiece, photo: Photo, { bar }: KnownPlaces, cv: Cv): PhotoPiece {
+  if (piece.kind !== 'card' || liesUnder(piece.ring, bar)) return piece;
+  const part = ringPart(photo, piece.ring, ROUND_CARD, CARD_PIXELS);
+  const block = printedBar(part.photo, cv)?.block;
+  return block === undefined ? piece : { ...piece, block };
 }
 
 /** Whether any of a ring lies outside four corners, whichever way these run. */
@@ -219,6 +236,8 @@ function toPiece(
   if (seamed !== undefined) raiseBy(errors, seamed, factor / Math.sqrt(3));
   const attached = looked === undefined ? undefined : attachedAlong(calm, picture);
   if (attached !== undefined) raiseBy(errors, attached, factor / Math.sqrt(3));
+  const carded = looked === undefined ? undefined : cardAlong(calm);
+  if (carded !== undefined) raiseBy(errors, carded, factor / Math.sqrt(3));
   for (const { at, error } of beyond) {
     for (let k = at - CORNER_REACH; k <= at + CORNER_REACH; k++) {
       const i = (k + errors.length) % errors.length;
@@ -233,6 +252,7 @@ function toPiece(
     hem: wide / errors.length,
     dim: Math.max(dim, shareAboveZero(shade)),
     ...(attached === undefined ? {} : { attached: shareAboveZero(attached) }),
+    ...(carded === undefined ? {} : { carded: shareAboveZero(carded) }),
     blur,
     error: errorOf(stray, least, factor),
     ...(factor === 1 ? { errors } : {}),

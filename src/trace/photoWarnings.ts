@@ -88,6 +88,12 @@ export function doubtsOf(piece: PhotoPiece): Warning[] {
       text: `${Math.max(1, Math.round(100 * piece.attached))} % of the outline runs round a part of another colour that stands out of the piece behind a sharp edge, as putty does that holds it: if it is no stone, paint it out before using the numbers.`,
     });
   }
+  if (piece.carded !== undefined) {
+    warnings.push({
+      code: 'part-attached',
+      text: `${Math.max(1, Math.round(100 * piece.carded))} % of the outline runs along straight sides that meet at right angles, as those of a label or a scale that touches the piece: if that is no stone, paint it out before using the numbers, or lay it apart.`,
+    });
+  }
   if (piece.beyond !== undefined) {
     warnings.push({
       code: 'corner-hidden',

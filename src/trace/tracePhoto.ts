@@ -4,6 +4,7 @@ import { ellipseWidth, polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Hooks, Points2, Warning } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import type { CameraStand, Photo, PhotoScale } from '../intake/photoTypes.ts';
+import { isMade } from '../intake/scaleBar.ts';
 import { parallaxRelative } from '../intake/scaleCamera.ts';
 import { imageToPlane, localPxPerMm, planeToImage } from '../intake/scaleMap.ts';
 import { GAP, matLayout } from '../intake/scaleMatLayout.ts';
@@ -102,7 +103,7 @@ export function tracePhoto(
       text: 'Something larger than what was measured runs out of the picture: if that is the piece, take it whole, with backdrop all round it.',
     });
   }
-  warnings.push(...doubtsOf(piece));
+  warnings.push(...doubtsOf(piece), ...barDoubts(candidates, scale));
   const drawn = drawnShare(piece);
   const mmPerPx = 1 / localPxPerMm(scale, ...middleOf(piece.ring));
   if (drawn.share > 0) {
@@ -156,6 +157,21 @@ export function tracePhoto(
     warnings: [...warnings, ...choice.warnings],
   };
   return { model, piece, candidates, marginHeight, tipward: tipwardOf(frame, length, scale, mirrored) };
+}
+
+/** Scale bars in the picture that speak against its scale: their blocks would be of a length that bars are not made with. */
+function barDoubts(candidates: readonly PhotoPiece[], scale: PhotoScale): Warning[] {
+  return candidates.flatMap(({ block, ring }): Warning[] => {
+    if (block === undefined) return [];
+    const length = block / localPxPerMm(scale, ...middleOf(ring));
+    if (isMade(length)) return [];
+    return [
+      {
+        code: 'scale-contradicted',
+        text: `The picture shows a scale bar whose blocks would be ${length.toPrecision(3)} mm long by this scale, which bars are not made with: one of the two is wrong, or the bar lies higher or lower than the scale.`,
+      },
+    ];
+  });
 }
 
 /** One piece and its silhouette in the plane, mm, counter-clockwise, for a rim `height` mm over it. */

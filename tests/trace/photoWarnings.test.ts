@@ -27,5 +27,9 @@ describe('doubtsOf', () => {
 
   it('says that a part may be attached, and by how much of the outline', () => {
     expect(doubtsOf({ ...PIECE, attached: 0.043 })[0].text).toMatch(/^4 % of the outline/);
+    expect(doubtsOf({ ...PIECE, carded: 0.21 })[0]).toMatchObject({
+      code: 'part-attached',
+      text: expect.stringMatching(/^21 % of the outline runs along straight sides/),
+    });
   });
 });

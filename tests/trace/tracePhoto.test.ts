@@ -147,6 +147,22 @@ describe('a traced photograph', () => {
     expect(traced.model.surface).toBeUndefined();
   });
 
+  it.each([
+    ['the right pixels in a millimetre', 10, []],
+    ['too few by an eighth', 8.75, ['scale-contradicted']],
+  ])('a bar that is seen beside a typed scale is held to it: %s, seed 8', (_, pxPerMm, codes) => {
+    const photo = asPhoto(take('jasper', 'grey', 0.5, 8).pixels);
+    const settings = { ...DEFAULT_PHOTO_SETTINGS, method: 'typed', pxPerMm } as const;
+    const scale = findScale(photo, settings, cv);
+    const candidates = candidatesOf(photo, scale, cv);
+    // Blocks of 5 mm, on one of two cards: the other is a label.
+    const blocks = candidates.flatMap(({ block }) => block ?? []);
+    expect(blocks.length).toBe(1);
+    expect(Math.abs(blocks[0] / 50 - 1)).toBeLessThan(0.003);
+    const { warnings } = tracePhoto(candidates, scale, settings, DEFAULT_TRACE_SETTINGS).model;
+    expect(warnings.map(({ code }) => code).filter((code) => code === 'scale-contradicted')).toEqual(codes);
+  });
+
   it('gives length and width within 0.3 % at 8° of tilt with the mat, the margin 6 mm up, seed 9', () => {
     const outline = outlineOf('cordate', 90, 50);
     const { pixels } = makePhoto({
