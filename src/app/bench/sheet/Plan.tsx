@@ -4,7 +4,7 @@ import type { Pair } from '../../../record/schema.ts';
 import { markedStretches, stretchInPlan, stretchWords } from '../markedStretches.ts';
 import { pathOf } from '../paths.ts';
 import { useBlobUrl } from '../useBlobUrl.ts';
-import type { SheetLayout } from './layout.ts';
+import { type SheetLayout, scaleBar } from './layout.ts';
 
 interface PlanProps {
   readonly layout: SheetLayout;
@@ -76,16 +76,13 @@ export const Plan = memo(function Plan({ layout, measured, face }: PlanProps) {
   );
 });
 
-/** A bar of a round length, about a third of the plan's own. */
 function ScaleBar({ layout }: { layout: SheetLayout }) {
-  const { length, scale, planX, bottom } = layout;
-  const mm = [100, 50, 20, 10, 5, 2, 1].find((candidate) => candidate <= length / 2.5) ?? 1;
-  const half = (mm * scale) / 2;
-  const y = bottom + 14;
+  const { mm, from, to } = scaleBar(layout);
+  const y = layout.bottom + 14;
   return (
     <g className="scale-bar">
-      <path d={`M${planX - half} ${y - 3}v6M${planX - half} ${y}h${2 * half}m0 -3v6`} />
-      <text x={planX + half + 5} y={y} dy="0.35em">
+      <path d={`M${from} ${y - 3}v6M${from} ${y}H${to}m0 -3v6`} />
+      <text x={to + 5} y={y} dy="0.35em">
         {mm}&#8239;mm
       </text>
     </g>

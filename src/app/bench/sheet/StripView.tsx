@@ -11,6 +11,8 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
   const known = along.value.filter((value) => value !== null);
   const high = quantile(known.map(Math.abs), along.bulk);
   const domain: Pair = along.signed ? [-high, high] : [0, high];
+  // The end of a scale is never printed as nothing.
+  const enough = Math.max(along.decimals, -Math.floor(Math.log10(high)));
   const toX = scaleLinear(domain, [left, right]).clamp(true);
   const place = (station: number, value: number): Pair => [
     toX(value),
@@ -32,7 +34,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
       <path className="strip-line" d={line} />
       {along.signed ? (
         <text className="column-note" x={zero} y={layout.noteY} textAnchor="middle">
-          ±{printNumber(high, along.decimals)}
+          ±{printNumber(high, enough)}
         </text>
       ) : (
         [0, high].map((end) => (
@@ -43,7 +45,7 @@ export const StripView = memo(function StripView({ strip, layout }: { strip: Str
             y={layout.noteY}
             textAnchor={end === high ? 'end' : 'start'}
           >
-            {printNumber(end, end === 0 ? 0 : along.decimals)}
+            {printNumber(end, end === 0 ? 0 : enough)}
           </text>
         ))
       )}

@@ -18,6 +18,10 @@ export interface SheetLayout {
   readonly length: number;
   /** x of the plan's axis. */
   readonly planX: number;
+  /** x where the next column begins. */
+  readonly planEnd: number;
+  /** How large letters are, 1 for 16 px. */
+  readonly letters: number;
   /** x of the profile's margin plane; null where the piece was not seen edge-on. */
   readonly profileX: number | null;
   readonly labelX: number;
@@ -98,12 +102,36 @@ export function layOut(
     bottom,
     length,
     planX,
+    planEnd,
+    letters,
     profileX,
     labelX: beside - 10 * letters,
     strips,
     leftOut: all.length - fitting,
     toY: (mm) => bottom - mm * scale,
   };
+}
+
+/** A bar of a round length below the plan, px, its words beside it. */
+export interface SheetBar {
+  readonly mm: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+const BARS = [100, 50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1];
+/** What the words beside a bar take, px for letters of 16 px, and what is left free at either end. */
+const BAR_WORDS = 46;
+const BAR_FREE = 8;
+
+/** The longest bar up to some third of the piece that stands with its words clear of the next column, under the plan as far as that goes. */
+export function scaleBar({ length, scale, planX, planEnd, letters }: SheetLayout): SheetBar {
+  const words = BAR_WORDS * letters;
+  const end = planEnd - BAR_FREE;
+  const least = BARS[BARS.length - 1];
+  const mm = BARS.find((one) => one <= length / 2.5 && BAR_FREE + one * scale + words <= end) ?? least;
+  const from = Math.max(BAR_FREE, Math.min(planX - (mm * scale) / 2, end - words - mm * scale));
+  return { mm, from, to: from + mm * scale };
 }
 
 function reach(values: readonly number[]): { low: number; high: number } {
