@@ -188,6 +188,32 @@ describe('the queue', () => {
     expect(states()).toBe('a measured, b measuring, c waiting');
     expect(pieces.find(ids[0])?.fault).toBeUndefined();
   });
+
+  test('measures photographs without a scale with the one that is told of them, also those off its list, and no others', async () => {
+    const held = heldEngine();
+    const { states, queue, pieces, ids } = threeFiles([held.engine]);
+    for (const how of ['asking', 'done', 'asking'] as const) {
+      await settle();
+      held.finish(how);
+    }
+    await settle();
+    expect(states()).toBe('a asking, b measured, c asking');
+    queue.dismiss(ids[2]);
+    queue.tellScale(ids, { method: 'bar', block: 10 });
+    await settle();
+    expect(states()).toBe('a measuring, b measured, c waiting');
+    expect(held.jobs.at(-1)?.settings.photo).toMatchObject({ method: 'bar', block: 10 });
+    held.finish('done');
+    await settle();
+    // In the picture of c no bar is to be found: it asks again, and is not lost.
+    held.finish('asking');
+    await settle();
+    expect(states()).toBe('a measured, b measured, c asking');
+    const told = ids.map((id) => pieces.find(id)?.history.present.photo?.block);
+    expect(told).toEqual([10, undefined, 10]);
+    queue.tellScale(ids, { method: 'typed', pxPerMm: 7 });
+    expect(pieces.find(ids[2])?.history.present.photo?.method).toBe('bar');
+  });
 });
 
 test('archives are told from what may be a piece', () => {

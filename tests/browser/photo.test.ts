@@ -464,4 +464,27 @@ describe('a photograph', () => {
     await page.getByRole('link', { name: 'Drawer' }).click();
     await page.getByRole('heading', { name: '1 of 2 measured' }).waitFor();
   });
+
+  test('gives its scale to the others that lack one, also after a reload; that can be undone on their bench', async () => {
+    const { page } = visit;
+    await page.setInputFiles(
+      'input[aria-label="Scan files"]',
+      ['one.png', 'two.png', 'three.png'].map((name) => ({ name, mimeType: '', buffer: png })),
+    );
+    await page.getByRole('heading', { name: '0 of 3 measured' }).waitFor();
+    await page.reload();
+    await page.getByRole('link', { name: /^one/ }).click();
+    await page.waitForSelector('.scale-amiss');
+    await tellBar(page);
+    const length = await measuredLength(page);
+    await page.getByRole('button', { name: 'The same for the 2 other photographs without a scale' }).click();
+    await page.getByText('2 are measured with it now.').waitFor();
+    expect(await page.getByLabel('Length of one block, mm').count()).toBe(1);
+    await page.getByRole('link', { name: 'Drawer' }).click();
+    await page.getByRole('heading', { name: '2 of 2 measured' }).waitFor();
+    await page.getByRole('link', { name: /^three/ }).click();
+    expect(await measuredLength(page)).toBe(length);
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await page.getByText('The numbers below belong to the settings before.').waitFor();
+  });
 });

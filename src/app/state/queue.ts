@@ -1,10 +1,11 @@
 import { createStore } from 'zustand/vanilla';
+import type { PhotoSettings } from '../../trace/types.ts';
 import type { Engine } from './bench.ts';
 import type { Progress } from './benchState.ts';
 import { type Fault, faultOf, needsHand } from './fault.ts';
 import { filesOf } from './jobFiles.ts';
 import type { Piece, PiecesStore } from './pieces.ts';
-import { change as changeSettings } from './settingsHistory.ts';
+import { type Asked, change as changeSettings } from './settingsHistory.ts';
 
 /**
  * `asking`: a photograph that lacks a scale, or a scan that memory may not suffice for, stays in the drawer. `told`: an
@@ -41,6 +42,9 @@ export type Queue = ReturnType<typeof createQueue>;
 
 /** What may still be measured. */
 const OPEN: readonly QueueState[] = ['waiting', 'measuring', 'asking'];
+
+/** What a photograph without a scale fails with. */
+const SCALE_LACKS: readonly string[] = ['scale-missing', 'scale-ambiguous'];
 
 const NOT_BEGUN: Progress = { fraction: 0, step: '' };
 
@@ -210,6 +214,17 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
       change(id, { state: 'waiting', progress: NOT_BEGUN, what: '' });
       pieces.forgive(id, thinTo === undefined);
     },
+    /** Tells photographs that lack a scale how theirs is had, and measures them. */
+    tellScale(ids: readonly string[], scale: Asked<PhotoSettings>): void {
+      for (const id of ids) {
+        const piece = pieces.find(id);
+        if (piece === undefined || !lacksScale(piece)) continue;
+        pieces.edit(id, { history: changeSettings(piece.history, 'photo', scale) });
+        if (entryOf(id) === undefined) this.add([piece]);
+        else change(id, { state: 'waiting', progress: NOT_BEGUN, what: '' });
+        pieces.forgive(id, false);
+      }
+    },
     /** Takes a line that is done with off the list; without an id, all of them. */
     dismiss(id?: string): void {
       const done = (entry: Queued): boolean =>
@@ -230,6 +245,12 @@ export function createQueue(engines: readonly Engine[], pieces: PiecesStore) {
       });
     },
   };
+}
+
+/** It is a person's photograph, no scale was found for it, and nobody has said how it is had. */
+export function lacksScale({ demo, fault, history }: Piece): boolean {
+  const isUntold = (history.present.photo?.method ?? 'auto') === 'auto';
+  return !demo && isUntold && fault?.view === undefined && SCALE_LACKS.includes(fault?.code ?? '');
 }
 
 /** How far the whole queue is. */

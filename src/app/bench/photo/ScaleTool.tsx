@@ -5,6 +5,7 @@ import { NumberBox } from '../../frame/NumberBox.tsx';
 import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 import { HistoryButtons } from '../Controls.tsx';
+import { SameScaleButton } from './SameScaleButton.tsx';
 import { scaleWords } from './scaleWords.ts';
 import { usePhotoTarget } from './target.ts';
 
@@ -139,6 +140,7 @@ export function ScaleTool({ points, onPoints }: ScaleToolProps) {
           />
         )}
         {scale !== null && <p className="scale-words">{scaleWords(scale)}</p>}
+        {scale !== null && <SameScaleButton key={`same-${view}`} />}
       </div>
       <p className="soft">
         {method === 'points' && told.points === undefined && points.length < 4
