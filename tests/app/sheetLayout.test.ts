@@ -35,7 +35,7 @@ test.each([
         expect(String(mm)).toMatch(/^(0\.)?[125]0*$/);
         expect(from).toBeGreaterThan(4);
         // The words begin 5 px beside the bar; the widest, "100 mm", are 41 px wide.
-        expect(to + 5 + 41 * letters).toBeLessThan(layout.planEnd);
+        expect(to + 5 + (41 / 6) * `${mm} mm`.length * letters).toBeLessThan(layout.planEnd);
         expect(mm).toBeGreaterThan(layout.length / 30);
       }
     }

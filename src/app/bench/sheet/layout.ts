@@ -120,17 +120,18 @@ export interface SheetBar {
 }
 
 const BARS = [100, 50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1];
-/** What the words beside a bar take, px for letters of 16 px, and what is left free at either end. */
-const BAR_WORDS = 46;
+/** Where the words beside a bar begin, what each of their signs takes at most, px for letters of 16 px, and what is left free at either end, px. */
+const BAR_GAP = 5;
+const BAR_SIGN = 7;
 const BAR_FREE = 8;
 
 /** The longest bar up to some third of the piece that stands with its words clear of the next column, under the plan as far as that goes. */
 export function scaleBar({ length, scale, planX, planEnd, letters }: SheetLayout): SheetBar {
-  const words = BAR_WORDS * letters;
+  const words = (one: number): number => (BAR_GAP + BAR_SIGN * `${one} mm`.length) * letters;
   const end = planEnd - BAR_FREE;
   const least = BARS[BARS.length - 1];
-  const mm = BARS.find((one) => one <= length / 2.5 && BAR_FREE + one * scale + words <= end) ?? least;
-  const from = Math.max(BAR_FREE, Math.min(planX - (mm * scale) / 2, end - words - mm * scale));
+  const mm = BARS.find((one) => one <= length / 2.5 && BAR_FREE + one * scale + words(one) <= end) ?? least;
+  const from = Math.max(BAR_FREE, Math.min(planX - (mm * scale) / 2, end - words(mm) - mm * scale));
   return { mm, from, to: from + mm * scale };
 }
 
