@@ -15,7 +15,7 @@ import type { SpecimenRecord } from '../src/record/schema.ts';
 import type { AllSettings } from '../src/record/settings.ts';
 import { sha256Hex } from '../src/record/sha256.ts';
 import { type FileFacts, photoSource, toRecord } from '../src/record/toRecord.ts';
-import { recordedSettings, toldOfView } from '../src/record/viewSettings.ts';
+import { settingsInRecord, toldOfView } from '../src/record/viewSettings.ts';
 import { wireThrough } from '../src/trace/liveWire.ts';
 import type { MarginHeight } from '../src/trace/marginHeight.ts';
 import type { DrawnSteps } from '../src/trace/photoCorrections.ts';
@@ -165,13 +165,12 @@ export class PhotoWalk {
     result: MeasureResult,
     settings: AllSettings,
   ): SpecimenRecord {
-    const told = settings.photo ?? DEFAULT_PHOTO_SETTINGS;
     const measured = kept.map(({ view }) => view);
     return toRecord({
       source: photoSource(this.facts, photo, scale, traced, kept),
       model: traced.model,
       result,
-      settings: { ...settings, photo: recordedSettings(told, measured) },
+      settings: settingsInRecord(settings, 'photo', measured),
       catalogue: {},
       warnings: [...photo.warnings, ...scale.warnings, ...heightDoubts(traced, scale), ...warnings],
     });

@@ -1,5 +1,4 @@
-import { mkdir, readdir, readFile, rm } from 'node:fs/promises';
-import { availableParallelism } from 'node:os';
+import { mkdir, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { isFileFault } from '../../workers/failure.ts';
@@ -10,10 +9,12 @@ import { setUpV8 } from '../../workers/v8.node.ts';
 import { LICENCE_NAME } from '../drawer/dataPackage.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
 import { ENGINE } from '../record/engine.ts';
+import { baseName } from '../record/measureScan.ts';
 import { MESH_KINDS, type MeshKind } from '../record/meshFile.ts';
-import { RecordError } from '../record/schema.ts';
-import { type AllSettings, DEFAULT_SETTINGS, readSettings } from '../record/settings.ts';
-import { type ListedScan, listScans } from './drawerList.ts';
+import { RecordError, type SourceFile } from '../record/schema.ts';
+import type { AllSettings } from '../record/settings.ts';
+import { settingsInRecord } from '../record/viewSettings.ts';
+import { type ListedPiece, type Listing, listPieces } from './drawerPieces.ts';
 import {
   type Failure,
   isThere,
@@ -27,9 +28,18 @@ import {
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
 import { EXIT } from './exitCodes.ts';
-import { tellMemoryDoubts } from './memory.ts';
-import { meshOption, parseCount, type SettingOptions, settingsFrom, thinOption } from './options.ts';
+import { lanes, photosOf, tellMemoryDoubts } from './memory.ts';
+import {
+  jobsOption,
+  meshOption,
+  type SettingOptions,
+  settingsFile,
+  settingsFrom,
+  thinOption,
+} from './options.ts';
 import { writeAtomically } from './outputFiles.ts';
+import { passedOverLines } from './passedOver.ts';
+import { photoOptions } from './photoOptions.ts';
 import { progressLine } from './progress.ts';
 import { plain } from './table.ts';
 
@@ -38,6 +48,8 @@ interface DrawerOptions extends SettingOptions {
   readonly settings?: string;
   readonly jobs?: number;
   readonly shard?: Shard;
+  /** False where photographs are not put together. */
+  readonly views: boolean;
   readonly findSpots?: true;
   readonly mesh?: MeshKind;
   readonly licence?: string;
@@ -52,11 +64,13 @@ export interface Shard {
 }
 
 export function drawerCommand(): Command {
-  return new Command('drawer')
-    .description('measure a whole folder of scans; stopped at any moment, it goes on where it was')
+  const command = new Command('drawer')
+    .description(
+      'measure a whole folder of scans and photographs; stopped at any moment, it goes on where it was',
+    )
     .argument(
       '<folder-or-list>',
-      'folder, or CSV list with a column "file" and others for unit and description',
+      'folder, or CSV list with a column "file" and others for unit, views, scale and description',
     )
     .requiredOption('-o, --out <dir>', 'folder for the results; made if missing')
     .addOption(
@@ -66,7 +80,15 @@ export function drawerCommand(): Command {
     )
     .option('--settings <file>', 'settings as JSON, or a record to take them from')
     .addOption(thinOption())
-    .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
+    .optionsGroup('Photographs (what a row of the list tells comes first):')
+    .option(
+      '--no-views',
+      'take each photograph of a folder for a piece of its own; else those called alike but for the view (…-A, …-B, …-left, …-profile, …-tip) are one piece',
+    );
+  for (const option of photoOptions()) command.addOption(option);
+  return command
+    .optionsGroup('Run:')
+    .addOption(jobsOption())
     .option('--shard <k/n>', 'measure part k of n only; parts are put together by merge', parseShard)
     .addOption(meshOption())
     .option('--find-spots', 'write find-spots into the tables')
@@ -75,7 +97,7 @@ export function drawerCommand(): Command {
     .option('-q, --quiet', 'print nothing but errors')
     .addHelpText(
       'after',
-      '\nExit code: 0 all measured, 2 usage, 3 a scan failed (see failures.csv; the others are done), 1 a fault in the program.',
+      '\nExit code: 0 all measured, 2 usage, 3 a piece failed (see failures.csv; the others are done), 1 a fault in the program.',
     )
     .action(async (where: string, options: DrawerOptions) => {
       process.exitCode = await measureDrawer(where, options);
@@ -96,33 +118,37 @@ function parseLicence(text: string): string {
 }
 
 async function measureDrawer(where: string, options: DrawerOptions): Promise<number> {
-  let scans: readonly ListedScan[];
+  let listing: Listing;
   let settings: AllSettings;
   let sameRun: boolean;
-  const { licence, source } = options;
-  const about: ResultOptions = { findSpots: options.findSpots === true, licence, source };
+  let about: ResultOptions;
   try {
-    const file =
-      options.settings === undefined
-        ? DEFAULT_SETTINGS
-        : readSettings(await readFile(options.settings, 'utf8'));
-    settings = settingsFrom(options, file);
+    settings = settingsFrom(options, await settingsFile(options.settings));
     await mkdir(join(options.out, PIECES), { recursive: true });
-    scans = await listScans(where, options.out);
-    sameRun = await verifyRun(options.out, { scans, shard: options.shard, ...about });
+    listing = await listPieces(where, { leaveOut: options.out, views: options.views });
+    about = aboutResults(options, listing);
+    sameRun = await verifyRun(options.out, listing.pieces, { shard: options.shard, ...about });
   } catch (error) {
     console.error(`knapgauge: ${plain((error as Error).message)}`);
     return EXIT.usage;
   }
+  if (options.quiet !== true) {
+    for (const line of passedOverLines(listing.passedOver, listing.textures)) console.log(plain(line));
+  }
   await clearHalfWritten(join(options.out, PIECES));
   const { k, n } = options.shard ?? { k: 1, n: 1 };
-  const mine = scans.filter((_, index) => index % n === k - 1);
-  const jobs = mine.map((scan) => ({ scan, job: jobOf(scan, settings, options.mesh) }));
-  const todo: typeof jobs = [];
-  for (const one of jobs) if (!(await isFinished(options.out, one.scan, one.job))) todo.push(one);
-  const failures = await measureAll(options, todo, jobs.length);
+  const mine = listing.pieces.filter((_, index) => index % n === k - 1);
+  const failures = new Map<string, Failed>();
+  const todo: ToMeasure[] = [];
+  for (const piece of mine) {
+    const job = jobOf(piece, settings, options.mesh);
+    if ('code' in job) await fail(options.out, piece, { ...job, fault: false }, failures);
+    else if (!(await isFinished(options.out, piece, job))) todo.push({ piece, job });
+  }
+  const before = mine.length - todo.length - failures.size;
+  await measureAll(options, todo, mine.length, failures);
   const names = mine.map(({ name }) => name);
-  if (!(sameRun && todo.length === 0 && (await resultsStand(options.out, names)))) {
+  if (!(sameRun && todo.length === 0 && failures.size === 0 && (await resultsStand(options.out, names)))) {
     try {
       await writeResults(
         options.out,
@@ -137,20 +163,37 @@ async function measureDrawer(where: string, options: DrawerOptions): Promise<num
   }
   if (options.quiet !== true) {
     console.log(
-      `${jobs.length - failures.size} measured (${jobs.length - todo.length} of them before), ${failures.size} failed: ${plain(join(options.out, 'index.html'))}`,
+      `${mine.length - failures.size} measured (${before} of them before), ${failures.size} failed: ${plain(join(options.out, 'index.html'))}`,
     );
   }
   if ([...failures.values()].some(({ fault }) => fault)) return EXIT.fault;
   return failures.size === 0 ? EXIT.fine : EXIT.file;
 }
 
+function aboutResults({ findSpots, licence, source }: DrawerOptions, listing: Listing): ResultOptions {
+  const some = (files: readonly string[]): readonly string[] | undefined =>
+    files.length === 0 ? undefined : files;
+  return {
+    findSpots: findSpots === true,
+    licence,
+    source,
+    passedOver: some(listing.passedOver),
+    textures: some(listing.textures),
+  };
+}
+
 /** What `merge` must know; a folder that holds another run is not added to. True where the same run was made there before. */
 async function verifyRun(
   out: string,
-  { scans, shard, ...about }: Omit<Run, 'files'> & { scans: readonly ListedScan[] },
+  pieces: readonly ListedPiece[],
+  { shard, ...about }: Omit<Run, 'files'>,
 ): Promise<boolean> {
   const run: Run = {
-    files: scans.map(({ listed, name }) => ({ file: listed, name })),
+    files: pieces.map(({ listed, name, views }) => ({
+      file: listed,
+      name,
+      ...(views && { views: Object.fromEntries(views.map(({ view, listed }) => [view, listed])) }),
+    })),
     ...(shard === undefined ? {} : { shard }),
     ...about,
   };
@@ -164,17 +207,29 @@ async function verifyRun(
   return writeRun(out, run);
 }
 
-function jobOf(
-  { path, unit, catalogue }: ListedScan,
-  settings: AllSettings,
-  mesh: MeshKind | undefined,
-): FileJob {
-  const scan = unit === undefined ? settings.scan : { ...settings.scan, unit };
-  return { path, settings: { ...settings, scan }, kinds: ['json', 'sheet'], mesh, catalogue };
+interface ToMeasure {
+  readonly piece: ListedPiece;
+  readonly job: FileJob;
 }
 
-/** Measured before from the same bytes, with the same settings and description, by the same version. */
-async function isFinished(out: string, { name, path }: ListedScan, job: FileJob): Promise<boolean> {
+/** The job of a piece, or why there is none. */
+function jobOf(
+  { path, views, options, catalogue, fault }: ListedPiece,
+  settings: AllSettings,
+  mesh: MeshKind | undefined,
+): FileJob | Omit<Failure, 'file'> {
+  if (fault !== undefined) return { code: 'drawer-list', message: fault };
+  try {
+    const own = settingsFrom(options, settings);
+    return { path, ...(views && { views }), settings: own, kinds: ['json', 'sheet'], mesh, catalogue };
+  } catch (error) {
+    if (!(error instanceof RecordError)) throw error;
+    return { code: error.code, message: error.message };
+  }
+}
+
+/** Measured before from the same files, with the same settings and description, by the same version. */
+async function isFinished(out: string, { name }: ListedPiece, job: FileJob): Promise<boolean> {
   const record = await recordHead(out, name);
   if (
     record === undefined ||
@@ -182,11 +237,29 @@ async function isFinished(out: string, { name, path }: ListedScan, job: FileJob)
     record.engine.commit !== ENGINE.commit
   )
     return false;
-  const wanted = record.source.kind === 'scan' ? job.mesh : undefined;
+  const { source } = record;
+  const wanted = source.kind === 'scan' ? job.mesh : undefined;
   if (wanted !== undefined && !(await isThere(join(out, PIECES, name + meshEnding(wanted))))) return false;
   const same = (a: unknown, b: unknown): boolean => canonical(a) === canonical(b);
-  if (!same(record.settings, job.settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
-  return record.source.sha256 === (await sha256Of(path).catch(() => undefined));
+  const views = job.views ?? [];
+  const settings = settingsInRecord(
+    job.settings,
+    source.kind,
+    views.map(({ view }) => view),
+  );
+  if (!same(record.settings, settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
+  const measured = source.kind === 'photo' ? source.views : [];
+  if (measured.length !== views.length || !(await isOf(source, job.path))) return false;
+  for (const { view, path } of views) {
+    const one = measured.find((other) => other.view === view);
+    if (one === undefined || !(await isOf(one, path))) return false;
+  }
+  return true;
+}
+
+/** Whether what was measured is still the very file, by its name and bytes. */
+async function isOf({ file, sha256 }: Pick<SourceFile, 'file' | 'sha256'>, path: string): Promise<boolean> {
+  return file === baseName(path) && sha256 === (await sha256Of(path).catch(() => undefined));
 }
 
 /** JSON with its keys in order. */
@@ -207,46 +280,57 @@ async function clearHalfWritten(folder: string): Promise<void> {
 
 type Failed = Failure & { readonly fault: boolean };
 
+/** Notes a failure and tells it. A record of an earlier version of the file would pass for this one. */
+async function fail(
+  out: string,
+  { listed, name }: ListedPiece,
+  { code, message, fault }: Omit<Failed, 'file'>,
+  failures: Map<string, Failed>,
+): Promise<void> {
+  await rm(recordPath(out, name), { force: true });
+  failures.set(listed, { file: listed, code, message, fault });
+  console.error(`knapgauge: ${plain(listed)}: ${plain(message)}`);
+}
+
 async function measureAll(
   options: DrawerOptions,
-  todo: readonly { readonly scan: ListedScan; readonly job: FileJob }[],
+  todo: readonly ToMeasure[],
   whole: number,
-): Promise<ReadonlyMap<string, Failed>> {
-  const failures = new Map<string, Failed>();
+  failures: Map<string, Failed>,
+): Promise<void> {
   const line = progressLine(process.stderr, options.quiet !== true);
   const start = performance.now();
+  const done = whole - todo.length;
   let ended = 0;
   const settled = async (index: number, outcome: FileOutcome): Promise<void> => {
-    const { scan } = todo[index];
-    const end = outcome.ok ? await save(options.out, scan.name, outcome) : outcome;
+    const { piece } = todo[index];
+    const end = outcome.ok ? await save(options.out, piece.name, outcome) : outcome;
     ended += 1;
     if (!end.ok) {
-      // A record of an earlier version of the file would pass for this one.
-      await rm(recordPath(options.out, scan.name), { force: true });
-      const { code, message } = end.failure;
-      failures.set(scan.listed, { file: scan.listed, code, message, fault: !isFileFault(end.failure) });
       line.clear();
-      console.error(`knapgauge: ${plain(scan.listed)}: ${plain(message)}`);
+      await fail(options.out, piece, { ...end.failure, fault: !isFileFault(end.failure) }, failures);
     }
     const left = ((performance.now() - start) / ended) * (todo.length - ended);
-    line.show(
-      `${whole - todo.length + ended}/${whole} done, ${failures.size} failed, ${timeLeft(left)} left`,
-    );
+    line.show(`${done + ended}/${whole} done, ${failures.size} failed, ${timeLeft(left)} left`);
   };
+  const tell = (line: string): void => console.error(`knapgauge: ${plain(line)}`);
   await tellMemoryDoubts(
-    todo.map(({ scan }) => scan.path),
+    todo.map(({ piece }) => piece.path),
     todo[0]?.job.settings.scan.thin,
-    (line) => console.error(`knapgauge: ${plain(line)}`),
+    tell,
   );
   setUpV8();
   await runPool(
     new URL('./engine.js', import.meta.url),
     todo.map(({ job }) => job),
-    options.jobs ?? availableParallelism(),
+    await lanes(
+      options.jobs,
+      todo.flatMap(({ job }) => photosOf(job)),
+      tell,
+    ),
     { settled },
   );
   line.clear();
-  return failures;
 }
 
 /** The record goes last: it is the mark that a piece is done. */

@@ -11,6 +11,7 @@ import { ENGINE } from '../record/engine.ts';
 import { readRecord, verifyVersion } from '../record/read.ts';
 import { RecordError, type SpecimenRecord } from '../record/schema.ts';
 import { writeAtomically } from './outputFiles.ts';
+import { passedOverLines } from './passedOver.ts';
 
 /** A file that could not be measured. */
 export interface Failure {
@@ -34,6 +35,9 @@ const RECORD_END = '\n}\n';
 export interface ResultOptions extends Terms {
   /** Find-spots are written out. */
   readonly findSpots: boolean;
+  /** Files of the folder that are neither scans nor photographs, and pictures that are textures of scans. */
+  readonly passedOver?: readonly string[] | undefined;
+  readonly textures?: readonly string[] | undefined;
 }
 
 /** Of a file's bytes, hexadecimal; read in stretches, however large it is. */
@@ -127,7 +131,7 @@ export async function writeResults(
   out: string,
   names: readonly string[],
   failures: readonly Failure[],
-  { findSpots, ...terms }: ResultOptions,
+  { findSpots, passedOver = [], textures = [], ...terms }: ResultOptions,
 ): Promise<void> {
   await writeAtomically(
     join(out, FAILURES),
@@ -138,14 +142,11 @@ export async function writeResults(
   );
   const finished: string[] = [];
   for (const name of names) if (await isThere(recordPath(out, name))) finished.push(name);
-  const series = finished.length === 0 ? {} : (await wholeRecord(out, finished[0])).series;
-  const writers = await Promise.all(
-    drawerTables({ findSpots }, series).map((table) => startTable(out, table)),
-  );
+  const writers = await Promise.all(drawerTables({ findSpots }).map((table) => startTable(out, table)));
   const index = await startFile(join(out, INDEX));
   const shapes = await startFile(join(out, SHAPES));
   try {
-    await index.add(indexHead(finished.length, failures.length));
+    await index.add(indexHead(finished.length, failures.length, passedOverLines(passedOver, textures)));
     await shapes.add(SHAPES_HEAD);
     let separator = '';
     for (const name of finished) {
@@ -153,9 +154,7 @@ export async function writeResults(
       for (const writer of writers) await writer.add({ name, record });
       await shapes.add(separator + shapesOf({ name, record }));
       separator = ',';
-      const title = record.catalogue.number ?? name;
-      const warnings = record.warnings.map(({ code }) => code);
-      await index.add(indexEntry({ name, title, measurements: record.measurements, warnings }));
+      await index.add(indexEntry({ name, record }));
     }
     await index.add(INDEX_FOOT);
     const written = await Promise.all(writers.map((writer) => writer.finish()));

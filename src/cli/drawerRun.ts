@@ -1,13 +1,20 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { ViewName } from '../trace/types.ts';
 import type { Shard } from './drawer.ts';
 import type { ResultOptions } from './drawerResults.ts';
 import { writeAtomically } from './outputFiles.ts';
 
+export interface RunPiece {
+  readonly file: string;
+  readonly name: string;
+  readonly views?: Readonly<Partial<Record<ViewName, string>>>;
+}
+
 /** What a run over a drawer was about: kept with its results, so that parts can be put together. */
 export interface Run extends ResultOptions {
-  /** Every file of the whole drawer in its order, and the name of its results. */
-  readonly files: readonly { readonly file: string; readonly name: string }[];
+  /** Every piece of the whole drawer in its order: its file, the name of its results, and further photographs of it by their views. */
+  readonly files: readonly RunPiece[];
   readonly shard?: Shard | undefined;
 }
 
@@ -16,9 +23,9 @@ const FORMAT = 'knapgauge-run';
 
 /** Keeps what a run is about. True where the very same was kept already. */
 export async function writeRun(out: string, run: Run): Promise<boolean> {
-  const { files, shard, findSpots, licence, source } = run;
+  const { files, shard, findSpots, licence, source, passedOver, textures } = run;
   // Absent entries are left out of JSON.
-  const kept = { format: FORMAT, version: 1, shard, findSpots, licence, source, files };
+  const kept = { format: FORMAT, version: 1, shard, findSpots, licence, source, files, passedOver, textures };
   const text = `${JSON.stringify(kept, null, 1)}\n`;
   if ((await readFile(join(out, RUN), 'utf8').catch(() => '')) === text) return true;
   await writeAtomically(join(out, RUN), text);

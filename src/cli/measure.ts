@@ -1,5 +1,4 @@
 import { mkdir } from 'node:fs/promises';
-import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { Command, Option } from 'commander';
 import { isFileFault, type JobFailure } from '../../workers/failure.ts';
@@ -11,13 +10,12 @@ import { MM_PER_UNIT } from '../intake/types.ts';
 import type { MeshKind } from '../record/meshFile.ts';
 import type { AllSettings } from '../record/settings.ts';
 import { EXIT, worst } from './exitCodes.ts';
-import { tellMemoryDoubts } from './memory.ts';
+import { lanes, photosOf, tellMemoryDoubts } from './memory.ts';
 import {
+  jobsOption,
   meshOption,
   type PieceFiles,
-  parseCount,
   parseList,
-  parseMillimetres,
   parseNumber,
   parseViews,
   type SettingOptions,
@@ -26,6 +24,7 @@ import {
   thinOption,
 } from './options.ts';
 import { outputNames, realPaths, realTarget, writeAtomically } from './outputFiles.ts';
+import { photoOptions } from './photoOptions.ts';
 import { progressLine } from './progress.ts';
 import { plain, shortTable } from './table.ts';
 
@@ -40,7 +39,7 @@ interface MeasureOptions extends SettingOptions {
 }
 
 export function measureCommand(): Command {
-  return new Command('measure')
+  const command = new Command('measure')
     .description(
       'measure scans and photographs of bifaces: for each a record, tables and a sheet to look at first',
     )
@@ -76,23 +75,9 @@ export function measureCommand(): Command {
       )
         .argParser(parseViews)
         .default([], 'none'),
-    )
-    .option('--flip-edge-on', 'swap tip and base of the edge-on view')
-    .option('--mat', 'scale by the scale mat in the picture')
-    .option('--printed-bar <mm>', 'what the 100 mm bar of the printed mat really measures', parseNumber)
-    .option(
-      '--bar <length>',
-      'scale by the bar in the picture, so long as a whole, such as 50mm',
-      parseMillimetres,
-    )
-    .option('--block <length>', 'scale by the bar in the picture, one block of it so long', parseMillimetres)
-    .option('--points <x0,y0,x1,y1>', 'two points of the picture, pixels, for --length', parseList)
-    .option('--length <length>', 'length between the two points', parseMillimetres)
-    .option('--ppmm <n>', 'pixels in one millimetre', parseNumber)
-    .option('--dpi [n]', 'pixels in one inch; without a number what the file says', parseNumber)
-    .option('--camera-distance <mm>', 'from the camera to what the piece lies on', parseNumber)
-    .option('--thickness <mm>', 'of the piece, for the parallax over a mat', parseNumber)
-    .option('--piece <n>', 'which of several pieces in the picture, largest first', parseCount)
+    );
+  for (const option of photoOptions()) command.addOption(option);
+  return command
     .optionsGroup('Run:')
     .option(
       '--settings <file>',
@@ -100,7 +85,7 @@ export function measureCommand(): Command {
     )
     .addOption(new Option('--only <kind>', 'write one kind of result only').choices([...OUTPUT_KINDS]))
     .addOption(meshOption())
-    .option('--jobs <n>', 'scans measured at once (default: one a core)', parseCount)
+    .addOption(jobsOption())
     .option('-q, --quiet', 'print nothing but errors')
     .addHelpText(
       'after',
@@ -142,15 +127,13 @@ async function measureFiles(files: readonly string[], options: MeasureOptions): 
   };
   const progress = (index: number, fraction: number, step: string): void =>
     line.show(`${codes.length}/${scans.length}  ${names[index]}: ${step} ${Math.round(100 * fraction)} %`);
-  await tellMemoryDoubts(files, settings.scan.thin, (line) => console.error(`knapgauge: ${plain(line)}`));
-  await runJobs(
-    [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
-      (piece): FileJob => ({ ...piece, settings, kinds, mesh: options.mesh }),
-    ),
-    options.jobs ?? availableParallelism(),
-    progress,
-    settled,
+  const tell = (line: string): void => console.error(`knapgauge: ${plain(line)}`);
+  await tellMemoryDoubts(files, settings.scan.thin, tell);
+  const jobs = [...files.map((path): PieceFiles => ({ path })), ...options.photo].map(
+    (piece): FileJob => ({ ...piece, settings, kinds, mesh: options.mesh }),
   );
+  const size = jobs.length === 1 ? 1 : await lanes(options.jobs, jobs.flatMap(photosOf), tell);
+  await runJobs(jobs, size, progress, settled);
   line.clear();
   if (options.quiet !== true) printMeasured(names, measured);
   return worst(codes);

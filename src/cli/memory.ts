@@ -1,6 +1,8 @@
 import { open, stat } from 'node:fs/promises';
-import { totalmem } from 'node:os';
-import { bestThinning, FORETOLD_FROM, type ScanNeeds, scanNeeds } from '../intake/foretell.ts';
+import { availableParallelism, totalmem } from 'node:os';
+import type { FileJob } from '../../workers/fileJob.ts';
+import { hasEnding, PHOTO_ENDINGS } from '../intake/fileEndings.ts';
+import { bestThinning, FORETOLD_FROM, photoNeeds, type ScanNeeds, scanNeeds } from '../intake/foretell.ts';
 
 /** What can be had, bytes: a container may be given less than the machine has. */
 export function memoryHere(): number {
@@ -49,6 +51,51 @@ async function needsOf(path: string): Promise<ScanNeeds | undefined> {
   } finally {
     await file.close();
   }
+}
+
+/** The photographs of a job, by their names. */
+export function photosOf({ path, views = [] }: Pick<FileJob, 'path' | 'views'>): readonly string[] {
+  return [path, ...views.map((view) => view.path)].filter((file) => hasEnding(file, PHOTO_ENDINGS));
+}
+
+/** Share of the memory that photographs may fill; the rest is the system's, and for what a picture needs beyond the common. */
+const FILLED = 0.7;
+
+/**
+ * How many pieces are measured at once: as many as asked for, else one a core, or fewer where photographs of the size of the
+ * largest would fill the memory. What is asked for and may be too much is told.
+ */
+export async function lanes(
+  asked: number | undefined,
+  photos: readonly string[],
+  tell: (line: string) => void,
+  memory = memoryHere(),
+): Promise<number> {
+  const cores = availableParallelism();
+  if (photos.length === 0 || (asked ?? cores) === 1) return asked ?? cores;
+  const needed = photoNeeds(await largestPicture(photos));
+  const fit = Math.max(1, Math.floor((FILLED * memory) / needed));
+  if (asked === undefined) return Math.min(cores, fit);
+  const atOnce = Math.min(asked, photos.length);
+  if (atOnce > fit) {
+    tell(
+      `${atOnce} photographs at once may need ${gigabytes(atOnce * needed)} of memory, and there are ${gigabytes(memory)}: if it fails, --jobs ${fit} needs ${gigabytes(fit * needed)}.`,
+    );
+  }
+  return asked;
+}
+
+/** Pixels of the largest, by their headers. What can't be read is told when it is measured. */
+async function largestPicture(paths: readonly string[]): Promise<number> {
+  const { default: sharp } = await import('sharp');
+  let most = 0;
+  for (const path of paths) {
+    const { width, height } = await sharp(path)
+      .metadata()
+      .catch(() => ({ width: 0, height: 0 }));
+    most = Math.max(most, width * height);
+  }
+  return most;
 }
 
 function gigabytes(bytes: number): string {

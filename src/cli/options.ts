@@ -9,7 +9,7 @@ import { type AxisId, type PhotoSettings, VIEWS, type ViewName } from '../trace/
 
 const MM_PER_INCH = 25.4;
 
-/** Options of `measure` that stand for settings, as commander hands them over. */
+/** Options of `measure` and `drawer` that stand for settings, as commander hands them over. */
 export interface SettingOptions {
   readonly unit?: LengthUnit;
   readonly thin?: number;
@@ -41,7 +41,10 @@ export interface PieceFiles {
   readonly views?: readonly { readonly view: ViewName; readonly path: string }[];
 }
 
-/** Lays what was typed over the settings of a file (or the defaults). Throws a RecordError for what can't be used. */
+/**
+ * Lays what was typed over the settings of a file (or the defaults); a way to the scale of photographs takes the place of another.
+ * Throws a RecordError for what can't be used.
+ */
 export function settingsFrom(options: SettingOptions, file: AllSettings): AllSettings {
   const { unit, thin, axis, base, tip, flipFace, flipTip, density, mass, stations } = options;
   return verifySettings({
@@ -97,7 +100,7 @@ function photoPart(
   }
   const typed = typeof dpi === 'number' ? dpi / MM_PER_INCH : ppmm;
   const photo = {
-    ...file,
+    ...(asked.length === 0 ? file : withoutWay(file)),
     ...present({
       method: asked[0],
       printedBar,
@@ -112,6 +115,12 @@ function photoPart(
     }),
   };
   return Object.keys(photo).length === 0 ? {} : { photo };
+}
+
+/** Without the way to the scale: what one way needs would mean something else to another. */
+function withoutWay(file: PhotoSettings | undefined): Partial<PhotoSettings> {
+  const { method: _, block: __, length: ___, points: ____, pxPerMm: _____, ...rest } = file ?? {};
+  return rest;
 }
 
 function present(entries: Readonly<Record<string, unknown>>): Record<string, unknown> {
@@ -166,6 +175,13 @@ export function parseCount(text: string): number {
     throw new InvalidArgumentError('It must be a whole number, 1 or more.');
   }
   return value;
+}
+
+export function jobsOption(): Option {
+  return new Option(
+    '--jobs <n>',
+    'pieces measured at once (default: one a core, of large photographs as many as memory allows)',
+  ).argParser(parseCount);
 }
 
 export function thinOption(): Option {

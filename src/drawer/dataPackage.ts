@@ -43,7 +43,7 @@ export function dataPackage(
     name: 'knapgauge-drawer',
     title: 'Measured bifaces',
     description:
-      'Measures of bifaces from their scans, each with its standard uncertainty. Numbers support a judgement by a trained analyst; they do not date, authenticate or appraise a piece.',
+      'Measures of bifaces from their scans and photographs, each with its standard uncertainty. Numbers support a judgement by a trained analyst; they do not date, authenticate or appraise a piece.',
     version,
     // Whose data these are and who may use them is for the holder of the pieces to say.
     licenses: [
@@ -53,7 +53,7 @@ export function dataPackage(
     ],
     sources: [
       ...(source === undefined ? [] : [{ title: source }]),
-      { title: 'Scans named in the table of specimens' },
+      { title: 'Scans and photographs named in the table of specimens' },
     ],
     contributors: [{ title: `Knapgauge ${version}`, role: 'wrangler' }],
     resources: [...tables.map(tableResource), shapesResource(shapes)],

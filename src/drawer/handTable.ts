@@ -1,5 +1,6 @@
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureRow } from '../measures/types.ts';
+import { pointed } from './csvRows.ts';
 import { HandTableError, readCells, unguarded } from './handCells.ts';
 import { valueColumn } from './tables.ts';
 
@@ -86,8 +87,8 @@ export function columnOf(header: string): HandColumn | undefined {
 function numberOf(cell: string, delimiter: string): number | undefined {
   const text = cell.trim();
   if (text === '') return undefined;
-  const pointed = delimiter === ',' ? text : text.replace(',', '.');
-  return /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d{1,3})?$/i.test(pointed) ? Number(pointed) : NaN;
+  const number = pointed(text, delimiter);
+  return /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d{1,3})?$/i.test(number) ? Number(number) : NaN;
 }
 
 function shortened(text: string): string {

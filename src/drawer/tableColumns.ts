@@ -62,6 +62,15 @@ export const FACTS: readonly Fact[] = [
   [word('source_file', 'Source file', 'File that was measured.'), ({ source }) => source.file],
   [word('source_sha256', 'SHA-256', 'Of the bytes of that file.'), ({ source }) => source.sha256],
   [
+    word(
+      'further_files',
+      'Further photographs',
+      'Of a piece in several photographs the others, such as B=back.jpg; the source file shows its Face A.',
+    ),
+    ({ source }) =>
+      source.kind === 'photo' ? source.views.map(({ view, file }) => `${view}=${file}`).join(' ') : '',
+  ],
+  [
     word('unit', 'Unit of the file', 'Unit in which lengths in the file were read; px for a photograph.'),
     ({ source }) => (source.kind === 'scan' ? source.unit : 'px'),
   ],

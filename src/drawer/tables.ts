@@ -1,8 +1,9 @@
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureRow } from '../measures/types.ts';
 import { type Cell, numberOrWord } from '../record/csv.ts';
-import type { SeriesTable, SpecimenRecord } from '../record/schema.ts';
+import type { SpecimenRecord } from '../record/schema.ts';
 import { measureColumns, withUnit } from './columnNames.ts';
+import { SERIES } from './seriesTables.ts';
 import { FACTS, FIELDS, FIND_SPOT, number, type TableColumn, word } from './tableColumns.ts';
 
 export type { TableColumn } from './tableColumns.ts';
@@ -33,23 +34,9 @@ export interface TableOptions {
   readonly findSpots: boolean;
 }
 
-/**
- * Every table of a drawer: one row a piece, one row a measurement, humps, outlines, sections, margins and the series, whose
- * columns are those of an example.
- */
-export function drawerTables(
-  options: TableOptions,
-  series: Readonly<Record<string, SeriesTable>>,
-): readonly Table[] {
-  return [
-    wideTable(options),
-    LONG,
-    HUMPS,
-    OUTLINES,
-    SECTIONS,
-    MARGINS,
-    ...Object.entries(series).map(([id, example]) => seriesTable(id, example)),
-  ];
+/** Every table of a drawer: one row a piece, one row a measurement, humps, outlines, sections, margins and the series. */
+export function drawerTables(options: TableOptions): readonly Table[] {
+  return [wideTable(options), LONG, HUMPS, OUTLINES, SECTIONS, MARGINS, ...SERIES_TABLES];
 }
 
 /** One row a piece: tidy, for a spreadsheet, R or Python. */
@@ -237,24 +224,15 @@ const MARGINS: Table = {
   },
 };
 
-function seriesTable(id: string, example: SeriesTable): Table {
-  const columns = Object.keys(example);
-  const describe = (column: string): TableColumn => ({
-    name: column,
-    type: example[column].some((value) => typeof value === 'string') ? 'string' : 'number',
-    title: column,
-    description: `Column ${column} of the series ${id}: lengths in mm, angles in degrees, stations and shares in percent.`,
-  });
-  return {
-    id: `series-${id}`,
-    title: `Series ${id}`,
-    columns: [NAME, ...columns.map(describe)],
-    *rows({ name, record }) {
-      const table = record.series[id];
-      if (table === undefined) return;
-      const list = columns.map((column) => table[column] ?? []);
-      const count = Math.max(0, ...list.map(({ length }) => length));
-      for (let k = 0; k < count; k++) yield [name, ...list.map((column) => column[k])];
-    },
-  };
-}
+const SERIES_TABLES: readonly Table[] = Object.entries(SERIES).map(([id, { title, columns }]) => ({
+  id: `series-${id}`,
+  title,
+  columns: [NAME, ...columns],
+  *rows({ name, record }) {
+    const table = record.series[id];
+    if (table === undefined) return;
+    const list = columns.map((column) => table[column.name] ?? []);
+    const count = Math.max(0, ...list.map(({ length }) => length));
+    for (let k = 0; k < count; k++) yield [name, ...list.map((column) => column[k])];
+  },
+}));

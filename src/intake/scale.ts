@@ -1,10 +1,13 @@
 import type { Cv } from './photoOpencv.ts';
 import type { FindScale, Photo, PhotoScale, ScaleSettings } from './photoTypes.ts';
 import { findBar, isMade, plainBar } from './scaleBar.ts';
+import { imageToPlane } from './scaleMap.ts';
 import { findMat } from './scaleMat.ts';
 import { pointsScale, tagIsCredible, tagScale, typedScale } from './scalePlain.ts';
 import { IntakeError } from './types.ts';
 
+/** Share by which a bar's told length may differ from what a mat says of it. */
+const AGREES = 0.05;
 const NO_MAT =
   'No scale mat was found: at least four of its markers must be seen whole and sharp, well apart.';
 const NO_BAR =
@@ -40,7 +43,7 @@ function byMethod(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
     case 'mat':
       return findMat(photo, settings, cv) ?? missing(NO_MAT);
     case 'bar':
-      return findBar(photo, settings, cv) ?? missing(NO_BAR);
+      return besideMat(findBar(photo, settings, cv) ?? missing(NO_BAR), photo, settings, cv);
     default:
       return bestScale(photo, settings, cv);
   }
@@ -54,6 +57,23 @@ function bestScale(photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
     return findBar(photo, settings, cv) ?? missing(NO_BAR);
   }
   return unaskedTag(photo, cv);
+}
+
+/**
+ * A bar by whose told length a mat in the same picture has another scale is not the bar that was meant: most often it is the mat's
+ * own. A bar that lies higher than the mat looks larger by a few hundredths at most.
+ */
+function besideMat(bar: PhotoScale, photo: Photo, settings: ScaleSettings, cv: Cv): PhotoScale {
+  const mat = findMat(photo, settings, cv);
+  if (mat === undefined || bar.evidence.kind !== 'bar') return bar;
+  const { ends, length } = bar.evidence;
+  const [x0, y0, x1, y1] = imageToPlane(mat, ends);
+  const times = Math.hypot(x1 - x0, y1 - y0) / length;
+  if (Math.abs(times - 1) <= AGREES) return bar;
+  throw new IntakeError(
+    'scale-ambiguous',
+    `The picture shows a scale mat, by which the bar that was found is ${times.toFixed(2)} times as long as was told: take the scale of the mat, or give the length of that bar.`,
+  );
 }
 
 /** The file's resolution when it is credible and no bar in the picture speaks against it. */

@@ -16,7 +16,7 @@ import type { Catalogue, SpecimenRecord } from './schema.ts';
 import type { AllSettings } from './settings.ts';
 import { sha256Hex } from './sha256.ts';
 import { photoSource, toRecord } from './toRecord.ts';
-import { recordedSettings, settingsOfView } from './viewSettings.ts';
+import { settingsInRecord, settingsOfView } from './viewSettings.ts';
 
 /** What Node and a browser do by different means. `cv` is boxed: OpenCV's object has a `then`. */
 export interface PhotoTools {
@@ -87,13 +87,11 @@ export async function measurePhoto(
     source: photoSource(seen.file, photo, scale, traced, kept),
     model: traced.model,
     result,
-    settings: {
-      ...settings,
-      photo: recordedSettings(
-        photoSettings,
-        kept.map(({ view }) => view),
-      ),
-    },
+    settings: settingsInRecord(
+      settings,
+      'photo',
+      kept.map(({ view }) => view),
+    ),
     catalogue,
     warnings: [...photo.warnings, ...scale.warnings, ...heightDoubts(traced, scale), ...warnings],
   });

@@ -42,7 +42,7 @@ export const CATALOGUE_CHOICES = {
 /** Where the numbers come from: the file, its bytes and how its lengths were read. */
 export type Source = ScanSource | PhotoSource;
 
-interface SourceFile {
+export interface SourceFile {
   /** Name alone, without folders. */
   readonly file: string;
   /** Of the file's bytes, 64 lower-case hexadecimal digits. */

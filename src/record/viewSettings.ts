@@ -1,6 +1,8 @@
 import { DEFAULT_SCALE_SETTINGS } from '../intake/settings.ts';
 import { DEFAULT_PHOTO_SETTINGS } from '../trace/settings.ts';
 import { type PhotoSettings, VIEWS, type ViewName, type ViewSettings } from '../trace/types.ts';
+import type { Source } from './schema.ts';
+import type { AllSettings } from './settings.ts';
 import { ViewError } from './viewError.ts';
 
 /** What is told of Face A that holds for the other photographs too. */
@@ -44,8 +46,17 @@ export function settingsOfView(photo: PhotoSettings, view: ViewName): PhotoSetti
   return { ...DEFAULT_PHOTO_SETTINGS, ...Object.fromEntries(shared), piece, ...corrected };
 }
 
-/** Settings as a record keeps them: of the views that were measured, and of those only what was told. */
-export function recordedSettings(photo: PhotoSettings, measured: readonly ViewName[]): PhotoSettings {
+/** Settings as the record of a scan or a photograph keeps them; `measured` are the further views. */
+export function settingsInRecord(
+  { photo = DEFAULT_PHOTO_SETTINGS, ...settings }: AllSettings,
+  kind: Source['kind'],
+  measured: readonly ViewName[],
+): AllSettings {
+  return kind === 'photo' ? { ...settings, photo: recordedSettings(photo, measured) } : settings;
+}
+
+/** Of the views that were measured, and of those only what was told. */
+function recordedSettings(photo: PhotoSettings, measured: readonly ViewName[]): PhotoSettings {
   const { views: _, ...rest } = photo;
   const views = VIEWS.filter((view) => measured.includes(view)).flatMap((view): ViewSettings[] => {
     const { file: __, ...told } = toldOfView(photo, view);

@@ -1,31 +1,17 @@
-import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
+import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
-import { join, relative } from 'node:path';
+import { join } from 'node:path';
 import { type Schema, Validator } from '@cfworker/json-schema';
 import { csvParse } from 'd3-dsv';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { ROOT } from '../../src/cli/ensure.mjs';
 import { readRecord } from '../../src/record/read.ts';
-import { knapgauge, newFolder, smallScan } from './run.ts';
+import { bytesUnder, killedAfter, knapgauge, newFolder, smallScan } from './run.ts';
 
 const BAD = 'bad =1+1.ply';
 let scans: string;
 let whole: string;
-
-/** Every file under a folder and the SHA-256 of its bytes. */
-function bytesUnder(folder: string): Map<string, string> {
-  const found = new Map<string, string>();
-  const walk = (here: string): void => {
-    for (const name of readdirSync(here).toSorted()) {
-      const path = join(here, name);
-      if (statSync(path).isDirectory()) walk(path);
-      else found.set(relative(folder, path), createHash('sha256').update(readFileSync(path)).digest('hex'));
-    }
-  };
-  walk(folder);
-  return found;
-}
 
 const rowsOf = (folder: string, table: string) => csvParse(readFileSync(join(folder, table), 'utf8'));
 
@@ -49,7 +35,7 @@ describe('knapgauge drawer', () => {
     const failures = rowsOf(whole, 'failures.csv');
     expect(failures.map(({ file }) => file)).toEqual([BAD]);
     expect(failures[0].message.length).toBeGreaterThan(10);
-    expect(readFileSync(join(whole, 'index.html'), 'utf8')).toContain('1 file was not measured');
+    expect(readFileSync(join(whole, 'index.html'), 'utf8')).toContain('1 piece was not measured');
   });
 
   test('the tables say what the records say, to the last digit, as Python’s csv reads them', () => {
@@ -202,6 +188,39 @@ describe('knapgauge drawer', () => {
     }
   });
 
+  test('a row of a list that can’t be used fails alone, in a sentence; empty ones are nothing', () => {
+    const list = join(newFolder(), 'list.csv');
+    const ovate = join(scans, 'ovate.ply');
+    const rows = [
+      `${ovate};mm;12,5`,
+      `${ovate};mm;`,
+      `${join(scans, 'shelf/lanceolate.ply')};furlong;`,
+      ';mm;',
+      ';;',
+      'none.ply;mm;most',
+    ];
+    // As a spreadsheet writes it where the comma is that of decimals.
+    writeFileSync(list, `file;unit;cortex_a_percent\r\n${rows.join('\r\n')}\r\n`);
+    const out = newFolder();
+    const run = knapgauge(['drawer', list, '--out', out]);
+    expect([run.code, run.out]).toEqual([
+      3,
+      expect.stringContaining('1 measured (0 of them before), 4 failed'),
+    ]);
+    expect(rowsOf(out, 'specimens.csv').map((row) => row.cortex_a_percent)).toEqual(['12.5']);
+    const failures = rowsOf(out, 'failures.csv').map(({ file, message }) => [file, message]);
+    expect(failures).toEqual([
+      ['(row 5)', 'Row 5 of the list: no file is named.'],
+      [`${ovate} (row 3)`, `Row 3 of the list: ${ovate} is listed twice.`],
+      [
+        join(scans, 'shelf/lanceolate.ply'),
+        expect.stringContaining('Row 4 of the list: "furlong" is no unit'),
+      ],
+      ['none.ply', 'Row 7 of the list: cortex_a_percent is "most"; it should be from 0 to 100.'],
+    ]);
+    expect(run.err.trim().split('\n')).toHaveLength(4);
+  });
+
   test('what can’t be used is told in one sentence', () => {
     const folder = newFolder();
     const list = join(folder, 'list.csv');
@@ -212,22 +231,9 @@ describe('knapgauge drawer', () => {
       return run.err;
     };
     expect(told('name\r\nx\r\n')).toContain('a column "file"');
-    expect(told('file,unit\r\na.ply,furlong\r\n')).toContain('"furlong" is no unit');
     expect(told('file,colour\r\na.ply,red\r\n')).toContain('no column "colour"');
-    expect(told('file\r\na.ply\r\na.ply\r\n')).toContain('listed twice');
     expect(knapgauge(['drawer', join(folder, 'none'), '--out', newFolder()]).err).toContain('no such folder');
     expect(knapgauge(['drawer', newFolder(), '--out', newFolder()]).err).toContain('no scans');
     expect(knapgauge(['drawer', scans, '--out', newFolder(), '--shard', '4/3']).code).toBe(2);
   });
 });
-
-/** Starts the command and ends it as a power cut would. */
-async function killedAfter(ms: number, args: readonly string[]): Promise<void> {
-  const child: ChildProcess = spawn(process.execPath, [join(ROOT, 'src/cli/knapgauge.mjs'), ...args], {
-    stdio: 'ignore',
-  });
-  const ended = new Promise((resolve) => child.once('exit', resolve));
-  await new Promise((resolve) => setTimeout(resolve, ms));
-  child.kill('SIGKILL');
-  await ended;
-}

@@ -117,6 +117,9 @@ describe('measure takes photographs', () => {
     expect(bad.code).toBe(3);
     expect(bad.err).toMatch(/unusable-photo\.jpg: No scale was found/);
     expect(bad.err.trim().split('\n')).toHaveLength(1);
+    // The mat's own bar has 100 mm: told to be half as long, it is not taken against the mat.
+    const half = knapgauge(['measure', sample('qt-41-4-photo.jpg'), '--bar', '50mm', '--out', out]);
+    expect([half.code, half.err]).toEqual([3, expect.stringMatching(/scale mat, .* 2\.0\d times as long/)]);
     const views = `A=${sample('qt-41-3-photo-A.jpg')},B=${sample('unusable-photo.jpg')}`;
     const second = knapgauge(['measure', '--photo', views, '--bar', '50mm', '--out', out]);
     expect(second.code).toBe(3);

@@ -1,7 +1,8 @@
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { mkdtempSync, readdirSync, readFileSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { OutlineShape } from '../pieces/outlines.ts';
 import { makePiece } from '../pieces/piece.ts';
@@ -32,6 +33,31 @@ export function filesIn(folder: string): Map<string, Buffer> {
       .sort()
       .map((name) => [name, readFileSync(join(folder, name))]),
   );
+}
+
+/** Every file under a folder and the SHA-256 of its bytes. */
+export function bytesUnder(folder: string): Map<string, string> {
+  const found = new Map<string, string>();
+  const walk = (here: string): void => {
+    for (const name of readdirSync(here).toSorted()) {
+      const path = join(here, name);
+      if (statSync(path).isDirectory()) walk(path);
+      else found.set(relative(folder, path), createHash('sha256').update(readFileSync(path)).digest('hex'));
+    }
+  };
+  walk(folder);
+  return found;
+}
+
+/** Starts the command and ends it as a power cut would. */
+export async function killedAfter(ms: number, args: readonly string[]): Promise<void> {
+  const child = spawn(process.execPath, [BIN, ...args], {
+    stdio: 'ignore',
+  });
+  const ended = new Promise((resolve) => child.once('exit', resolve));
+  await new Promise((resolve) => setTimeout(resolve, ms));
+  child.kill('SIGKILL');
+  await ended;
 }
 
 const made = new Map<string, Uint8Array>();

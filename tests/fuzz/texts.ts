@@ -85,9 +85,11 @@ const SETTINGS = JSON.stringify(
 );
 
 const LIST = [
-  'file,unit,catalogue_number,collection,find_spot,raw_material,blank,cortex_a_percent,heat_alteration,condition,part,observer,notes',
-  'a/one.ply,mm,1,North,"51.2, 4.4",flint,flake,10,none,complete,,AB,"says ""sharp"""',
-  'a/two.stl,in,2,North,,chert,cobble,,altered,snapped,tip,AB,',
+  'file,unit,catalogue_number,collection,find_spot,raw_material,blank,cortex_a_percent,heat_alteration,condition,part,observer,notes,B,left,bar,dpi,mat,thickness,points,length',
+  'a/one.ply,mm,1,North,"51.2, 4.4",flint,flake,10,none,complete,,AB,"says ""sharp""",,,,,,,,',
+  'a/two.stl,in,2,North,,chert,cobble,,altered,snapped,tip,AB,,,,,,,,,',
+  'a/three.jpg,,3,North,,chert,cobble,,altered,snapped,tip,AB,,b.jpg,c.jpg,5cm,,,8.5,,',
+  'a/four.jpg,,4,North,,chert,cobble,,altered,snapped,tip,AB,,,,,yes,no,,"1,2,3,4",50mm',
   '',
 ].join('\r\n');
 
@@ -155,11 +157,15 @@ export const TEXT_SUBJECTS: readonly Subject[] = [
       ['a column name that is code', bytesOf('file,"a\\"]; throw 1; //"\na.ply,1\n')],
     ],
     async read(bytes) {
-      const found = readList(textOf(bytes), '/lists/list.csv');
-      for (const { path, unit, catalogue } of found) {
-        if (!path.startsWith('/')) throw new Error(`unsound: path ${path}`);
+      const found = readList(bytes, '/lists/list.csv');
+      for (const { path, views = [], options, catalogue, fault } of found) {
+        if (fault !== undefined) continue;
+        const { unit } = options;
+        if (![path, ...views.map((view) => view.path)].every((one) => one.startsWith('/')))
+          throw new Error(`unsound: path ${path}`);
         if (unit !== undefined && !Object.hasOwn(MM_PER_UNIT, unit)) throw new Error(`unsound: unit ${unit}`);
         verifySound(catalogue);
+        verifySound(options);
       }
     },
   },

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { evenMap } from '../../src/intake/scaleMap.ts';
 import { addViews, type SeenView } from '../../src/record/photoViews.ts';
-import { readSettings } from '../../src/record/settings.ts';
-import { recordedSettings, settingsOfView } from '../../src/record/viewSettings.ts';
+import { DEFAULT_SETTINGS, readSettings } from '../../src/record/settings.ts';
+import { settingsInRecord, settingsOfView } from '../../src/record/viewSettings.ts';
 import { DEFAULT_PHOTO_SETTINGS, DEFAULT_TRACE_SETTINGS } from '../../src/trace/settings.ts';
 import { tracePhoto } from '../../src/trace/tracePhoto.ts';
 import type { PhotoSettings, ViewName } from '../../src/trace/types.ts';
@@ -83,11 +83,13 @@ test('a record keeps what was told of the views that were measured, and no names
     { view: 'B', file: 'x2' },
     { view: 'right', piece: 2 },
   ] as const;
-  expect(recordedSettings({ ...BAR, views }, ['B', 'left'])).toEqual({
+  const kept = (measured: readonly ViewName[]) =>
+    settingsInRecord({ ...DEFAULT_SETTINGS, photo: { ...BAR, views } }, 'photo', measured).photo;
+  expect(kept(['B', 'left'])).toEqual({
     ...BAR,
     views: [{ view: 'left', method: 'typed', pxPerMm: 9 }],
   });
-  expect(recordedSettings({ ...BAR, views }, ['B'])).toEqual(BAR);
+  expect(kept(['B'])).toEqual(BAR);
 });
 
 test.each([

@@ -1,5 +1,5 @@
 import { memo } from 'react';
-import { roughOf } from '../../drawer/rough.ts';
+import { roughOf, roughSign } from '../../drawer/rough.ts';
 import type { Warning } from '../../geometry/types.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
@@ -7,7 +7,7 @@ import type { Anew } from '../keep/measured.ts';
 import { numberOf } from '../state/finding.ts';
 import type { Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
-import { printNumber, roughSign } from '../words/values.ts';
+import { printNumber } from '../words/values.ts';
 import { useWorkbench } from '../workbench.ts';
 
 /** One piece: its picture as it was traced, its number, what to look at, its main numbers, what to beware of. */

@@ -1,3 +1,4 @@
+import { PHOTO_ENDINGS, SCAN_ENDINGS } from '../../intake/fileEndings.ts';
 import { useWorkbench } from '../workbench.ts';
 import { FileButton } from './FileButton.tsx';
 
@@ -7,7 +8,7 @@ export function OpenButton({ quiet = false }: { quiet?: boolean }) {
   return (
     <FileButton
       label="Scan files"
-      accept=".ply,.stl,.obj,.gltf,.glb,.jpg,.jpeg,.png,.tif,.tiff,.webp"
+      accept={[...SCAN_ENDINGS, ...PHOTO_ENDINGS].join(',')}
       multiple
       main={!quiet}
       onFiles={take}

@@ -1,3 +1,5 @@
+import { hasEnding, PHOTO_ENDINGS, SCAN_ENDINGS } from '../../intake/fileEndings.ts';
+
 /** What a person dropped or chose, by what becomes of it. */
 export interface SortedFiles {
   /** Scans and photographs: their content tells which. */
@@ -14,11 +16,12 @@ const ARCHIVE = /\.zip$/i;
 const RECORD = /\.specimen\.json$/i;
 const TABLE = /\.(csv|tsv)$/i;
 
-const PIECE = /\.(ply|stl|obj|gltf|glb|jpe?g|png|tiff?|webp)$/i;
-
 /** Its name says that it is of a kind that is read here. */
 export function isKnownFile(name: string): boolean {
-  return [PIECE, ARCHIVE, RECORD, TABLE].some((kind) => kind.test(name));
+  return (
+    hasEnding(name, [...SCAN_ENDINGS, ...PHOTO_ENDINGS]) ||
+    [ARCHIVE, RECORD, TABLE].some((kind) => kind.test(name))
+  );
 }
 
 /** Sorts files by their names' endings; what is nothing else is tried as a scan or a photograph. */

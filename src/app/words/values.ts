@@ -1,4 +1,4 @@
-import { type Rough, roughOf } from '../../drawer/rough.ts';
+import { roughOf, roughSign } from '../../drawer/rough.ts';
 import type { Measurement, MeasureUnit } from '../../measures/types.ts';
 import { UNIT_SIGNS } from '../../measures/unitSigns.ts';
 import { printMeasured } from '../../record/rounding.ts';
@@ -24,11 +24,6 @@ export interface Printed {
   readonly unit: string;
   /** The whole in words for a screen reader. */
   readonly spoken: string;
-}
-
-/** Stands before a value that is less than one taken from the whole surface. */
-export function roughSign(rough: Rough | undefined): string {
-  return rough === undefined ? '' : rough === 'minimum' ? '≥ ' : '≈ ';
 }
 
 /** A measurement as it is shown: true minus, groups of three, value and u to the same place. */

@@ -1,9 +1,9 @@
-import { roughOf } from '../../../drawer/rough.ts';
+import { roughOf, roughSign } from '../../../drawer/rough.ts';
 import { unitSlip } from '../../../drawer/unitSlip.ts';
 import { NumberBox } from '../../frame/NumberBox.tsx';
 import { HAND_READINGS, type HandReadings } from '../../state/handReadings.ts';
 import type { Piece } from '../../state/pieces.ts';
-import { printNumber, roughSign } from '../../words/values.ts';
+import { printNumber } from '../../words/values.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
 
 const NAMES = { length: 'Length', width: 'Width', thickness: 'Thickness' } as const;

@@ -1,4 +1,5 @@
 import { useState } from 'react';
+import { PHOTO_ENDINGS } from '../../../intake/fileEndings.ts';
 import { FileButton } from '../../frame/FileButton.tsx';
 import { VIEW_WORDS } from '../../words/viewWords.ts';
 import { useBench, useWorkbench } from '../../workbench.ts';
@@ -41,7 +42,7 @@ export function ViewTabs({ targets, beside, onBeside }: ViewTabsProps) {
         ))}
       <FileButton
         label="Further photographs"
-        accept=".jpg,.jpeg,.png,.tif,.tiff,.webp"
+        accept={PHOTO_ENDINGS.join(',')}
         multiple
         title="Its other face, edge-on from the left or the right, or from the tip"
         disabled={looking}

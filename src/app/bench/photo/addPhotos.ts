@@ -1,5 +1,5 @@
+import { viewFromName, viewFromOutline } from '../../../drawer/viewNames.ts';
 import type { ViewName } from '../../../trace/types.ts';
-import { viewFromName, viewFromOutline } from '../../state/guessView.ts';
 import { assignView, type FurtherPhoto, freeViews } from '../../state/views.ts';
 import type { Workbench } from '../../workbench.ts';
 
