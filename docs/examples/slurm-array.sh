@@ -18,7 +18,7 @@
 
 set -euo pipefail
 
-: "${SCANS:?the folder of scans, or a CSV list}"
+: "${SCANS:?the folder of scans and photographs, or a CSV list}"
 : "${OUT:?the folder for the results}"
 : "${SLURM_ARRAY_TASK_ID:?is set by Slurm; run this script with sbatch}"
 SHARDS=${SHARDS:-64}

@@ -3,7 +3,7 @@ import { ENGINE } from '../record/engine.ts';
 import { EXIT } from './exitCodes.ts';
 
 const program = new Command('knapgauge')
-  .description('Measures bifaces from 3D scans, offline.')
+  .description('Measures bifaces from 3D scans and photographs, offline.')
   .version(`${ENGINE.version} (${ENGINE.commit})`)
   .showHelpAfterError('(knapgauge --help lists what there is)');
 const COMMANDS: ReadonlyMap<string, () => Promise<Command>> = new Map([

@@ -10,7 +10,11 @@ const OPTIONS: readonly (readonly [flags: string, text: string, parse?: (text: s
   ['--bar <length>', 'scale by the bar in the picture, so long as a whole, such as 50mm', parseMillimetres],
   ['--block <length>', 'scale by the bar in the picture, one block of it so long', parseMillimetres],
   ['--points <x0,y0,x1,y1>', 'two points of the picture, pixels, for --length', parseList],
-  ['--length <length>', 'length between the two points', parseMillimetres],
+  [
+    '--length <length>',
+    'length between the two points; without them that of the bar, where a picture shows no mat',
+    parseMillimetres,
+  ],
   ['--ppmm <n>', 'pixels in one millimetre', parseNumber],
   ['--dpi [n]', 'pixels in one inch; without a number what the file says', parseNumber],
   ['--camera-distance <mm>', 'from the camera to what the piece lies on', parseNumber],
