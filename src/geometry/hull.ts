@@ -9,12 +9,11 @@ const ENOUGH = 1000;
 export function convexHull(points: Points2): Points2 {
   const order = mayBeOutermost(points).sort((a, b) => points[a] - points[b] || points[a + 1] - points[b + 1]);
   const chain: number[] = [];
-  const turnsRight = (a: number, b: number, c: number): boolean =>
-    (points[b] - points[a]) * (points[c + 1] - points[a + 1]) -
-      (points[b + 1] - points[a + 1]) * (points[c] - points[a]) <=
-    0;
   const extend = (floor: number, c: number): void => {
-    while (chain.length >= floor + 2 && turnsRight(chain[chain.length - 2], chain[chain.length - 1], c))
+    while (
+      chain.length >= floor + 2 &&
+      turnsRight(points, chain[chain.length - 2], chain[chain.length - 1], c)
+    )
       chain.pop();
     chain.push(c);
   };
@@ -28,6 +27,14 @@ export function convexHull(points: Points2): Points2 {
     hull[2 * k + 1] = points[i + 1];
   });
   return hull;
+}
+
+/** Whether the way from point `a` over `b` to `c` turns right or not at all. */
+function turnsRight(points: Points2, a: number, b: number, c: number): boolean {
+  const turn =
+    (points[b] - points[a]) * (points[c + 1] - points[a + 1]) -
+    (points[b + 1] - points[a + 1]) * (points[c] - points[a]);
+  return turn <= 0;
 }
 
 /**

@@ -297,7 +297,9 @@ function fewerLevels(
         const slot = Math.min(slots - 1, Math.floor((nextY - low) * per));
         if (nextY < lowest[slot]) lowest[slot] = nextY;
       }
-      [x, y, wasLevel] = [nextX, nextY, isLevel];
+      x = nextX;
+      y = nextY;
+      wasLevel = isLevel;
     }
   }
   for (let k = 0; k < slots; k++) if (lowest[k] < Infinity) kept[n++] = lowest[k];

@@ -199,10 +199,8 @@ export function localColours(
     index[tile] = NUMBERS * wanted.length;
     wanted.push(tile);
   }
-  const read: TileSums = {
-    ...{ tiles, rows, places: new Int32Array(tiles * rows).fill(-1), read: [] },
-    cells: { region, mixed, picture, fine: wholePixels(fine), ratio, other },
-  };
+  const cells = { region, mixed, picture, fine: wholePixels(fine), ratio, other };
+  const read = new TileSums(tiles, rows, cells, NEAR_BY * wanted.length);
   const numbers = new Float64Array(NUMBERS * wanted.length);
   const [inside, outside] = [new Float64Array(SUMS), new Float64Array(SUMS)];
   wanted.forEach((tile, k) => {
@@ -212,7 +210,9 @@ export function localColours(
     setNormal(numbers, NUMBERS * k + SHADED, outside, SHADE, SHADE_SPREAD);
   });
   const whole = new Float64Array(NORMAL);
-  setNormal(whole, 0, wholeInside(read, inside));
+  // The whole inside, as far as tiles near its boundary tell it.
+  read.gatherAll(SURE_IN, inside.fill(0));
+  setNormal(whole, 0, inside);
   return { tiles, index, numbers, whole };
 }
 
@@ -225,19 +225,80 @@ interface Cells {
   readonly other: Uint8Array | undefined;
 }
 
+/** So many tiles are read for each that is wanted, as a rule. */
+const NEAR_BY = 3;
+
 /** Sums of all sets by tiles, made where they are asked for: few tiles of a large region are near its boundary. */
-interface TileSums {
+class TileSums {
   readonly tiles: number;
   readonly rows: number;
-  /** Leads from a tile to its sums among those that were read; −1 before. */
-  readonly places: Int32Array;
-  readonly read: Uint32Array[];
-  readonly cells: Cells;
+  private readonly cells: Cells;
+  /** Leads from a tile to its sums; −1 before they are made. */
+  private readonly places: Int32Array;
+  /** Those of one tile after another, in one piece of memory: thousands of small ones take longer to make and to clear away than to fill. */
+  private sums: Uint32Array;
+  private used = 0;
+
+  constructor(tiles: number, rows: number, cells: Cells, expected: number) {
+    this.tiles = tiles;
+    this.rows = rows;
+    this.cells = cells;
+    this.places = new Int32Array(tiles * rows).fill(-1);
+    this.sums = new Uint32Array(SETS * SUMS * Math.max(1, expected));
+  }
+
+  /** Adds what the tiles within `reach` of one tell of a set, and of another. */
+  gather(
+    tile: number,
+    reach: number,
+    set: number,
+    into: Float64Array,
+    other = -1,
+    intoOther: Float64Array = into,
+  ): void {
+    const u = tile % this.tiles;
+    const v = Math.floor(tile / this.tiles);
+    const left = Math.max(0, u - reach);
+    const right = Math.min(this.tiles - 1, u + reach);
+    const bottom = Math.min(this.rows - 1, v + reach);
+    for (let b = Math.max(0, v - reach); b <= bottom; b++) {
+      for (let a = left; a <= right; a++) {
+        const at = this.placeOf(a, b);
+        addSums(this.sums, at + set * SUMS, into);
+        if (other >= 0) addSums(this.sums, at + other * SUMS, intoOther);
+      }
+    }
+  }
+
+  /** Adds what all tiles that were read tell of a set. */
+  gatherAll(set: number, into: Float64Array): void {
+    for (let at = 0; at < this.used; at += SETS * SUMS) addSums(this.sums, at + set * SUMS, into);
+  }
+
+  private placeOf(a: number, b: number): number {
+    const tile = b * this.tiles + a;
+    if (this.places[tile] >= 0) return this.places[tile];
+    const at = this.used;
+    this.places[tile] = at;
+    this.used += SETS * SUMS;
+    if (this.used > this.sums.length) {
+      const larger = new Uint32Array(2 * this.used);
+      larger.set(this.sums);
+      this.sums = larger;
+    }
+    addTile(this.sums, at, a * TILE, b * TILE, this.cells);
+    return at;
+  }
+}
+
+function addSums(sums: Uint32Array, at: number, into: Float64Array): void {
+  for (let k = 0; k < SUMS; k++) into[k] += sums[at + k];
 }
 
 /** Whole numbers, which 32 bits hold: a tile has 16 cells, and four pixels of each count. */
 function addTile(
   sums: Uint32Array,
+  at: number,
   x0: number,
   y0: number,
   { region: { left, top, width, height, mask }, mixed, picture, fine, ratio, other }: Cells,
@@ -258,7 +319,7 @@ function addTile(
         setOf(mask, mixed, other, y * width + end, (top + y) * picture.width + left + end) === set
       );
       const u = (left + x) * ratio + first;
-      addCells(sums, set * SUMS, fine.whole, v0, v1, u, fine.width - 1, apart, ratio, end - x);
+      addCells(sums, at + set * SUMS, fine.whole, v0, v1, u, fine.width - 1, apart, ratio, end - x);
     }
   }
 }
@@ -328,53 +389,18 @@ function addCells(
 
 /** Sums of the nearest sure cells of either side; where there are too few of one far and wide, of all of its cells. */
 function bothAt(read: TileSums, tile: number, inside: Float64Array, outside: Float64Array): void {
-  gather(read, tile, REACHES[0], SURE_IN, inside.fill(0), SURE_OUT, outside.fill(0));
+  read.gather(tile, REACHES[0], SURE_IN, inside.fill(0), SURE_OUT, outside.fill(0));
   if (inside[0] < FEWEST) fartherAt(read, tile, SURE_IN, inside);
   if (outside[0] < FEWEST) fartherAt(read, tile, SURE_OUT, outside);
 }
 
 function fartherAt(read: TileSums, tile: number, side: number, into: Float64Array): void {
-  gather(read, tile, REACHES[1], side, into.fill(0));
+  read.gather(tile, REACHES[1], side, into.fill(0));
   if (into[0] >= FEWEST) return;
   for (const reach of [REACHES[1], Math.max(read.tiles, read.rows)]) {
-    gather(read, tile, reach, side, into.fill(0), side + OTHERS, into);
+    read.gather(tile, reach, side, into.fill(0), side + OTHERS, into);
     if (into[0] >= FEWEST) return;
   }
-}
-
-/** Adds what the tiles within reach tell of a set, and of another. */
-function gather(
-  { tiles, rows, places, read, cells }: TileSums,
-  tile: number,
-  reach: number,
-  set: number,
-  into: Float64Array,
-  other = -1,
-  intoOther = into,
-): void {
-  const u = tile % tiles;
-  const v = Math.floor(tile / tiles);
-  for (let b = Math.max(0, v - reach); b <= Math.min(rows - 1, v + reach); b++) {
-    for (let a = Math.max(0, u - reach); a <= Math.min(tiles - 1, u + reach); a++) {
-      const one = b * tiles + a;
-      if (places[one] < 0) {
-        places[one] = read.length;
-        read.push(new Uint32Array(SETS * SUMS));
-        addTile(read[places[one]], a * TILE, b * TILE, cells);
-      }
-      const sums = read[places[one]];
-      for (let k = 0; k < SUMS; k++) into[k] += sums[set * SUMS + k];
-      if (other < 0) continue;
-      for (let k = 0; k < SUMS; k++) intoOther[k] += sums[other * SUMS + k];
-    }
-  }
-}
-
-/** Sums of the whole inside, as far as tiles near its boundary tell it. */
-function wholeInside({ read }: TileSums, into: Float64Array): Float64Array {
-  into.fill(0);
-  for (const sums of read) for (let k = 0; k < SUMS; k++) into[k] += sums[SURE_IN * SUMS + k];
-  return into;
 }
 
 /**
