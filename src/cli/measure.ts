@@ -17,6 +17,7 @@ import {
   type PieceFiles,
   parseList,
   parseNumber,
+  parseStations,
   parseViews,
   type SettingOptions,
   settingsFile,
@@ -66,7 +67,11 @@ export function measureCommand(): Command {
     .addOption(thinOption())
     .option('--density <g/cm3>', 'density, for an estimated mass', parseNumber)
     .option('--mass <g>', 'weighed mass', parseNumber)
-    .option('--stations <list>', 'where sections are cut, percent of length, such as 10,25,50', parseList)
+    .option(
+      '--stations <list>',
+      'where sections are cut, percent of length, rising, such as 10,25,50',
+      parseStations,
+    )
     .optionsGroup('Photographs (left to itself the program takes a scale mat or a flatbed’s resolution):')
     .addOption(
       new Option(
@@ -194,6 +199,7 @@ function printMeasured(names: readonly string[], measured: ReadonlyMap<number, F
         measurements,
         warnings: warnings.length,
       })),
+      process.stdout.isTTY ? process.stdout.columns : undefined,
     ),
   );
   for (const [index, { warnings }] of rows) {

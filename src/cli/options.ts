@@ -169,6 +169,18 @@ export function parseList(text: string): number[] {
   return text.split(',').map(parseNumber);
 }
 
+/**
+ * `10,25,50` → [10, 25, 50]: rising, so that 12,5 and 33,3,66,7, which are decimals where a comma is the decimal point, are not
+ * taken for stations at 12 and 5.
+ */
+export function parseStations(text: string): number[] {
+  const stations = parseList(text);
+  if (stations.some((station, k) => k > 0 && station <= stations[k - 1])) {
+    throw new InvalidArgumentError('They must rise, such as 10,25,50; decimals have a point, such as 12.5.');
+  }
+  return stations;
+}
+
 export function parseCount(text: string): number {
   const value = parseNumber(text);
   if (!Number.isInteger(value) || value < 1) {

@@ -27,7 +27,7 @@ import { readRecord } from '../record/read.ts';
 import { RecordError } from '../record/schema.ts';
 import type { AllSettings } from '../record/settings.ts';
 import { EXIT } from './exitCodes.ts';
-import { type PieceFiles, parseList, parseNumber, parseViews, settingsFile } from './options.ts';
+import { type PieceFiles, parseNumber, parseStations, parseViews, settingsFile } from './options.ts';
 import { realPaths, realTarget, writeAtomically } from './outputFiles.ts';
 import { progressLine } from './progress.ts';
 import { plain } from './table.ts';
@@ -79,7 +79,7 @@ export function plateCommand(): Command {
     .option('--trim', 'pages cut to the figure')
     .addOption(new Option('--face <face>', 'how faces are drawn (default: relief)').choices(FACES))
     .addOption(new Option('--projection <kind>', 'default: third-angle').choices(PROJECTIONS))
-    .option('--stations <list>', 'sections drawn, percent of length, such as 25,50,75', parseList)
+    .option('--stations <list>', 'sections drawn, percent of length, rising, such as 25,50,75', parseStations)
     .addOption(new Option('--sections <place>', 'where sections stand (default: below)').choices(PLACES))
     .option('--hatch', 'hatch the sections')
     .option('--find-spot', 'print find-spots, which are left out otherwise')

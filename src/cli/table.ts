@@ -1,5 +1,5 @@
 import type { Measurement } from '../measures/types.ts';
-import { printMeasured } from '../record/rounding.ts';
+import { printValue } from '../record/printed.ts';
 
 /** Columns of the short table: heading and the measure that fills it. */
 const COLUMNS: readonly (readonly [string, string])[] = [
@@ -19,32 +19,41 @@ export interface TableRow {
   readonly warnings: number;
 }
 
-/** A few numbers of each piece, in columns; names left, numbers right. */
-export function shortTable(rows: readonly TableRow[]): string {
-  const cells = [
-    ['piece', ...COLUMNS.map(([heading]) => heading), 'warnings'],
-    ...rows.map((row) => [
-      shorten(plain(row.name)),
-      ...COLUMNS.map(([, id]) => shortValue(row.measurements.find((measured) => measured.id === id))),
-      String(row.warnings),
-    ]),
-  ];
-  const widths = cells[0].map((_, column) => Math.max(...cells.map((row) => row[column].length)));
+/**
+ * A few numbers of each piece with their standard uncertainties, in columns, names left, numbers right; where these are wider than
+ * `room` (letters) as a block of lines for each piece.
+ */
+export function shortTable(rows: readonly TableRow[], room = Number.POSITIVE_INFINITY): string {
+  const headings = ['piece', ...COLUMNS.map(([heading]) => heading), 'warnings'];
+  const cells = rows.map((row) => [
+    shorten(plain(row.name)),
+    ...COLUMNS.map(([, id]) => shortValue(row.measurements.find((measured) => measured.id === id))),
+    String(row.warnings),
+  ]);
+  const table = inColumns([headings, ...cells]);
+  if (Math.max(...table.map((line) => line.length)) <= room) return table.join('\n');
+  const widest = Math.max(...headings.map((heading) => heading.length));
   return cells
-    .map((row) =>
-      row
-        .map((cell, column) => (column === 0 ? cell.padEnd(widths[0]) : cell.padStart(widths[column])))
-        .join('  ')
-        .trimEnd(),
+    .map(([name, ...values]) =>
+      [name, ...values.map((value, k) => `  ${headings[k + 1].padEnd(widest)}  ${value}`)].join('\n'),
     )
     .join('\n');
 }
 
+function inColumns(cells: readonly (readonly string[])[]): readonly string[] {
+  const widths = cells[0].map((_, column) => Math.max(...cells.map((row) => row[column].length)));
+  return cells.map((row) =>
+    row
+      .map((cell, column) => (column === 0 ? cell.padEnd(widths[0]) : cell.padStart(widths[column])))
+      .join('  ')
+      .trimEnd(),
+  );
+}
+
 function shortValue(measured: Measurement | undefined): string {
-  if (measured === undefined || measured.value === null) return '–';
-  if (typeof measured.value === 'string') return measured.value;
-  const sign = measured.minimum ? '≥ ' : measured.estimated ? '≈ ' : '';
-  return sign + printMeasured(measured.value, measured.u).value;
+  const printed = measured === undefined ? null : printValue(measured);
+  if (printed === null) return '–';
+  return printed.u === '' ? printed.value : `${printed.value} ± ${printed.u}`;
 }
 
 function shorten(name: string): string {

@@ -1,8 +1,8 @@
 import { catalogueRows } from '../measures/catalogue.ts';
 import type { MeasureUnit } from '../measures/types.ts';
+import type { Rough } from '../record/rough.ts';
 import { sameNumber } from './comparedPiece.ts';
 import { FOURIER_NUMBERS, GROUPINGS, type Grouping, type LeanPiece, RING_POINTS } from './lean.ts';
-import type { Rough } from './rough.ts';
 
 /** One measure over a collection, in the order of its pieces. NaN where a piece has none. */
 export interface MeasureColumn {

@@ -1,6 +1,5 @@
-import { printMeasured } from '../record/rounding.ts';
+import { printValue } from '../record/printed.ts';
 import type { Source } from '../record/schema.ts';
-import { roughOf, roughSign } from './rough.ts';
 import type { NamedRecord } from './tables.ts';
 
 const SHOWN: readonly (readonly [id: string, name: string])[] = [
@@ -38,9 +37,9 @@ export function indexEntry({ name, record }: NamedRecord): string {
   const stem = `pieces/${encodeURIComponent(name)}`;
   const sizes = SHOWN.map(([id, label]) => {
     const measured = measurements.find((measurement) => measurement.id === id);
-    if (typeof measured?.value !== 'number') return `${label} –`;
-    const { value, u } = printMeasured(measured.value, measured.u);
-    return `${label} ${roughSign(roughOf(measured))}${value}${u === '' ? '' : ` ± ${u}`} mm`;
+    const printed = measured === undefined ? null : printValue(measured);
+    if (printed === null) return `${label} –`;
+    return `${label} ${printed.value}${printed.u === '' ? '' : ` ± ${printed.u}`} mm`;
   });
   return `<li><a href="${stem}.sheet.svg"><img loading="lazy" alt="" src="${stem}.sheet.svg"></a><h2>${escaped(title)}</h2><p>${sizes.join('<br>')}</p>${photographs(source)}${
     warnings.length === 0 ? '' : `<p class="warn">${escaped(warnings.join(', '))}</p>`

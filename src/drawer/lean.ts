@@ -1,8 +1,8 @@
 import { crossingsOfColumn, planarCurve, sampleCurve } from '../geometry/curvePlanar.ts';
 import { polygonMoments } from '../geometry/polygonMoments.ts';
 import type { Points2 } from '../geometry/types.ts';
+import { type Rough, roughOf } from '../record/rough.ts';
 import type { Pair, SpecimenRecord } from '../record/schema.ts';
-import { type Rough, roughOf } from './rough.ts';
 
 /** Points of an outline kept on each side, tip and base included. */
 export const SIDE_POINTS = 61;

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
-import { readStations } from '../../src/app/plate/controls.tsx';
+
 import { createPlate, isChanged, READY_STYLES, styleFile, stylesOf } from '../../src/app/plate/state.ts';
+import { stationsSaid } from '../../src/app/words/stationsSaid.ts';
 import { DEFAULT_STYLE, readStyle, verifyStyle } from '../../src/plate/plateStyle.ts';
 
 function drawer() {
@@ -54,7 +55,18 @@ test('every style that is always there can be drawn', () => {
 });
 
 test('stations are read as people write them', () => {
-  expect(readStations('75, 25;50')).toEqual([25, 50, 75]);
-  expect(readStations('')).toEqual([]);
-  for (const wrong of ['0', '100', '20, 20', 'a', '-5']) expect(readStations(wrong), wrong).toBeUndefined();
+  const read = (text: string): unknown => {
+    const said = stationsSaid(text);
+    return said.kind === 'stations' ? said.stations : said.why;
+  };
+  expect(read('75, 25;50')).toEqual([25, 50, 75]);
+  expect(read('10 20,30,40, 50')).toEqual([10, 20, 30, 40, 50]);
+  expect(read('')).toEqual([]);
+  expect(read('12.5, 37.5')).toEqual([12.5, 37.5]);
+  // Where a comma is the decimal point, something else parts numbers.
+  expect(read('37,5; 12,5;80')).toEqual([12.5, 37.5, 80]);
+  for (const either of ['12,5', '12,5 37,5', '25, 12,5'])
+    expect(read(either)).toMatch(/12,5 may be 12\.5, or 12 and 5/);
+  for (const wrong of ['0', '100', '20, 20', 'a', '-5', '20,,30', ',5', '1,2,3,4,,'])
+    expect(read(wrong), wrong).toEqual(expect.any(String));
 });

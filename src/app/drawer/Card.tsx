@@ -1,6 +1,6 @@
 import { memo } from 'react';
-import { roughOf, roughSign } from '../../drawer/rough.ts';
 import type { Warning } from '../../geometry/types.ts';
+import { roughOf, roughSign } from '../../record/rough.ts';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
 import type { Anew } from '../keep/measured.ts';

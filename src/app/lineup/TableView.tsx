@@ -1,7 +1,7 @@
 import { type CSSProperties, useMemo, useRef, useState } from 'react';
 import type { Collection, MeasureColumn } from '../../drawer/collection.ts';
 import { measureColumns } from '../../drawer/columnNames.ts';
-import { type Rough, roughSign } from '../../drawer/rough.ts';
+import { type Rough, roughSign } from '../../record/rough.ts';
 import { useSize } from '../bench/useSize.ts';
 import { printWithU } from '../words/values.ts';
 import { usePieces } from '../workbench.ts';

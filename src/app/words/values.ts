@@ -1,6 +1,6 @@
-import { roughOf, roughSign } from '../../drawer/rough.ts';
 import type { Measurement, MeasureUnit } from '../../measures/types.ts';
 import { UNIT_SIGNS } from '../../measures/unitSigns.ts';
+import { type PrintedValue, printFigures, printValue, typeset } from '../../record/printed.ts';
 import { printMeasured } from '../../record/rounding.ts';
 
 const SPOKEN: Readonly<Record<MeasureUnit, string>> = {
@@ -17,10 +17,7 @@ const SPOKEN: Readonly<Record<MeasureUnit, string>> = {
   count: '',
 };
 
-export interface Printed {
-  readonly value: string;
-  /** Two significant figures; empty where there is none. */
-  readonly u: string;
+export interface Printed extends PrintedValue {
   readonly unit: string;
   /** The whole in words for a screen reader. */
   readonly spoken: string;
@@ -28,33 +25,24 @@ export interface Printed {
 
 /** A measurement as it is shown: true minus, groups of three, value and u to the same place. */
 export function printMeasurement(measurement: Measurement): Printed | null {
-  const { value, u, unit, minimum, estimated } = measurement;
-  if (value === null) return null;
-  if (typeof value === 'string') return { value, u: '', unit: '', spoken: value };
-  const printed = u !== undefined && u > 0 && unit !== 'count' ? printMeasured(value, u) : printBare(value);
-  const rough = roughOf(measurement);
-  const spokenU = printed.u === '' ? '' : ` plus or minus ${printed.u}`;
+  const { value, unit, minimum, estimated } = measurement;
+  const printed = printValue(measurement);
+  if (printed === null || value === null) return null;
+  if (typeof value === 'string') return { ...printed, unit: '', spoken: value };
+  const plain = printFigures(value, measurement);
+  const spokenU = plain.u === '' ? '' : ` plus or minus ${plain.u}`;
   return {
-    value: roughSign(rough) + typeset(printed.value),
-    u: typeset(printed.u),
+    ...printed,
     unit: UNIT_SIGNS[unit],
     spoken:
-      `${minimum ? 'at least ' : estimated ? 'estimated ' : ''}${printed.value}${spokenU} ${SPOKEN[unit]}`.trim(),
+      `${minimum ? 'at least ' : estimated ? 'estimated ' : ''}${plain.value}${spokenU} ${SPOKEN[unit]}`.trim(),
   };
 }
-
-/** Figures shown of a value whose uncertainty is not known, so that it does not look more certain than it is. */
-const BARE_FIGURES = 4;
 
 /** A number and its standard uncertainty, to two figures of this. */
 export function printWithU(value: number, u: number): Pick<Printed, 'value' | 'u'> {
   const printed = printMeasured(value, u);
   return { value: typeset(printed.value), u: typeset(printed.u) };
-}
-
-function printBare(value: number): { value: string; u: string } {
-  const decimals = Math.max(0, BARE_FIGURES - 1 - Math.floor(Math.log10(Math.max(1, Math.abs(value)))));
-  return { value: String(Number(value.toFixed(Math.min(decimals, 3)))), u: '' };
 }
 
 /** A number to so many decimals, set like the ledger's. */
@@ -65,13 +53,4 @@ export function printNumber(value: number, decimals: number): string {
 
 export function unitSign(unit: MeasureUnit): string {
   return UNIT_SIGNS[unit];
-}
-
-/** Hyphen becomes a minus; five or more digits before the point are grouped by narrow spaces. */
-function typeset(number: string): string {
-  const [whole, fraction] = number.replace('-', '−').split('.');
-  const digits = whole.replace('−', '');
-  const grouped =
-    digits.length > 4 && /^\d+$/.test(digits) ? whole.replace(/\B(?=(\d{3})+$)/g, '\u202f') : whole;
-  return fraction === undefined ? grouped : `${grouped}.${fraction}`;
 }

@@ -1,5 +1,5 @@
-import { roughOf, roughSign } from '../../../drawer/rough.ts';
 import { unitSlip } from '../../../drawer/unitSlip.ts';
+import { roughOf, roughSign } from '../../../record/rough.ts';
 import { NumberBox } from '../../frame/NumberBox.tsx';
 import { HAND_READINGS, type HandReadings } from '../../state/handReadings.ts';
 import type { Piece } from '../../state/pieces.ts';
