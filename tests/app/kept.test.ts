@@ -7,8 +7,9 @@ import {
   whyAnew,
 } from '../../src/app/keep/measured.ts';
 import { createBench } from '../../src/app/state/bench.ts';
+import { faultFromCode } from '../../src/app/state/fault.ts';
 import { packedRecord } from '../../src/app/state/packedRecord.ts';
-import { createPieces, type Piece } from '../../src/app/state/pieces.ts';
+import { createPieces, leftOf, type Piece } from '../../src/app/state/pieces.ts';
 import { createQueue } from '../../src/app/state/queue.ts';
 import { change, UNTOUCHED } from '../../src/app/state/settingsHistory.ts';
 import { DEFAULT_SETTINGS } from '../../src/record/settings.ts';
@@ -139,6 +140,61 @@ describe('a drawer with kept numbers', () => {
     expect(jobs.map(({ source }) => source)).toEqual([one.id]);
     expect(pieces.find(one.id)?.seen).toBeDefined();
     expect(pieces.find(one.id)?.anew).toBe('scan');
+  });
+});
+
+describe('a piece that an earlier version of the program measured, whose file is gone', () => {
+  const relics = { anew: 'program', picture: relief, older: seen } as const;
+  const gone = () => Promise.reject(new Error('gone'));
+
+  test('shows those numbers in the drawer, and as long as they are the only ones', async () => {
+    const pieces = createPieces([]);
+    const [one, two] = pieces.add([new File(['one'], 'one.ply'), new File(['two'], 'two.ply')]);
+    pieces.recall([one, two].map(({ id }) => ({ id, ...relics })));
+    const found = (id: string) => pieces.find(id) as Piece;
+    // While they wait to be measured anew nothing is shown for it.
+    expect(leftOf(found(one.id))).toBeUndefined();
+    const fault = faultFromCode('file-missing', 'one.ply could not be opened.');
+    pieces.update(one.id, { fault });
+    expect(leftOf(found(one.id))?.record).toEqual(seen.record);
+    // Any other fault is this version's own word on the file.
+    pieces.update(two.id, { fault: faultFromCode('no-piece', 'no stone') });
+    expect(leftOf(found(two.id))).toBeUndefined();
+    // They belong to the settings that they were measured with.
+    expect(leftOf({ ...found(one.id), history: flipped })).toBeUndefined();
+    pieces.update(one.id, { seen });
+    expect(found(one.id).older).toBeUndefined();
+    expect(leftOf(found(one.id))).toBeUndefined();
+  });
+
+  test('and on the bench, which says what is wrong; nothing of it is kept as this version’s', async () => {
+    const measured: unknown[] = [];
+    const failed: unknown[] = [];
+    const bench = createBench(
+      heldEngine().engine,
+      (...facts) => measured.push(facts),
+      undefined,
+      undefined,
+      ({ id }, { code }) => failed.push([id, code]),
+    );
+    const piece: Piece = {
+      ...createPieces([]).add([new File(['one'], 'one.ply')])[0],
+      ...relics,
+      open: gone,
+    };
+    bench.open(piece);
+    expect(bench.getState().measured).toBeNull();
+    await settle();
+    expect(bench.getState()).toMatchObject({
+      phase: 'failed',
+      fault: { code: 'file-missing' },
+      measured: { record: seen.record },
+    });
+    expect(measured).toEqual([]);
+    expect(failed).toEqual([[piece.id, 'file-missing']]);
+    bench.open({ ...piece, id: 'another', history: flipped });
+    await settle();
+    expect(bench.getState()).toMatchObject({ phase: 'failed', measured: null });
   });
 });
 

@@ -111,7 +111,8 @@ async function tamper(page: Page, database: string, store: string, how: string):
       cursor.onsuccess = () => {
         const { result } = cursor;
         if (result === null) return;
-        if (change === 'scan')
+        if (change === 'gone') result.delete();
+        else if (change === 'scan')
           result.update(new Blob([result.value.slice(0, -2), new Uint8Array(2).fill(1)]));
         // A person's own pieces are known by a random name; all of the demo drawer need not be measured anew.
         else if (/^[0-9a-f-]{36}$/.test(result.value.id))
@@ -194,6 +195,24 @@ describe('the drawer is kept on this computer', () => {
     const otherScan = 'Measured anew: its scan is not the one that was measured before.';
     await first.getByText(otherScan, { exact: true }).waitFor();
     await page.screenshot({ path: join(OUTPUT, 'card-anew.png') });
+    await kept(page);
+
+    // Where the scan itself is gone they are all there is: they are shown, and whose they are is said.
+    await tamper(page, 'knapgauge-measured', 'measured', 'engine');
+    await tamper(page, 'knapgauge', 'scans', 'gone');
+    await page.reload();
+    await first
+      .getByText(/^Measured by an earlier version of the program \(.+\): without its file/)
+      .waitFor();
+    await first.locator('.card-size').waitFor();
+    await page.screenshot({ path: join(OUTPUT, 'card-older.png') });
+    await first.locator('a').click();
+    await page
+      .getByRole('alert')
+      .getByText(/could not be opened.*earlier version of the program/)
+      .waitFor();
+    await expect.poll(() => page.locator('.main-numbers dd').count()).toBeGreaterThan(3);
+    await page.screenshot({ path: join(OUTPUT, 'bench-older.png') });
     await context.close();
   }, 240_000);
 

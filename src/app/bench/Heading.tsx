@@ -1,6 +1,8 @@
 import { useLayoutEffect, useRef } from 'react';
 import type { SpecimenRecord } from '../../record/schema.ts';
 import { MEMORY_SHORT } from '../state/fault.ts';
+import { leftOf } from '../state/pieces.ts';
+import { wordsOnOlder } from '../words/older.ts';
 import { type Printed, printMeasurement } from '../words/values.ts';
 import { useBench, usePieces, useWorkbench } from '../workbench.ts';
 import { Controls } from './Controls.tsx';
@@ -28,6 +30,7 @@ export function Heading() {
   const checking = useBench((state) => state.handCheck !== null);
   const photograph = useBench((state) => state.photograph);
   const changed = useBench((state) => state.settled !== state.history);
+  const left = piece !== null && fault !== null ? leftOf({ ...piece, fault }) : undefined;
   const { bench } = useWorkbench();
   const check = useRef<HTMLButtonElement>(null);
   const checked = useRef(checking);
@@ -73,7 +76,9 @@ export function Heading() {
             <strong>{fault.what}</strong>{' '}
             {changed
               ? 'The numbers below belong to the settings before.'
-              : 'The numbers below were measured before and kept.'}
+              : left !== undefined
+                ? wordsOnOlder(left.record)
+                : 'The numbers below were measured before and kept.'}
           </p>
           {fault.code === MEMORY_SHORT && (
             <MemoryWays

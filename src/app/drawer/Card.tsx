@@ -5,8 +5,9 @@ import type { SpecimenRecord } from '../../record/schema.ts';
 import { useBlobUrl } from '../bench/useBlobUrl.ts';
 import type { Anew } from '../keep/measured.ts';
 import { numberOf } from '../state/finding.ts';
-import type { Piece } from '../state/pieces.ts';
+import { leftOf, type Piece } from '../state/pieces.ts';
 import { formatRoute } from '../state/route.ts';
+import { wordsOnOlder } from '../words/older.ts';
 import { printNumber } from '../words/values.ts';
 import { useWorkbench } from '../workbench.ts';
 
@@ -14,6 +15,8 @@ import { useWorkbench } from '../workbench.ts';
 export const Card = memo(function Card({ piece }: { piece: Piece }) {
   const { pieces } = useWorkbench();
   const { seen, fault, title, number, look, anew } = piece;
+  const left = leftOf(piece);
+  const shown = seen ?? left;
   return (
     <>
       <a href={formatRoute({ place: 'bench', piece: piece.id })}>
@@ -22,10 +25,11 @@ export const Card = memo(function Card({ piece }: { piece: Piece }) {
           {number !== '' && <p className="card-number">{number}</p>}
           <h3>{title}</h3>
           {look !== '' && <p className="card-look">{look}</p>}
-          {seen && <CardNumbers record={seen.record} />}
-          {anew && <p className="card-anew">{wordsOnAnew(anew, seen !== undefined)}</p>}
+          {shown && <CardNumbers record={shown.record} />}
+          {left && <p className="card-anew">{wordsOnOlder(left.record)}</p>}
+          {anew && !left && <p className="card-anew">{wordsOnAnew(anew, seen !== undefined)}</p>}
           {fault && <p className="card-fault">{fault.what}</p>}
-          {seen && <CardWarnings warnings={seen.record.warnings} />}
+          {shown && <CardWarnings warnings={shown.record.warnings} />}
         </div>
       </a>
       <button

@@ -104,7 +104,9 @@ export async function lookUp(
   const anew = whyAnew(there, { engine, mark: piece.mark ?? '', settings: piece.history.present });
   if (anew === null) return { id, seen: fromKeptMeasured(there) };
   // Another program sees the same face; other settings, or another scan, show another.
-  return anew === 'program' ? { id, anew, picture: there.pictures.reliefA } : { id, anew };
+  return anew === 'program'
+    ? { id, anew, picture: there.pictures.reliefA, older: fromKeptMeasured(there) }
+    : { id, anew };
 }
 
 /**

@@ -25,7 +25,7 @@ import { type Fault, faultFromCode, faultOf } from './fault.ts';
 import { type HandGuess, NOTHING_READ } from './handCheck.ts';
 import { filesOf } from './jobFiles.ts';
 import { onStone, placedAnew } from './onStone.ts';
-import { answers, type Piece } from './pieces.ts';
+import { answers, leftOf, type Piece } from './pieces.ts';
 import {
   type Asked,
   automatic,
@@ -115,7 +115,11 @@ export function createBench(
       files = await filesOf(piece, getState().history.present);
     } catch {
       const code = piece.demo ? 'demo-missing' : 'file-missing';
-      if (current()) fail(faultFromCode(code, `${piece.fileName} could not be opened.`));
+      if (!current()) return;
+      const fault = faultFromCode(code, `${piece.fileName} could not be opened.`);
+      fail(fault);
+      const left = leftOf({ ...piece, history: getState().history, fault });
+      if (left !== undefined && getState().measured === null) setState(numbersOf(left, piece.history));
       return;
     }
     if (!current()) return;

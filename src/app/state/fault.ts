@@ -67,6 +67,11 @@ export function faultFromCode(code: keyof typeof NEXT & string, what: string): F
   return { code, what, next: NEXT[code] };
 }
 
+/** The file can't be had, whatever is in it. */
+export function isFileGone({ code }: Pick<Fault, 'code'>): boolean {
+  return code === 'file-missing' || code === 'demo-missing';
+}
+
 /** The file is good and lacks only what a person can tell of it. */
 export function needsHand({ code, view }: Pick<Fault, 'code' | 'view'>): boolean {
   return view !== undefined || HELPED.includes(code);

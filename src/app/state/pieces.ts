@@ -4,7 +4,7 @@ import type { Catalogue } from '../../record/schema.ts';
 import type { AllSettings } from '../../record/settings.ts';
 import type { DemoPiece } from '../demo/demoDrawer.ts';
 import { type Anew, askedOf, settingsKey } from '../keep/measured.ts';
-import { type Fault, needsHand } from './fault.ts';
+import { type Fault, isFileGone, needsHand } from './fault.ts';
 import type { HandReadings } from './handReadings.ts';
 import { packedRecord } from './packedRecord.ts';
 import { type SettingsHistory, UNTOUCHED } from './settingsHistory.ts';
@@ -40,6 +40,8 @@ export interface Piece {
   readonly seen?: MeasuredPiece;
   /** Why it is measured, or was, although it had been measured before. */
   readonly anew?: Anew;
+  /** What an earlier version of the program measured of it: shown where its file is gone, so that it can't be measured anew. */
+  readonly older?: MeasuredPiece;
   readonly fault?: Fault;
   /** Measured as it is in this session, even where memory may not suffice. */
   readonly whole?: boolean;
@@ -64,6 +66,7 @@ export interface Recalled {
   readonly seen?: MeasuredPiece;
   readonly picture?: Relief;
   readonly anew?: Anew;
+  readonly older?: MeasuredPiece;
 }
 
 export type PiecesStore = ReturnType<typeof createPieces>;
@@ -148,8 +151,13 @@ export function createPieces(
           const facts = byId.get(piece.id);
           if (facts === undefined || piece.seen !== undefined) return piece;
           if (facts.seen !== undefined && !answers(facts.seen, piece.history)) return piece;
-          const { seen } = facts;
-          return { ...piece, ...facts, ...(seen && { seen: slim(seen) }) };
+          const { seen, older } = facts;
+          return {
+            ...piece,
+            ...facts,
+            ...(seen && { seen: slim(seen) }),
+            ...(older && { older: slim(older) }),
+          };
         }),
       }));
     },
@@ -157,7 +165,7 @@ export function createPieces(
     doubt(id: string, anew?: Anew): void {
       const piece = find(id);
       if (piece === undefined) return;
-      const { seen: _, picture: __, ...rest } = piece;
+      const { seen: _, picture: __, older: ___, ...rest } = piece;
       setState(({ pieces }) => ({
         pieces: pieces.map((other) => (other.id === id ? { ...rest, ...(anew && { anew }) } : other)),
       }));
@@ -277,6 +285,12 @@ export function answers(seen: MeasuredPiece, { present }: SettingsHistory): bool
   return settingsKey(askedOf(seen)) === settingsKey(present);
 }
 
+/** What an earlier version of the program measured of a piece with its settings, where its file is gone. */
+export function leftOf({ seen, fault, older, history }: Piece): MeasuredPiece | undefined {
+  const gone = seen === undefined && fault !== undefined && isFileGone(fault);
+  return gone && older !== undefined && answers(older, history) ? older : undefined;
+}
+
 /** The further photographs that some state of a piece's settings still shows. */
 export function furtherInUse({
   further,
@@ -288,7 +302,7 @@ export function furtherInUse({
 /** What is new of a piece. Once it is measured, its picture and an older fault have had their day. */
 function told(piece: Piece, facts: Partial<Piece>): Piece {
   if (facts.seen === undefined) return { ...piece, ...facts };
-  const { fault: _, picture: __, anew, ...rest } = piece;
+  const { fault: _, picture: __, older: ___, anew, ...rest } = piece;
   // That settings were changed is no news to who changed them.
   const news = anew === undefined || anew === 'settings' ? {} : { anew };
   return { ...rest, ...facts, seen: slim(facts.seen), ...news };
@@ -300,7 +314,10 @@ function slim({ drawn: _, packed: __, record, ...pictures }: MeasuredPiece): Mea
 }
 
 /** A piece as it was kept. */
-export type Restored = Omit<Piece, 'look' | 'mark' | 'picture' | 'seen' | 'anew' | 'fault' | 'whole'> & {
+export type Restored = Omit<
+  Piece,
+  'look' | 'mark' | 'picture' | 'seen' | 'anew' | 'older' | 'fault' | 'whole'
+> & {
   readonly removed: boolean;
 };
 
