@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { Command } from 'commander';
 import { readRecord } from '../record/read.ts';
-import { RecordError, type SpecimenRecord } from '../record/schema.ts';
+import { RecordError, type SourceFile, type SpecimenRecord } from '../record/schema.ts';
 import { sha256Hex } from '../record/sha256.ts';
 import { EXIT, worst } from './exitCodes.ts';
 import { plain } from './table.ts';
@@ -14,13 +14,15 @@ interface CheckOptions {
 
 export function checkCommand(): Command {
   return new Command('check')
-    .description('check specimen records: well-formed, readable here, and of the very scan they name')
+    .description(
+      'check specimen records: well-formed, readable here, and of the very scan or photographs they name',
+    )
     .argument('<record...>', 'files that end in .specimen.json')
-    .option('--scans <dir>', 'folder with the scans (default: the folder of each record)')
+    .option('--scans <dir>', 'folder with the scans and photographs (default: the folder of each record)')
     .option('-q, --quiet', 'print nothing but errors')
     .addHelpText(
       'after',
-      '\nExit code: 0 all in order, 2 usage, 3 a record is damaged or its scan has changed.',
+      '\nExit code: 0 all in order, 2 usage, 3 a record is damaged, or its scan or a photograph of it has changed.',
     )
     .action(async (files: string[], options: CheckOptions) => {
       const codes: number[] = [];
@@ -32,8 +34,8 @@ export function checkCommand(): Command {
 async function checkRecord(file: string, options: CheckOptions): Promise<number> {
   try {
     const record = readRecord(await readFile(file, 'utf8'));
-    const scan = await compareScan(record, options.scans ?? dirname(file));
-    if (options.quiet !== true) console.log(`${plain(file)}: in order; ${scan}`);
+    const found = await compareSource(record, options.scans ?? dirname(file));
+    if (options.quiet !== true) console.log(`${plain(file)}: in order; ${found}`);
     return EXIT.fine;
   } catch (error) {
     console.error(`knapgauge: ${plain(file)}: ${plain((error as Error).message)}`);
@@ -41,22 +43,29 @@ async function checkRecord(file: string, options: CheckOptions): Promise<number>
   }
 }
 
-/** Whether the scan beside the record is still the one that was measured. A scan that is not there is no fault. */
-async function compareScan({ source }: SpecimenRecord, folder: string): Promise<string> {
+/** Whether the scan beside the record, or each of its photographs, is still the one that was measured. One that is not there is no fault. */
+async function compareSource({ source }: SpecimenRecord, folder: string): Promise<string> {
+  const noun = source.kind === 'scan' ? 'scan' : 'photograph';
+  const files: readonly SourceFile[] = source.kind === 'scan' ? [source] : [source, ...source.views];
+  const said: string[] = [];
+  for (const file of files) said.push(`its ${noun} ${await compareFile(file, noun, folder)}`);
+  return said.join('; ');
+}
+
+async function compareFile({ file, sha256 }: SourceFile, noun: string, folder: string): Promise<string> {
   // A record may come from anyone: its file name must not lead out of the folder.
-  if (source.file === '' || source.file === '..' || /[/\\\0]/.test(source.file))
-    return 'its scan was not looked for';
+  if (file === '' || file === '..' || /[/\\\0]/.test(file)) return 'was not looked for';
   let bytes: Uint8Array;
   try {
-    bytes = await readFile(join(folder, source.file));
+    bytes = await readFile(join(folder, file));
   } catch {
-    return `its scan ${source.file} is not in ${folder}: --scans says where it is`;
+    return `${file} is not in ${folder}: --scans says where it is`;
   }
-  if ((await sha256Hex(bytes)) !== source.sha256) {
+  if ((await sha256Hex(bytes)) !== sha256) {
     throw new RecordError(
       'scan-changed',
-      `${source.file} is not the scan that was measured: its SHA-256 differs.`,
+      `${file} is not the ${noun} that was measured: its SHA-256 differs.`,
     );
   }
-  return `its scan ${source.file} is unchanged`;
+  return `${file} is unchanged`;
 }

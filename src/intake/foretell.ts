@@ -53,8 +53,11 @@ function needs(triangles: number, size: number, read: number): ScanNeeds {
   };
 }
 
-/** Bytes for a thread that measures photographs, and for each pixel of the largest: pictures of 12 to 145 megapixels took 0.27 to 1.25 GB. */
-const PHOTOGRAPHS = 250e6;
+/**
+ * Bytes for a thread that measures photographs, and for each pixel of the largest: one of up to 24 megapixels took 0.54 GB with the
+ * program, two 0.96 GB, and one of 145 megapixels 1.25 GB.
+ */
+const PHOTOGRAPHS = 300e6;
 const PIXEL = 8;
 
 /** Memory at the peak of measuring photographs of up to so many pixels one after the other, in one thread, bytes. */

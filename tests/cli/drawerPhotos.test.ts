@@ -126,6 +126,20 @@ describe('knapgauge drawer measures photographs among scans', () => {
     expect(rowsOf(out, 'series-edgeAngle.csv').columns).toEqual(['name', ...columns.edgeAngle]);
   });
 
+  test('whose records check finds each of their photographs by', () => {
+    const record = join(whole, 'pieces', 'qt-41-3-photo-A.specimen.json');
+    const here = knapgauge(['check', record, '--scans', folder]);
+    expect([here.code, here.out.match(/its photograph \S+ is unchanged/g)?.length]).toEqual([0, 3]);
+    const other = newFolder();
+    cpSync(join(folder, 'qt-41-3-photo-A.jpg'), join(other, 'qt-41-3-photo-A.jpg'));
+    expect(knapgauge(['check', record, '--scans', other]).out).toContain('photo-B.jpg is not in');
+    cpSync(join(folder, 'qt-41-3-photo-A.jpg'), join(other, 'qt-41-3-photo-B.jpg'));
+    expect(knapgauge(['check', record, '--scans', other])).toMatchObject({
+      code: 3,
+      err: expect.stringContaining('qt-41-3-photo-B.jpg is not the photograph that was measured'),
+    });
+  });
+
   test('two at once, or in parts and merged: the same bytes', () => {
     const two = newFolder();
     expect(drawer(folder, two, ...OPTIONS, '--jobs', '2').code).toBe(3);

@@ -42,7 +42,7 @@ test('photographs are measured as many at once as memory allows, unless a number
   const told: string[] = [];
   const tell = (line: string): number => told.push(line);
   const cores = availableParallelism();
-  // The larger has 4 megapixels: 0.28 GB.
+  // The larger has 4 megapixels: 0.33 GB.
   expect(await lanes(undefined, photos, tell, 1e12)).toBe(cores);
   expect(await lanes(undefined, photos, tell, 0.5e9)).toBe(1);
   expect(await lanes(undefined, [], tell, 1)).toBe(cores);
@@ -50,6 +50,6 @@ test('photographs are measured as many at once as memory allows, unless a number
   expect(told).toEqual([]);
   expect(await lanes(2, photos, tell, 0.5e9)).toBe(2);
   expect(told).toEqual([
-    '2 photographs at once may need 0.56 GB of memory, and there are 0.5 GB: if it fails, --jobs 1 needs 0.28 GB.',
+    '2 photographs at once may need 0.66 GB of memory, and there are 0.5 GB: if it fails, --jobs 1 needs 0.33 GB.',
   ]);
 });
