@@ -7,6 +7,7 @@ import type { ViewName } from '../trace/types.ts';
 import { readList } from './drawerList.ts';
 import type { SettingOptions } from './options.ts';
 import { outputNames } from './outputFiles.ts';
+import { passedOverLines } from './passedOver.ts';
 import { texturesOf } from './textures.ts';
 
 /** One piece of a drawer as it was found. */
@@ -45,7 +46,7 @@ export interface FolderOptions {
 }
 
 const OTHERWISE =
-  'Add one or name it otherwise, list the views of each piece in a CSV file, or take each photograph for a piece of its own with --no-views.';
+  'Name them otherwise, list the views of each piece in a CSV file, or take each photograph for a piece of its own with --no-views.';
 
 /**
  * The pieces of a folder and its folders, or those that a CSV list names. Throws a RecordError of one plain sentence.
@@ -57,10 +58,9 @@ export async function listPieces(where: string, folder: FolderOptions): Promise<
     ? await inFolder(where, folder)
     : { pieces: readList(await readFile(where), where), passedOver: [], textures: [] };
   if (found.pieces.length === 0) {
-    throw new RecordError(
-      'drawer-list',
-      `${where}: there are no scans (PLY, STL, OBJ, glTF or GLB) and no photographs (JPEG, PNG, TIFF or WebP) in it.`,
-    );
+    const none = `${where}: there are no scans (PLY, STL, OBJ, glTF or GLB) and no photographs (JPEG, PNG, TIFF or WebP) in it.`;
+    const lines = passedOverLines(found.passedOver, found.textures);
+    throw new RecordError('drawer-list', [none, ...lines].join(' '));
   }
   const sorted = found.pieces.toSorted((a, b) => (a.listed < b.listed ? -1 : a.listed > b.listed ? 1 : 0));
   const names = outputNames(sorted.map(({ listed }) => listed.replaceAll('/', '-')));

@@ -259,6 +259,11 @@ describe('what a folder holds', () => {
       undefined,
     ]);
     expect((await listPieces(where, { leaveOut: out, views: true })).passedOver).toEqual(['s.heic']);
+    const telephone = newFolder();
+    for (const name of ['1.HEIC', '2.heic', 'notes.txt']) writeFileSync(join(telephone, name), '');
+    await expect(listPieces(telephone, { leaveOut: out, views: true })).rejects.toThrow(
+      'in it. 2 pictures passed over, of a kind that is not read (save it as JPEG, PNG or TIFF): 1.HEIC, 2.heic. 1 file passed over, neither a scan nor a photograph: notes.txt.',
+    );
   });
 
   test('pictures that scans name as textures, by MTL, PLY and glTF', () => {
