@@ -1,6 +1,7 @@
 import { bringDrawer } from './keep/bringDrawer.ts';
 import type { LineupStore } from './lineup/state.ts';
 import type { BenchStore } from './state/bench.ts';
+import { companionsOf, companionWords, isMaterials } from './state/companions.ts';
 import type { PiecesStore } from './state/pieces.ts';
 import type { Queue } from './state/queue.ts';
 import type { Route } from './state/route.ts';
@@ -24,7 +25,7 @@ export function createTake(
       queue.refuse(file.name, error instanceof Error ? error.message : String(error));
     }
   };
-  return (files: readonly File[]): void => {
+  const put = (files: readonly File[]): void => {
     if (files.length === 0) return;
     const sorted = sortFiles(files);
     // A browser that is short of space clears away what it was not asked to keep.
@@ -40,5 +41,15 @@ export function createTake(
     for (const table of sorted.tables) void lineup.openHand(table);
     if (sorted.tables.length + sorted.records.length < files.length) goTo({ place: 'drawer' });
     else goTo({ place: 'lineup', view: sorted.tables.length > 0 ? 'hand' : 'table' });
+  };
+  const putWithout = async (files: readonly File[]): Promise<void> => {
+    const companions = await companionsOf(files);
+    const left = new Set([...companions.materials, ...companions.pictures]);
+    put(files.filter((file) => !left.has(file)));
+    if (left.size > 0) queue.tell(...companionWords(companions));
+  };
+  return (files: readonly File[]): void => {
+    if (files.some(isMaterials)) void putWithout(files);
+    else put(files);
   };
 }

@@ -78,6 +78,9 @@ function sniffText(head: string, offset: number): Sniffed {
   const lines = head.split(/[\r\n]+/).map((line) => line.trim());
   const first = lines.find((line) => line !== '' && !line.startsWith('#'));
   if (first === undefined ? head.startsWith('#') : OBJ_START.test(first)) return { format: 'obj', offset };
+  if (first?.startsWith('newmtl')) {
+    return { foreign: 'the materials of an OBJ (MTL), which hold no shape; open the OBJ itself' };
+  }
   if (first !== undefined && /^[-+\d.]+(?:[\s,;]+[-+\deE.]+){2,}$/.test(first)) {
     return { foreign: 'a list of points without faces (a point cloud); mesh it before measuring' };
   }

@@ -8,7 +8,7 @@ export function OpenButton({ quiet = false }: { quiet?: boolean }) {
   return (
     <FileButton
       label="Scan files"
-      accept={[...SCAN_ENDINGS, ...PHOTO_ENDINGS].join(',')}
+      accept={[...SCAN_ENDINGS, ...PHOTO_ENDINGS, '.mtl'].join(',')}
       multiple
       main={!quiet}
       onFiles={take}

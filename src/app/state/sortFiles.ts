@@ -16,11 +16,14 @@ const ARCHIVE = /\.zip$/i;
 const RECORD = /\.specimen\.json$/i;
 const TABLE = /\.(csv|tsv)$/i;
 
+/** Materials of an OBJ: they tell which pictures are no photographs. */
+const MATERIALS = /\.mtl$/i;
+
 /** Its name says that it is of a kind that is read here. */
 export function isKnownFile(name: string): boolean {
   return (
     hasEnding(name, [...SCAN_ENDINGS, ...PHOTO_ENDINGS]) ||
-    [ARCHIVE, RECORD, TABLE].some((kind) => kind.test(name))
+    [ARCHIVE, RECORD, TABLE, MATERIALS].some((kind) => kind.test(name))
   );
 }
 
