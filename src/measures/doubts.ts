@@ -1,8 +1,10 @@
 import { flatShare } from '../geometry/flatShare.ts';
 import type { Warning } from '../geometry/types.ts';
 import type { Model, Surface } from '../trace/types.ts';
+import { breakLike, overlaps } from './breakLike.ts';
 import { cutAtStation } from './sectionCuts.ts';
 import type { Shared } from './shared.ts';
+import type { MeasureSettings } from './types.ts';
 import { unscannedMargin } from './unscanned.ts';
 
 /** A stretch is flat where it keeps to a plane within this share of the length, or within its noise. */
@@ -22,7 +24,7 @@ const LUMP = { times: 1.5, round: 1.5 };
  * What speaks against the scan being a whole biface and nothing else: something it stood on, a lump at an end, parts that
  * were not scanned. Numbers are given all the same; each doubt says which of them it touches.
  */
-export function doubts(model: Model, shared: Shared): Warning[] {
+export function doubts(model: Model, settings: MeasureSettings, shared: Shared): Warning[] {
   const { surface, margin } = model;
   if (surface === undefined || margin === undefined) return [];
   return [
@@ -30,6 +32,7 @@ export function doubts(model: Model, shared: Shared): Warning[] {
     ...openMargin(model),
     ...oneSided(shared),
     ...lumpAtEnd(model, shared),
+    ...brokenAcross(model, settings, shared),
   ];
 }
 
@@ -69,6 +72,20 @@ function oneSided({ thicknessMap: { faceA, faceB, cell }, plan }: Shared): Warni
       text: `Both faces were scanned over ${percent(share)} of the plan only: thickness, volume, sections and humps are those of that part, or are bridged.`,
     },
   ];
+}
+
+/** What nobody has marked as a break and looks like one: a fragment's length is no length of a piece. */
+function brokenAcross({ margin, midline }: Model, settings: MeasureSettings, shared: Shared): Warning[] {
+  if (margin === undefined) return [];
+  const [x, y] = [0, 1].map((k) => margin.points.filter((_, i) => i % 3 === k));
+  const width = midline.rightX.reduce((most, right, i) => Math.max(most, right - midline.leftX[i]), 0);
+  const likely = breakLike({ arc: margin.arc, x, y, length: margin.length }, shared.edgeAngles, width);
+  return likely
+    .filter((stretch) => !settings.breaks.some((marked) => overlaps(stretch, marked)))
+    .map(({ from, to }) => ({
+      code: 'break-like',
+      text: `From ${from.toFixed(0)} to ${to.toFixed(0)} mm along the margin (from the tip down the right side) it runs straight across, with steep edges and a corner at either end, as where a piece snapped. If it did, mark the break: length is then told as at least what it is, and symmetry without that end. A butt that was made so looks the same.`,
+    }));
 }
 
 /** Clay or a stand that holds an end is thick and round, where a biface is thin. */

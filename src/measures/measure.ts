@@ -61,7 +61,7 @@ export function measure(scanned: Model, settings: MeasureSettings, hooks: Hooks 
   const seen = edgeOnSeries(model);
   if (seen !== undefined) series.thickness = seen;
   if (traced.series !== undefined) series.margin = traced.series;
-  warnings.push(...doubts(model, shared));
+  warnings.push(...doubts(model, settings, shared));
   const few = forDifferences(model, settings, shared);
   const parts = {
     hand: handError(model, settings),

@@ -36,7 +36,7 @@ export function Breaks({ record, breaks }: { record: SpecimenRecord; breaks: rea
             key={from}
             type="button"
             className="button"
-            title="The margin runs straight across here with edge angles over 70°."
+            title="The margin runs straight across here, with steep edges and a corner at either end."
             onClick={() => write([...breaks, [from, to]])}
           >
             Break at {printNumber(from, 0)}–{printNumber(to, 0)} mm?
