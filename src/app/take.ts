@@ -1,7 +1,7 @@
 import { bringDrawer } from './keep/bringDrawer.ts';
 import type { LineupStore } from './lineup/state.ts';
 import type { BenchStore } from './state/bench.ts';
-import { companionsOf, companionWords, isMaterials } from './state/companions.ts';
+import { companionsOf, companionWords, mayHaveCompanions } from './state/companions.ts';
 import type { PiecesStore } from './state/pieces.ts';
 import type { Queue } from './state/queue.ts';
 import type { Route } from './state/route.ts';
@@ -49,7 +49,7 @@ export function createTake(
     if (left.size > 0) queue.tell(...companionWords(companions));
   };
   return (files: readonly File[]): void => {
-    if (files.some(isMaterials)) void putWithout(files);
+    if (mayHaveCompanions(files)) void putWithout(files);
     else put(files);
   };
 }

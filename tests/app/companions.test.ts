@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { companionsOf, companionWords } from '../../src/app/state/companions.ts';
+import { companionsOf, companionWords, mayHaveCompanions } from '../../src/app/state/companions.ts';
 import { isKnownFile } from '../../src/app/state/sortFiles.ts';
 import { sniff } from '../../src/intake/sniff.ts';
 
@@ -28,11 +28,21 @@ test('the materials of an OBJ and the pictures that they name are told from phot
   expect(names(found.materials)).toEqual(['axe 7.mtl']);
   expect(names(found.pictures)).toEqual(['axe 7 colour.jpg', 'relief.png', 'shine.png']);
   expect(companionWords(found)).toEqual([
-    'axe 7.mtl',
-    'It holds the colours of an OBJ, which are not measured; the 3 pictures named there were left out as well.',
+    'axe 7.mtl and 3 more',
+    'They hold the colours of a scan’s surface, which are not measured, and were left out.',
   ]);
-  // Without an OBJ nothing is held back: what the file is, is said by its content.
-  expect((await companionsOf(files.slice(1))).pictures).toEqual([]);
+  // Without an OBJ materials are not held back: what the file is, is said by its content.
+  expect((await companionsOf(files.slice(1))).materials).toEqual([]);
+});
+
+test('a PLY and a glTF name their pictures as well; what nobody names is a photograph', async () => {
+  const ply = new File(['ply\nformat ascii 1.0\ncomment TextureFile skin.png\nend_header\n'], 'a.ply');
+  const gltf = new File([JSON.stringify({ images: [{ uri: 'textures/base%20colour.png' }] })], 'b.gltf');
+  const pictures = ['skin.png', 'base colour.png', 'a.png'].map((name) => new File([], name));
+  const files = [ply, gltf, ...pictures];
+  expect(mayHaveCompanions(files)).toBe(true);
+  expect(mayHaveCompanions(pictures)).toBe(false);
+  expect(names((await companionsOf(files)).pictures)).toEqual(['skin.png', 'base colour.png']);
 });
 
 test('a folder’s materials are looked at; alone they are named for what they are', () => {
