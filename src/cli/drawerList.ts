@@ -6,7 +6,7 @@ import { CATALOGUE_CHOICES, type Catalogue, RecordError } from '../record/schema
 import { VIEWS } from '../trace/types.ts';
 import type { FoundPiece } from './drawerPieces.ts';
 import type { SettingOptions } from './options.ts';
-import { PHOTO_COLUMNS, photoOptionsOfRow } from './photoOptions.ts';
+import { PHOTO_COLUMNS, photoOptionsOfRow, VIEW_COLUMNS } from './photoOptions.ts';
 
 /** Columns of a list, and the field that each fills. */
 const FIELDS: Readonly<Record<string, keyof Catalogue>> = {
@@ -44,9 +44,11 @@ export function readList(bytes: Uint8Array, list: string): readonly FoundPiece[]
   const [header = [], ...rows] = table.rows;
   const columns = header.map((name) => name.replace(/^\uFEFF/, '').trim());
   if (!columns.includes('file')) refuse(': a list is a CSV file with a column "file"; this one has none');
-  const unknown = columns.find((name) => !KNOWN.includes(name));
+  const unknown = columns.find((name) => !KNOWN.includes(name) && !VIEW_COLUMNS.includes(name));
   if (unknown !== undefined)
-    refuse(`: there is no column "${clip(unknown)}"; known ones are ${KNOWN.join(', ')}`);
+    refuse(
+      `: there is no column "${clip(unknown)}"; known ones are ${KNOWN.join(', ')}, and of a view alone such as left_bar`,
+    );
   const twice = columns.find((name, k) => columns.indexOf(name) !== k);
   if (twice !== undefined) refuse(`: the column "${twice}" stands twice`);
   const seen = new Set<string>();

@@ -33,6 +33,13 @@ export interface SettingOptions {
   readonly thickness?: number;
   readonly piece?: number;
   readonly flipEdgeOn?: true;
+  /** What is told of further photographs of a piece alone; in a list. */
+  readonly viewOptions?: readonly ViewOptions[];
+}
+
+export interface ViewOptions {
+  readonly view: ViewName;
+  readonly options: Omit<SettingOptions, 'viewOptions'>;
 }
 
 /** The file of a piece, and further photographs of it where `path` is its Face A. */
@@ -112,9 +119,20 @@ function photoPart(
       thickness,
       piece,
       flipEdgeOn,
+      views: viewsPart(options.viewOptions, file),
     }),
   };
   return Object.keys(photo).length === 0 ? {} : { photo };
+}
+
+/** What is told of a view takes the place of all that the settings told of it. */
+function viewsPart(
+  told: SettingOptions['viewOptions'] = [],
+  file: PhotoSettings | undefined,
+): readonly object[] | undefined {
+  if (told.length === 0) return undefined;
+  const before = (file?.views ?? []).filter(({ view }) => told.every((other) => other.view !== view));
+  return [...before, ...told.map(({ view, options }) => ({ ...photoPart(options, undefined).photo, view }))];
 }
 
 /** Without the way to the scale: what one way needs would mean something else to another. */

@@ -1,6 +1,7 @@
 import { InvalidArgumentError, Option } from 'commander';
 import { pointed } from '../drawer/csvRows.ts';
 import { clip } from '../intake/wording.ts';
+import { VIEWS } from '../trace/types.ts';
 import { parseCount, parseList, parseMillimetres, parseNumber, type SettingOptions } from './options.ts';
 
 const OPTIONS: readonly (readonly [flags: string, text: string, parse?: (text: string) => unknown])[] = [
@@ -36,24 +37,52 @@ const COLUMNS: ReadonlyMap<string, Option> = new Map(
 );
 export const PHOTO_COLUMNS: readonly string[] = [...COLUMNS.keys()];
 
-/** What the row of a list tells of a photograph; empty cells tell nothing. `refuse` is told what is wrong with a cell. */
+/** Those that may be told of a further photograph alone, as in `left_bar`: a scale of its own, and which piece it shows. */
+const OF_VIEW: readonly string[] = PHOTO_COLUMNS.filter(
+  (column) => column !== 'flip_edge_on' && column !== 'thickness',
+);
+export const VIEW_COLUMNS: readonly string[] = VIEWS.flatMap((view) =>
+  OF_VIEW.map((column) => `${view}_${column}`),
+);
+
+/** What the row of a list tells of photographs; empty cells tell nothing. `refuse` is told what is wrong with a cell. */
 export function photoOptionsOfRow(
   row: ReadonlyMap<string, string>,
   delimiter: string,
   refuse: (what: string) => never,
 ): SettingOptions {
-  const told = [...COLUMNS].flatMap(([column, option]): [string, unknown][] => {
-    const text = row.get(column) ?? '';
+  const views = VIEWS.flatMap((view) => {
+    const options = optionsIn(row, `${view}_`, OF_VIEW, delimiter, refuse);
+    if (Object.keys(options).length === 0) return [];
+    if ((row.get(view) ?? '') === '')
+      refuse(`something is told of the view ${view}, and no photograph shows it`);
+    return [{ view, options }];
+  });
+  const ofFaceA = optionsIn(row, '', PHOTO_COLUMNS, delimiter, refuse);
+  return views.length === 0 ? ofFaceA : { ...ofFaceA, viewOptions: views };
+}
+
+/** What the columns tell whose names are those with `prefix`. */
+function optionsIn(
+  row: ReadonlyMap<string, string>,
+  prefix: string,
+  columns: readonly string[],
+  delimiter: string,
+  refuse: (what: string) => never,
+): Omit<SettingOptions, 'viewOptions'> {
+  const told = columns.flatMap((column): [string, unknown][] => {
+    const option = COLUMNS.get(column) as Option;
+    const text = row.get(prefix + column) ?? '';
     if (text === '' || (!option.required && text === 'no')) return [];
     // The commas of places part them.
     const cell = column === 'points' ? text : pointed(text, delimiter);
-    const wrong = (why: string): never => refuse(`${column} is "${clip(text)}". ${why}`);
+    const wrong = (why: string): never => refuse(`${prefix}${column} is "${clip(text)}". ${why}`);
     return [[option.attributeName(), cellValue(option, cell, wrong)]];
   });
-  const options: SettingOptions = Object.fromEntries(told);
+  const options: Omit<SettingOptions, 'viewOptions'> = Object.fromEntries(told);
   // A column of that name may well hold what a hand measured of the piece, which is no scale.
   if (options.length !== undefined && options.points === undefined) {
-    refuse('length is that between two points of the picture, and there are no points');
+    refuse(`${prefix}length is that between two points of the picture, and there are no points`);
   }
   return options;
 }

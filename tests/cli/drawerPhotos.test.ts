@@ -231,6 +231,38 @@ describe('knapgauge drawer measures photographs among scans', () => {
   });
 });
 
+describe('a list with a scale for one view alone', () => {
+  test('gives that view its own, and the others that of Face A', () => {
+    const list = join(listed, 'views.csv');
+    const rows = [
+      'file;B;left;ppmm;left_bar;B_dpi',
+      'qt-41-3-photo-A.jpg;qt-41-3-photo-B.jpg;qt-41-3-photo-left.jpg;8,5;50mm;',
+      'qt-41-15-photo.jpg;;;;50mm;',
+    ];
+    writeFileSync(list, `${rows.join('\r\n')}\r\n`);
+    const out = newFolder();
+    const run = drawer(list, out, '--bar', '50mm');
+    expect([run.code, run.out]).toEqual([
+      3,
+      expect.stringContaining('1 measured (0 of them before), 1 failed'),
+    ]);
+    expect(rowsOf(out, 'failures.csv')[0].message).toContain(
+      'something is told of the view left, and no photograph',
+    );
+    const { source, settings } = recordOf(out, 'qt-41-3-photo-A');
+    expect((source as PhotoSource).views.map(({ view, method }) => [view, method])).toEqual([
+      ['B', 'typed'],
+      ['left', 'bar'],
+    ]);
+    expect(settings.photo).toMatchObject({
+      method: 'typed',
+      pxPerMm: 8.5,
+      views: [{ view: 'left', method: 'bar', length: 50 }],
+    });
+    expect(drawer(list, out, '--bar', '50mm').out).toContain('1 measured (1 of them before), 1 failed');
+  });
+});
+
 describe('what a folder holds', () => {
   test('each photograph by itself with --no-views; else one that shows an edge alone is refused with the way out', async () => {
     const where = newFolder();
