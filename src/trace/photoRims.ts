@@ -144,9 +144,10 @@ function closedBays(
     for (const cell of part) if (mask[cell] === 0 && toOpen[cell] > 1.5) bays[cell] = 1;
     eachFacet(bays, edges, width, (bay) => {
       if (bay.length < LEAST_PART) return;
-      let [rim, sharp, seam, parted, loosely, alike] = [0, 0, 0, 0, 0, 0];
+      let [rim, sharp, seam, parted, loosely] = [0, 0, 0, 0, 0];
+      const pure = purest(bay, mask, width);
+      const alike = pure.filter((cell) => likeBackdrop(off, cell, unrest) || bare?.[cell] === 1).length;
       for (const cell of bay) {
-        if (likeBackdrop(off, cell, unrest) || bare?.[cell] === 1) alike++;
         if (toOpen[cell] <= 2.5) {
           rim++;
           if (besideEdge[cell] <= BESIDE && !isReached(edges, toOpen, cell, width)) sharp++;
@@ -156,7 +157,7 @@ function closedBays(
           if (isPartedNear(grid, cell)) loosely++;
         }
       }
-      if (sharp < RIMMED * rim || alike > ALIKE * bay.length) return;
+      if (sharp < RIMMED * rim || alike > ALIKE * pure.length) return;
       // What runs into the stone softly is a glint of it; what a sharp edge parts from it is a shadow or another facet.
       const isSet = seam > 0 && loosely >= PARTS * seam;
       if (isSet && lighterBeside(off, bay, mask) > FAR_LIGHTER) return;
@@ -210,6 +211,16 @@ function eachFacet(
     }
     for (const facet of facets) use(facet);
   });
+}
+
+/** Those cells of a bay that no cell of the mask touches: beside it cells are a little of it. Of a bay that is too narrow for that, all. */
+function purest(bay: readonly number[], mask: Uint8Array, width: number): readonly number[] {
+  const pure = bay.filter((cell) => {
+    for (let row = cell - width; row <= cell + width; row += width)
+      if (mask[row - 1] + mask[row] + mask[row + 1] > 0) return false;
+    return true;
+  });
+  return pure.length > 0 ? pure : bay;
 }
 
 /** Whether the open backdrop comes up to a cell without crossing an edge: at the mouth of a notch edges stand to both sides, and none across. */
