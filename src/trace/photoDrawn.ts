@@ -11,17 +11,16 @@ import { colourEdges } from './photoEdge.ts';
 import { greatestWithin, partWithin } from './photoParts.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import type { CoarsePieces } from './photoSegment.ts';
-import { type Sharpness, sharpnessOf, softEdge, softLooks } from './photoSharpness.ts';
-import { softError } from './photoWarnings.ts';
+import { type Sharpness, sharpnessOf, softLooks } from './photoSharpness.ts';
 
 /** A thin tip is followed outward by so many steps of the band at most. */
 const ROUNDS = 5;
 /** How far the contour of the finest mask may lie from the edge, pixels. */
 const CONTOUR_ERROR = 2;
-/** From this share of soft looks on another outline is tried. */
+/** From this share of soft looks and of no edge on another outline is tried. */
 const LOOKED_AGAIN = 0.08;
-/** Cells that sharp edges close in are the piece when of their outline hardly any is soft, and less than this share of what was. */
-const SHARPER = 0.4;
+/** Cells that sharp edges close in are the piece when less than this share of what was soft or showed no edge is so in their outline. */
+const SHARPER = 0.5;
 
 /** A boundary, in pixels of the picture that it was drawn in. */
 export interface DrawnBoundary {
@@ -71,23 +70,32 @@ export function clearestBoundary(
 }
 
 /**
- * The boundary of a region; or where much of its edge is soft, that of the part of it which sharp edges close in, if that is
- * the sharper one by far and leaves nothing to be told: the rest is shadow.
+ * The boundary of a region; or where much of its edge is soft or too faint to be seen, that of the part of it which sharp edges close in, if that is
+ * the sharper one by far: the rest is shadow. What is still soft then is told of that one.
  */
 function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv: Cv): DrawnRegion {
   const whole = { region, one: boundaryOf(region, coarse, photo, cv) };
   const { one } = whole;
   if (one?.sharpness === undefined || coarse.closedIn === undefined) return whole;
-  // Single looks count as well here: nothing is told by them, only looked at again.
-  const before = softLooks(one.sharpness);
+  const before = troubleOf(one);
   if (before < LOOKED_AGAIN) return whole;
-  const closed = coarse.closedIn();
-  const part = greatestWithin(region, closed);
-  if (part === undefined) return whole;
-  const other = boundaryOf(part, closed, photo, cv);
-  if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) return whole;
-  const isSharper = softLooks(other.sharpness) < SHARPER * before;
-  return isSharper && softError(softEdge(other.sharpness)) === 0 ? { region: part, one: other } : whole;
+  let [best, least]: [DrawnRegion, number] = [whole, SHARPER * before];
+  for (const closedIn of coarse.closedIn) {
+    const closed = closedIn();
+    const part = greatestWithin(region, closed);
+    if (part === undefined) continue;
+    const other = boundaryOf(part, closed, photo, cv);
+    if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) continue;
+    const after = troubleOf(other);
+    if (after < least) [best, least] = [{ region: part, one: other }, after];
+    if (least < LOOKED_AGAIN) break;
+  }
+  return best;
+}
+
+/** Share of a boundary at which it looks soft, or shows no edge. Single looks count as well here: nothing is told by them, only looked at again. */
+function troubleOf({ fine, sharpness }: DrawnBoundary): number {
+  return 1 - fine.found + (sharpness === undefined ? 0 : softLooks(sharpness));
 }
 
 /**

@@ -19,6 +19,8 @@ import { type Rims, sharpEdges } from './photoSharpEdges.ts';
 
 /** Gaps in an edge up to twice this share of the root of all cells wide are closed, but of at least so many cells. */
 const [GAP, LEAST_GAP] = [0.014, 3];
+/** The same, cells, where what is closed in must not go on over the notches of a rim, which are as wide. */
+const TIGHT = 1;
 
 /** Edges this far from all pieces are none of their rims, cells; fewer cells of them are dust. */
 const [ASTRAY, FEW_ASTRAY] = [3, 20];
@@ -42,8 +44,11 @@ export interface RightCells {
   readonly mask: Uint8Array;
   /** 1 on those that no finer look may give back to the backdrop. */
   readonly firm?: Uint8Array;
-  /** 1 on cells that sharp edges close in; absent where such edges stand all round the pieces. */
-  readonly closed?: Uint8Array;
+  /**
+   * 1 on cells that sharp edges close in: with wide gaps in the edges, and with hardly any. Absent where such edges stand all round the
+   * pieces.
+   */
+  readonly closed?: readonly [loosely: () => Uint8Array, tightly: () => Uint8Array];
   /** Cells at the mouths of bays that were filled; absent where there was nothing to set right. */
   readonly mouths?: readonly Mouth[];
   /** Whether sharp edges stand off the pieces too, or not all round them. */
@@ -70,7 +75,7 @@ export function setRight(
   const { width, height } = off;
   const rims = sharpEdges(off, grid, mask);
   if (isRimmed(rims, mask, width)) return { mask };
-  const closed = closedIn(rims, mask, width, height);
+  const closed = closedIn(rims, mask, width, gapOf(width, height));
   const out = mask.slice();
   const { added, hem } = closedBays(off, grid, mask, closed, rims, off.colour > COLOURED ? bare : undefined);
   for (let i = added.indexOf(1); i >= 0; i = added.indexOf(1, i + 1)) out[i] = 1;
@@ -80,7 +85,7 @@ export function setRight(
   const firm = firmOf(added, out, width);
   return {
     mask: out,
-    closed,
+    closed: [() => closed, () => closedIn(rims, mask, width, TIGHT)],
     astray: true,
     mouths: even.mouths,
     ...(firm === undefined ? {} : { firm }),
@@ -214,7 +219,7 @@ function eachFacet(
 }
 
 /** Those cells of a bay that no cell of the mask touches: beside it cells are a little of it. Of a bay that is too narrow for that, all. */
-function purest(bay: readonly number[], mask: Uint8Array, width: number): readonly number[] {
+export function purest(bay: readonly number[], mask: Uint8Array, width: number): readonly number[] {
   const pure = bay.filter((cell) => {
     for (let row = cell - width; row <= cell + width; row += width)
       if (mask[row - 1] + mask[row] + mask[row + 1] > 0) return false;
@@ -275,10 +280,14 @@ function likeBackdrop({ tones, spread }: OffBackdrop, cell: number, least: reado
  * Cells that sharp edges close in: 1 where a disc that comes over the backdrop from outside cannot reach without crossing
  * one. Gaps narrower than the disc are closed. A shadow's rim is soft and closes nothing in.
  */
-function closedIn({ edges }: Rims, mask: Uint8Array, width: number, height: number): Uint8Array {
-  const reach = Math.max(LEAST_GAP, Math.round(GAP * Math.sqrt(width * height)));
+function closedIn({ edges }: Rims, mask: Uint8Array, width: number, reach: number): Uint8Array {
   const free = fartherThan(reach, edges, width);
   return fartherThan(reach, greatestOn(free, mask, width), width);
+}
+
+/** How far a disc reaches that gaps in an edge stop, cells. */
+function gapOf(width: number, height: number): number {
+  return Math.max(LEAST_GAP, Math.round(GAP * Math.sqrt(width * height)));
 }
 
 /** The part of some cells that has most cells off the pieces. */

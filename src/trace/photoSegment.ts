@@ -22,8 +22,11 @@ export interface CoarsePieces {
   readonly withLines?: Uint8Array;
   /** Cells at the mouths of bays that were filled. */
   readonly mouths?: readonly Mouth[];
-  /** The same of what sharp edges close in alone, without the hard shadows in it; absent where such edges stand all round the pieces. */
-  readonly closedIn?: () => CoarsePieces;
+  /**
+   * The same of what sharp edges close in alone, without the hard shadows in it: with wide gaps in the edges, then with hardly any. Absent
+   * where such edges stand all round the pieces.
+   */
+  readonly closedIn?: readonly (() => CoarsePieces)[];
   /** Cells of `mask` left out that may be stone: how wide their part is, cells. */
   readonly hem?: Float32Array;
   /** The same of cells of `mask` that may be shadow. */
@@ -115,12 +118,13 @@ export function findPieces(
     return { grid, bare, ...right, ...hemOf(lit.hem, right), ...shade, lined: false, narrow };
   };
   if (enclosed === undefined) return withDoubts(lit, right);
-  const closedIn = (): CoarsePieces => {
-    const within = right.mask.map((one, i) => one & enclosed[i]);
+  const closedIn = enclosed.map((cells) => (): CoarsePieces => {
+    const inside = cells();
+    const within = right.mask.map((one, i) => one & inside[i]);
     // In a notch shadows are deeper than elsewhere: darkness alone makes nothing sure here.
     const again = withoutShadows(off, grid, within, new Uint8Array(within.length));
     return withDoubts(again, { ...right, mask: again.mask });
-  };
+  });
   return { ...withDoubts(lit, right), closedIn };
 }
 

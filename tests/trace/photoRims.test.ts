@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Pixels } from '../../src/intake/photoTypes.ts';
 import { tonesOf } from '../../src/trace/photoBackdrop.ts';
-import { setRight } from '../../src/trace/photoRims.ts';
+import { purest, setRight } from '../../src/trace/photoRims.ts';
 import { createRandom } from '../pieces/random.ts';
 
 const [WIDTH, HEIGHT] = [160, 120];
@@ -98,5 +98,23 @@ describe('setRight', () => {
   it('leaves a bay open that no edge closes, and a mask that has its edges as it is', () => {
     const grid = gridOf((u, v) => (disc(u, v) && u < 85 ? 180 : BACK));
     expect(right(grid, left).mask).toEqual(left);
+  });
+});
+
+describe('purest', () => {
+  const notch = (wide: number): number[] =>
+    Array.from({ length: 10 * wide }, (_, k) => (20 + Math.floor(k / wide)) * WIDTH + 70 + (k % wide));
+  const stoneAbout = (wide: number): Uint8Array =>
+    cells((u, v) => v >= 20 && v < 40 && !(v < 30 && u >= 70 && u < 70 + wide));
+
+  it('of a notch leaves out the cells along its sides and at its end, which are a little of the stone', () => {
+    const pure = purest(notch(5), stoneAbout(5), WIDTH);
+    // Three columns of five, nine rows of ten.
+    expect(pure.map((cell) => cell % WIDTH).filter((u) => u < 71 || u > 73)).toEqual([]);
+    expect(pure.length).toBe(27);
+  });
+
+  it('of one that is two cells wide takes all', () => {
+    expect(purest(notch(2), stoneAbout(2), WIDTH)).toEqual(notch(2));
   });
 });

@@ -123,6 +123,22 @@ describe('what the light hides', () => {
     expect(piece.hemmed).toBeGreaterThan(0.05);
   });
 
+  it.each([
+    ['jasper', 'white', 1, 1],
+    ['jasper', 'grey', 1, 1],
+    ['obsidian', 'white', 2, 1],
+  ] as const)(
+    'a shadow darker than most, of a lamp alone, is no stone: %s on %s, soft over %s px, seed %i',
+    (stone, backdrop, softness, seed) => {
+      const { pixels, seen } = take(stone, backdrop, 0.85, seed, {
+        light: { backdrop, shadow: 0.85, softness, falloff: 0.4, from: 50 * seed, facets: 0.4 },
+      });
+      const [piece] = piecesOfPhoto(asPhoto(pixels), {}, cv);
+      expect(ringOverlap(piece.ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
+      expect(ringRms(piece.ring, seen[0])).toBeLessThan(1);
+    },
+  );
+
   it('the lines of a cutting mat are no piece, and are told; seed 4', () => {
     const { piece, overlap } = greatest('flint', 'lined', 4);
     expect(piece.kind).toBe('piece');
