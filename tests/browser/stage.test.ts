@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { openHumped, type Visit, type Workbench } from './workbench.ts';
+import { openHumped, untilMeasured, type Visit, type Workbench } from './workbench.ts';
 
 /**
  * Notes how long the page's scripts run, ms, each time that they are called, until it is asked for. Where there is no graphics
@@ -145,4 +145,39 @@ test('the lamp is dragged to the rim and rakes', async () => {
     .toMatch(/^from (0|359|360|1) degrees, 8 degrees high$/);
   expect((await canvas.screenshot()).equals(before)).toBe(false);
   expect(visit.complaints).toEqual([]);
+}, 60_000);
+
+test('nothing lies on the grip of the section plane or on the lamp, also on a piece that is broad at its base', async () => {
+  await page.goto(`${workbench.origin}/#/bench/qt-41-9-snapped-biface`);
+  await untilMeasured(page);
+  await page.getByLabel('What the surface shows').selectOption('Thickness');
+  const grip = page.getByRole('slider', { name: 'Section plane along the length' });
+  // Seen larger, the lower end of the plane would come to lie under the lamp.
+  for (const [station, closer] of [
+    [3, 0],
+    [50, 0],
+    [97, 0],
+    [3, 2],
+  ]) {
+    await page.locator('.stage-canvas').focus();
+    for (let k = 0; k < closer; k++) await page.keyboard.press('+');
+    await grip.focus();
+    await page.keyboard.press('Home');
+    for (let k = 0; k < Math.floor(station / 10); k++) await page.keyboard.press('PageUp');
+    for (let k = 0; k < station % 10; k++) await page.keyboard.press('ArrowUp');
+    await expect.poll(() => grip.getAttribute('aria-valuenow')).toBe(String(station));
+    await expect
+      .poll(() =>
+        page.evaluate(() => {
+          const boxes = ['.plane-grip', '.lamp', '.shade-key', '.stage-scale'].flatMap((one) => {
+            const found = document.querySelector(`.stage ${one}`);
+            return found === null ? [] : [found.getBoundingClientRect()];
+          });
+          const overlap = (a: DOMRect, b: DOMRect): boolean =>
+            a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+          return boxes.map((box, i) => boxes.some((other, k) => k !== i && overlap(box, other))).join();
+        }),
+      )
+      .toBe('false,false,false,false');
+  }
 }, 60_000);

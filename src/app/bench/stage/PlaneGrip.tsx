@@ -20,6 +20,10 @@ const END_ON = 0.15;
 /** Half of the pane's width, as a share of the piece's. */
 const PANE = 0.56;
 
+/** The knob keeps so far from the rim of the canvas, and its middle so far from the corner in which the lamp lies, px. */
+const INSET = 16;
+const LAMP_ROOM = 76;
+
 interface TrackerProps {
   readonly place: RefObject<GripPlace>;
   readonly grip: RefObject<HTMLDivElement | null>;
@@ -37,18 +41,23 @@ export function GripTracker({ place, grip, extent, length }: TrackerProps) {
       return [((seen.x + 1) / 2) * size.width, ((1 - seen.y) / 2) * size.height];
     };
     const y = (station / 100 - 0.5) * length;
-    // The end of the pane that is seen farthest to the right: there the knob hides nothing.
+    const within = ([x, y]: readonly [number, number]): readonly [number, number] => [
+      Math.min(size.width - INSET, Math.max(INSET, x)),
+      Math.min(size.height - INSET, Math.max(INSET, y)),
+    ];
     const ends = [
       at(PANE * extent.x, y),
       at(-PANE * extent.x, y),
       at(0, y, PANE * extent.z),
       at(0, y, -PANE * extent.z),
-    ];
-    const rim = ends.reduce((best, end) => (end[0] > best[0] ? end : best));
+    ].map(within);
+    // The end of the pane that is seen farthest to the right, where the knob hides nothing; in the lower corner lies the lamp.
+    const free = ends.filter(([x, y]) => x < size.width - LAMP_ROOM || y < size.height - LAMP_ROOM);
+    const rim = (free.length > 0 ? free : ends).reduce((best, end) => (end[0] > best[0] ? end : best));
     const [base, tip] = [at(0, -length / 2), at(0, length / 2)];
     place.current = {
-      x: Math.min(size.width - 16, Math.max(16, rim[0])),
-      y: Math.min(size.height - 16, Math.max(16, rim[1])),
+      x: rim[0],
+      y: rim[1],
       alongX: (tip[0] - base[0]) / length,
       alongY: (tip[1] - base[1]) / length,
     };
