@@ -33,6 +33,7 @@ export function doubts(model: Model, settings: MeasureSettings, shared: Shared):
     ...oneSided(shared),
     ...lumpAtEnd(model, shared),
     ...brokenAcross(model, settings, shared),
+    ...beyondMargin(margin.length, settings),
   ];
 }
 
@@ -85,6 +86,17 @@ function brokenAcross({ margin, midline }: Model, settings: MeasureSettings, sha
     .map(({ from, to }) => ({
       code: 'break-like',
       text: `From ${from.toFixed(0)} to ${to.toFixed(0)} mm along the margin (from the tip down the right side) it runs straight across, with steep edges and a corner at either end, as where a piece snapped. If it did, mark the break: length is then told as at least what it is, and symmetry without that end. A butt that was made so looks the same.`,
+    }));
+}
+
+/** Stretches that were marked on another piece, or in another unit, reach where there is no margin. */
+function beyondMargin(length: number, { breaks, excluded = [] }: MeasureSettings): Warning[] {
+  const marked = [...breaks, ...excluded.map(({ from, to }) => [from, to] as const)];
+  return marked
+    .filter((ends) => Math.max(...ends) > length + 1)
+    .map(([from, to]) => ({
+      code: 'stretch-outside',
+      text: `A stretch is marked from ${from.toFixed(0)} to ${to.toFixed(0)} mm along the margin, which is ${length.toFixed(0)} mm long: it was marked on another piece, or before the unit was changed. Mark it anew.`,
     }));
 }
 

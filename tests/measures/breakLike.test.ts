@@ -85,7 +85,7 @@ describe('a straight stretch across, with steep edges and corners', () => {
   });
 });
 
-test('the snapped piece of the demo drawer is told from its like; marked, it says so no more and its length is a minimum', async () => {
+test('the snapped piece of the demo drawer is told from its like; marked, it says so no more and its length is a minimum; marked beyond the margin, that is told', async () => {
   const look = async (file: string, breaks: readonly (readonly [number, number])[] = []) =>
     measureScan(new Uint8Array(readFileSync(join(ROOT, 'sample-scans', file))), file, {
       ...DEFAULT_SETTINGS,
@@ -102,6 +102,11 @@ test('the snapped piece of the demo drawer is told from its like; marked, it say
   expect(marked.record.warnings.map(({ code }) => code)).not.toContain('break-like');
   expect(suggestedBreaks(marked.record)).toEqual([]);
   expect(marked.record.measurements.find(({ id }) => id === 'length')?.minimum).toBe(true);
+  expect(marked.record.warnings.map(({ code }) => code)).not.toContain('stretch-outside');
+  const outside = await look('qt-41-9-snapped-biface.ply', [[from, 900]]);
+  expect(outside.record.warnings.find(({ code }) => code === 'stretch-outside')?.text).toMatch(
+    /^A stretch is marked from 95 to 900 mm along the margin, which is 22\d mm long/,
+  );
   const whole = await look('qt-41-7-humped-preform.ply');
   expect(whole.record.warnings.map(({ code }) => code)).not.toContain('break-like');
 }, 60_000);
