@@ -131,7 +131,10 @@ async function visit(
     shoot: async (name) => {
       await page.screenshot({ path: join(OUTPUT, `${name}.png`) });
     },
-    close: () => context.close(),
+    close: () => {
+      left += 1;
+      return context.close();
+    },
   };
 }
 
