@@ -205,4 +205,6 @@ function printMeasured(names: readonly string[], measured: ReadonlyMap<number, F
   for (const [index, { warnings }] of rows) {
     for (const { code, text } of warnings) console.log(`${plain(names[index])}: ${code}: ${plain(text)}`);
   }
+  const isGuessed = rows.some(([, { warnings }]) => warnings.some(({ code }) => code === 'units-guessed'));
+  if (isGuessed) console.log('A unit is confirmed or corrected with --unit, such as --unit mm.');
 }

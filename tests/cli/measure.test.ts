@@ -47,6 +47,7 @@ describe('measure', () => {
     expect(heading).toMatch(/^piece .* length mm .* warnings$/);
     expect([first, second].map((line) => line.split(' ')[0])).toEqual(['point', 'ovate']);
     expect(printed).toContain('point: units-guessed:');
+    expect(printed).toContain('A unit is confirmed or corrected with --unit');
     // biome-ignore lint/suspicious/noControlCharactersInRegex: no terminal, no control characters
     expect(printed).not.toMatch(/[\r\u001b]/);
   });
