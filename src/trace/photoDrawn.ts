@@ -11,7 +11,8 @@ import { colourEdges } from './photoEdge.ts';
 import { greatestWithin, partWithin } from './photoParts.ts';
 import { finerRegion, type Region } from './photoRegion.ts';
 import type { CoarsePieces } from './photoSegment.ts';
-import { type Sharpness, sharpnessOf, softLooks } from './photoSharpness.ts';
+import { type Sharpness, sharpnessOf, softEdge, softLooks } from './photoSharpness.ts';
+import { softError } from './photoWarnings.ts';
 
 /** A thin tip is followed outward by so many steps of the band at most. */
 const ROUNDS = 5;
@@ -21,6 +22,11 @@ const CONTOUR_ERROR = 2;
 const LOOKED_AGAIN = 0.08;
 /** Cells that sharp edges close in are the piece when less than this share of what was soft or showed no edge is so in their outline. */
 const SHARPER = 0.5;
+
+/** Of the looks at what is given up so many must be soft; or so much more of the other boundary shows an edge; or so little of it is soft, for all that was. */
+const [GIVEN_UP, FAINT, CLEAR] = [0.9, 0.1, 0.4];
+/** Boundaries are apart from this many pixels on, twice as many at most. */
+const APART = 6;
 
 /** A boundary, in pixels of the picture that it was drawn in. */
 export interface DrawnBoundary {
@@ -80,17 +86,56 @@ function sharpestBoundary(region: Region, coarse: CoarsePieces, photo: Photo, cv
   const before = troubleOf(one);
   if (before < LOOKED_AGAIN) return whole;
   let [best, least]: [DrawnRegion, number] = [whole, SHARPER * before];
-  for (const closedIn of coarse.closedIn) {
+  for (const [k, closedIn] of coarse.closedIn.entries()) {
     const closed = closedIn();
     const part = greatestWithin(region, closed);
     if (part === undefined) continue;
     const other = boundaryOf(part, closed, photo, cv);
     if (other?.sharpness === undefined || other.picture.factor !== one.picture.factor) continue;
     const after = troubleOf(other);
-    if (after < least) [best, least] = [{ region: part, one: other }, after];
+    if (after < least && leavesShadow(one, one.sharpness, other, k === 0))
+      [best, least] = [{ region: part, one: other }, after];
     if (least < LOOKED_AGAIN) break;
   }
   return best;
+}
+
+/**
+ * Whether what lies between a boundary and another one within it may be shadow: where it is given up the boundary was soft, while the edge of a pale facet
+ * that is left out was as sharp as all others; or much of it showed no edge at all, and the other does; or the other, where gaps in it
+ * were bridged (`mayClear`), leaves nothing to be told.
+ */
+function leavesShadow(
+  one: DrawnBoundary,
+  looks: Sharpness,
+  other: DrawnBoundary,
+  mayClear: boolean,
+): boolean {
+  if (softGivenUp(one, looks, other) >= GIVEN_UP || other.fine.found > one.fine.found + FAINT) return true;
+  if (!mayClear || other.sharpness === undefined) return false;
+  return softLooks(other.sharpness) < CLEAR * softLooks(looks) && softError(softEdge(other.sharpness)) === 0;
+}
+
+/** Of the looks along a boundary that lie apart from another one, the share that is soft; 1 where none does. */
+function softGivenUp(
+  { fine: { ring } }: DrawnBoundary,
+  { places, soft }: Sharpness,
+  other: DrawnBoundary,
+): number {
+  const near = new Set<number>();
+  const squareOf = (x: number, y: number): number => Math.floor(y / APART) * 65536 + Math.floor(x / APART);
+  const { ring: kept } = other.fine;
+  for (let i = 0; i < kept.length; i += 2) {
+    const square = squareOf(kept[i], kept[i + 1]);
+    for (const row of [-65536, 0, 65536]) for (const step of [-1, 0, 1]) near.add(square + row + step);
+  }
+  let [all, softly] = [0, 0];
+  places.forEach((place, k) => {
+    if (near.has(squareOf(ring[2 * place], ring[2 * place + 1]))) return;
+    all++;
+    softly += soft[k];
+  });
+  return all === 0 ? 1 : softly / all;
 }
 
 /** Share of a boundary at which it looks soft, or shows no edge. Single looks count as well here: nothing is told by them, only looked at again. */

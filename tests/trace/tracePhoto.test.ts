@@ -139,6 +139,22 @@ describe('what the light hides', () => {
     },
   );
 
+  it.each([
+    ['pale', 'white'],
+    ['flint', 'grey'],
+  ] as const)(
+    'facets of %s on %s that are much like it stay, whose own edge is sharp; seed 1',
+    (stone, backdrop) => {
+      const { pixels, seen } = take(stone, backdrop, 0.65, 1, {
+        light: { backdrop, shadow: 0.65, softness: 2, falloff: 0.4, from: 50, facets: 0.4 },
+        bars: [],
+        labels: [],
+      });
+      const [piece] = piecesOfPhoto(asPhoto(pixels), {}, cv);
+      expect(ringOverlap(piece.ring, seen[0], pixels.width, pixels.height)).toBeGreaterThan(0.99);
+    },
+  );
+
   it('the lines of a cutting mat are no piece, and are told; seed 4', () => {
     const { piece, overlap } = greatest('flint', 'lined', 4);
     expect(piece.kind).toBe('piece');
