@@ -92,9 +92,20 @@ export function plainBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
   return allBars(photo, cv).find(isPlain);
 }
 
-/** The same where other print may hang on to its blocks, as ticks and numerals do. */
-export function printedBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
-  return plainBar(photo, cv) ?? freedBars(photo, cv).find(isPlain);
+/**
+ * Length of a block, pixels, of the first bar that is plain to see in a reduced picture, where ticks and numerals may hang on to its blocks: read in
+ * that picture alone, for it tells enough to hold a scale to, in little time.
+ */
+export function printedBlock({ reduced }: Photo, cv: Cv): number | undefined {
+  const light = lightOf(reduced);
+  for (const limits of [{}, FREED[0]]) {
+    for (const chain of barChains(findQuads({ ...reduced, factor: 1 }, cv, SHORTEST_SIDE, limits))) {
+      if (chain.across > MOST_ACROSS * chain.block) continue;
+      const bar = measureBar(light, chain);
+      if (bar !== undefined && isPlain(bar)) return bar.block * reduced.factor;
+    }
+  }
+  return undefined;
 }
 
 function isPlain({ block, blocks }: MeasuredBar): boolean {

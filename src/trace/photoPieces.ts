@@ -6,7 +6,7 @@ import type { Hooks, Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
 import type { Photo, Pixels } from '../intake/photoTypes.ts';
-import { printedBar } from '../intake/scaleBar.ts';
+import { printedBlock } from '../intake/scaleBar.ts';
 import {
   errorOf,
   errorsOf,
@@ -86,7 +86,7 @@ const BLURRED = 0.05;
 /** Points to either side of a corner that err as it does where it may go on beyond the ring. */
 const CORNER_REACH = 6;
 /** A card is looked at for a bar with this share of its extent round it, in a picture of so many pixels. */
-const [ROUND_CARD, CARD_PIXELS] = [0.05, 300_000];
+const [ROUND_CARD, CARD_PIXELS] = [0.05, 80_000];
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -163,7 +163,7 @@ function drawnFrom(
 function withBar(piece: PhotoPiece, photo: Photo, { bar }: KnownPlaces, cv: Cv): PhotoPiece {
   if (piece.kind !== 'card' || liesUnder(piece.ring, bar)) return piece;
   const part = ringPart(photo, piece.ring, ROUND_CARD, CARD_PIXELS);
-  const block = printedBar(part.photo, cv)?.block;
+  const block = printedBlock(part.photo, cv);
   return block === undefined ? piece : { ...piece, block };
 }
 
