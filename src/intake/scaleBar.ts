@@ -1,9 +1,9 @@
 import type { Warning } from '../geometry/types.ts';
 import type { Cv } from './photoOpencv.ts';
 import { reduce } from './photoRead.ts';
-import type { Photo, PhotoScale, ReducedPixels, ScaleSettings } from './photoTypes.ts';
-import { barChains } from './scaleBarChain.ts';
-import { measureBar } from './scaleBarEdges.ts';
+import type { Photo, PhotoScale, Pixels, ReducedPixels, ScaleSettings } from './photoTypes.ts';
+import { type BarChain, barChains } from './scaleBarChain.ts';
+import { isByTurns, measureBar } from './scaleBarEdges.ts';
 import type { MeasuredBar } from './scaleBarFit.ts';
 import { type Light, lightOf } from './scaleLight.ts';
 import { evenScale, parallaxWarnings, UNTOLD } from './scalePlain.ts';
@@ -14,6 +14,8 @@ import { IntakeError } from './types.ts';
 const SHORTEST_SIDE = 6;
 /** Blocks shorter than this, in pixels, might be print of another kind. */
 const PLAIN = 15;
+/** So many blocks of one colour in an even row are no other print. */
+const SURE = 3;
 /** How blocks are freed from what hangs on to them, one after the other: ticks and lines of a ruler, and the texture of cloth. */
 const FREED: readonly QuadLimits[] = [
   { thinnest: 5 },
@@ -93,16 +95,20 @@ export function plainBar(photo: Photo, cv: Cv): MeasuredBar | undefined {
 }
 
 /**
- * Length of a block, pixels, of the first bar that is plain to see in a reduced picture, where ticks and numerals may hang on to its blocks: read in
- * that picture alone, for it tells enough to hold a scale to, in little time.
+ * Length of the blocks of a bar that is plain to see in a small picture, pixels, to about a hundredth; ticks and numerals may hang on to
+ * them. So many alike in an even row, dark and light by turns, are a bar without their edges being measured, which takes longest.
  */
-export function printedBlock({ reduced }: Photo, cv: Cv): number | undefined {
-  const light = lightOf(reduced);
-  for (const limits of [{}, FREED[0]]) {
-    for (const chain of barChains(findQuads({ ...reduced, factor: 1 }, cv, SHORTEST_SIDE, limits))) {
-      if (chain.across > MOST_ACROSS * chain.block) continue;
+export function printedBlock(picture: Pixels, cv: Cv): number | undefined {
+  const light = lightOf(picture);
+  const small = { ...picture, factor: 1 };
+  for (const limits of [undefined, FREED[0]]) {
+    const chains = chainsIn(small, cv, limits);
+    const rows = chains.map(rowOf);
+    for (const [k, chain] of chains.entries()) {
+      if (chain.block < PLAIN || rowsBeside(rows[k], rows) >= ROWS) continue;
+      if (chain.middles.length / 2 >= SURE && isByTurns(light, chain)) return chain.block;
       const bar = measureBar(light, chain);
-      if (bar !== undefined && isPlain(bar)) return bar.block * reduced.factor;
+      if (bar !== undefined && isPlain(bar)) return bar.block;
     }
   }
   return undefined;
@@ -136,16 +142,29 @@ function freedBars(photo: Photo, cv: Cv): MeasuredBar[] {
 }
 
 function barsIn(light: Light, small: ReducedPixels, cv: Cv, limits?: QuadLimits): MeasuredBar[] {
-  return barChains(findQuads(small, cv, SHORTEST_SIDE, limits))
-    .filter(({ block, across }) => across <= MOST_ACROSS * block)
+  return chainsIn(small, cv, limits)
     .map((chain) => measureBar(light, chain))
     .filter((bar) => bar !== undefined)
     .filter((bar, _, all) => rowsBeside(bar, all) < ROWS)
     .sort((a, b) => b.blocks - a.blocks || a.rms - b.rms);
 }
 
-/** How many rows of like blocks lie side by side along one bar, itself among them. */
-function rowsBeside({ ends, block }: MeasuredBar, all: readonly MeasuredBar[]): number {
+function chainsIn(small: ReducedPixels, cv: Cv, limits?: QuadLimits): BarChain[] {
+  return barChains(findQuads(small, cv, SHORTEST_SIDE, limits)).filter(
+    ({ block, across }) => across <= MOST_ACROSS * block,
+  );
+}
+
+/** A row of blocks: a place on its line near either end (x y pairs), and how long a block is. */
+type Row = Pick<MeasuredBar, 'ends' | 'block'>;
+
+function rowOf({ middles, block }: BarChain): Row {
+  const last = middles.length - 2;
+  return { ends: Float64Array.of(middles[0], middles[1], middles[last], middles[last + 1]), block };
+}
+
+/** How many rows of like blocks lie side by side along one, itself among them. */
+function rowsBeside({ ends, block }: Row, all: readonly Row[]): number {
   const [dx, dy] = directionOf(ends);
   const offs = all
     .filter((other) => {
@@ -157,7 +176,7 @@ function rowsBeside({ ends, block }: MeasuredBar, all: readonly MeasuredBar[]): 
   return 1 + offs.filter((off, i) => i > 0 && off - offs[i - 1] > ROW_APART * block).length;
 }
 
-function directionOf([x0, y0, x1, y1]: MeasuredBar['ends']): readonly [number, number] {
+function directionOf([x0, y0, x1, y1]: Row['ends']): readonly [number, number] {
   const length = Math.hypot(x1 - x0, y1 - y0);
   return [(x1 - x0) / length, (y1 - y0) / length];
 }

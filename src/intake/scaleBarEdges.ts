@@ -66,8 +66,20 @@ export function measureBar(image: Light, { middles, block, across }: BarChain): 
   return { ...fitted, white, ink, otherRow: hasOtherRow(bar, from, to, white) };
 }
 
+/** The same of a chain, before its edges are looked for. */
+export function isByTurns(image: Light, { middles, block, across }: BarChain): boolean {
+  const { x0, y0, dx, dy } = axisOf(middles);
+  const blocks = middles.length - 1;
+  const at = (along: number): [number, number] => [x0 + along * block * dx, y0 + along * block * dy];
+  return alternates(image, { ends: Float64Array.of(...at(-0.5), ...at(blocks - 0.5)), blocks }, across);
+}
+
 /** Whether the blocks of a bar are light and dark by turns inside too: lines across an even ground have edges alone. */
-function alternates(image: Light, { ends: [x0, y0, x1, y1], blocks }: FittedBar, across: number): boolean {
+function alternates(
+  image: Light,
+  { ends: [x0, y0, x1, y1], blocks }: Pick<FittedBar, 'ends' | 'blocks'>,
+  across: number,
+): boolean {
   const [ex, ey] = [(x1 - x0) / blocks, (y1 - y0) / blocks];
   const wide = across / Math.hypot(ex, ey);
   const values = Array.from({ length: blocks }, (_, k) => {

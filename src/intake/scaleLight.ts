@@ -119,11 +119,31 @@ function lightWithin(
 export type Light = (x: number, y: number) => number;
 
 export function lightOf(pixels: Pixels): Light {
-  const rgb = new Float64Array(3);
+  const { width, height, rgba } = pixels;
+  const whole = new Int32Array(rgba.buffer, rgba.byteOffset, rgba.length >> 2);
   return (x, y) => {
-    lightInto(pixels, x, y, rgb);
-    return 0.2126 * rgb[0] + 0.7152 * rgb[1] + 0.0722 * rgb[2];
+    const u = Math.min(width - 1, Math.max(0, x));
+    const v = Math.min(height - 1, Math.max(0, y));
+    const i = Math.min(width - 2, Math.floor(u));
+    const j = Math.min(height - 2, Math.floor(v));
+    const fx = u - i;
+    const fy = v - j;
+    const at = j * width + i;
+    const upper = between(whole[at], whole[at + 1], fx);
+    const lower = between(whole[at + width], whole[at + width + 1], fx);
+    return upper * (1 - fy) + lower * fy;
   };
+}
+
+/** The luminance at a share of the way from one pixel to another. */
+function between(one: number, other: number, share: number): number {
+  return luminance(one) * (1 - share) + luminance(other) * share;
+}
+
+function luminance(pixel: number): number {
+  return (
+    0.2126 * LINEAR[pixel & 255] + 0.7152 * LINEAR[(pixel >> 8) & 255] + 0.0722 * LINEAR[(pixel >> 16) & 255]
+  );
 }
 
 /**

@@ -1,7 +1,7 @@
 import type { Points2 } from '../geometry/types.ts';
 import type { Cv } from '../intake/photoOpencv.ts';
 import { reduce } from '../intake/photoRead.ts';
-import type { Photo, ReducedPixels } from '../intake/photoTypes.ts';
+import type { Photo, Pixels, ReducedPixels } from '../intake/photoTypes.ts';
 import { DEFAULT_PHOTO_LIMITS } from '../intake/settings.ts';
 import type { KnownPlaces } from './photoSegment.ts';
 
@@ -109,28 +109,37 @@ function widened([left, right, top, bottom]: Box, x: number, y: number, { width,
   ];
 }
 
-/** The part that holds a ring, with as much round it as a share of its extent. */
-export function ringPart(photo: Photo, ring: Points2, round: number, reducedPixels: number): PhotoPart {
+/**
+ * The part that holds a ring, with as much round it as a share of its extent, in about so many pixels at most: of the reduced picture
+ * where that is fine enough.
+ */
+export function ringPart(photo: Photo, ring: Points2, round: number, pixels: number): ReducedPixels {
   const [left, right] = extent(ring, 0);
   const [top, bottom] = extent(ring, 1);
   const wide = round * Math.max(right - left, bottom - top);
-  return partOf(photo, {}, widened([left, right + 1, top, bottom + 1], wide, wide, photo), reducedPixels);
+  const box = widened([left, right + 1, top, bottom + 1], wide, wide, photo);
+  const factor = Math.ceil(Math.sqrt(((box[1] - box[0]) * (box[3] - box[2])) / pixels));
+  const from = factor < photo.reduced.factor ? reduce(photo, 1) : photo.reduced;
+  const cells = box.map((edge) => Math.floor(edge / from.factor)) as [number, number, number, number];
+  const small = reduce(cropped(from, cells), Math.ceil(factor / from.factor));
+  return { ...small, factor: small.factor * from.factor };
 }
 
-function partOf(
-  photo: Photo,
-  known: KnownPlaces,
-  [left, right, top, bottom]: Box,
-  reducedPixels = DEFAULT_PHOTO_LIMITS.reducedPixels,
-): PhotoPart {
+/** The pixels of a box, copied. */
+function cropped({ width: across, height: down, rgba }: Pixels, [left, right, top, bottom]: Box): Pixels {
   const [width, height] = [right - left, bottom - top];
-  const from = new Uint32Array(photo.rgba.buffer, photo.rgba.byteOffset, photo.width * photo.height);
+  const from = new Uint32Array(rgba.buffer, rgba.byteOffset, across * down);
   const to = new Uint32Array(width * height);
-  for (let v = 0, at = top * photo.width + left; v < height; v++, at += photo.width) {
+  for (let v = 0, at = top * across + left; v < height; v++, at += across) {
     to.set(from.subarray(at, at + width), v * width);
   }
-  const whole = { width, height, rgba: new Uint8ClampedArray(to.buffer) };
-  const factor = Math.ceil(Math.sqrt((width * height) / reducedPixels));
+  return { width, height, rgba: new Uint8ClampedArray(to.buffer) };
+}
+
+function partOf(photo: Photo, known: KnownPlaces, box: Box): PhotoPart {
+  const [left, , top] = box;
+  const whole = cropped(photo, box);
+  const factor = Math.ceil(Math.sqrt((whole.width * whole.height) / DEFAULT_PHOTO_LIMITS.reducedPixels));
   const moved = (points: Float64Array): Float64Array =>
     points.map((v, i) => v - ((i & 1) === 0 ? left : top));
   const { field, bare, bar } = known;

@@ -86,7 +86,7 @@ const BLURRED = 0.05;
 /** Points to either side of a corner that err as it does where it may go on beyond the ring. */
 const CORNER_REACH = 6;
 /** A card is looked at for a bar with this share of its extent round it, in a picture of so many pixels. */
-const [ROUND_CARD, CARD_PIXELS] = [0.05, 80_000];
+const [ROUND_CARD, CARD_PIXELS] = [0.05, 60_000];
 /** What no reading of an edge in a photograph is better than, pixels (practice). */
 const LEAST_ERROR = 0.05;
 
@@ -160,11 +160,11 @@ function drawnFrom(
 }
 
 /** A card with the length of the blocks of the scale bar on it, if there is one that the scale does not rest on. */
-function withBar(piece: PhotoPiece, photo: Photo, { bar }: KnownPlaces, cv: Cv): PhotoPiece {
-  if (piece.kind !== 'card' || liesUnder(piece.ring, bar)) return piece;
-  const part = ringPart(photo, piece.ring, ROUND_CARD, CARD_PIXELS);
-  const block = printedBlock(part.photo, cv);
-  return block === undefined ? piece : { ...piece, block };
+function withBar(piece: PhotoPiece, photo: Photo, known: KnownPlaces, cv: Cv): PhotoPiece {
+  if (piece.kind !== 'card' || liesUnder(piece.ring, known.bar)) return piece;
+  const small = ringPart(photo, piece.ring, ROUND_CARD, CARD_PIXELS);
+  const block = printedBlock(small, cv);
+  return block === undefined ? piece : { ...piece, block: small.factor * block };
 }
 
 /** Whether any of a ring lies outside four corners, whichever way these run. */

@@ -4,7 +4,7 @@ import { expect, test } from 'vitest';
 import { decodeInNode } from '../../src/intake/photoNode.ts';
 import { readPhoto } from '../../src/intake/photoRead.ts';
 import type { Photo } from '../../src/intake/photoTypes.ts';
-import { plainBar } from '../../src/intake/scaleBar.ts';
+import { plainBar, printedBlock } from '../../src/intake/scaleBar.ts';
 import { findMat } from '../../src/intake/scaleMat.ts';
 import { DEFAULT_SCALE_SETTINGS } from '../../src/intake/settings.ts';
 import { loadOpencv } from '../intake/support/opencv.ts';
@@ -21,11 +21,15 @@ test('no mat and no bar is seen in real pictures that show none, a chessboard am
     const photo = await readPhoto(readFileSync(join(folder, `${name}.png`)), decodeInNode);
     expect(findMat(photo, DEFAULT_SCALE_SETTINGS, cv), name).toBeUndefined();
     expect(plainBar(photo, cv), name).toBeUndefined();
+    expect(printedBlock(photo.reduced, cv), name).toBeUndefined();
   }
   // The finders are awake: squares in black and white by turns are what a bar is made of, a whole board of them is none.
   const board = await readPhoto(readFileSync(join(folder, 'chessboard_GRAY.png')), decodeInNode);
   expect(plainBar(board, cv)).toBeUndefined();
-  expect(plainBar(rowOnWhite(board, SQUARE), cv)?.block).toBeCloseTo(SQUARE, 1);
+  expect(printedBlock(board.reduced, cv)).toBeUndefined();
+  const row = rowOnWhite(board, SQUARE);
+  expect(plainBar(row, cv)?.block).toBeCloseTo(SQUARE, 1);
+  expect(printedBlock(row.reduced, cv)).toBeCloseTo(SQUARE, 0);
 });
 
 /** Length of the board's squares, pixels. */

@@ -188,9 +188,12 @@ describe('a traced photograph', () => {
     const scale = findScale(photo, settings, cv);
     const candidates = candidatesOf(photo, scale, cv);
     // Blocks of 5 mm, on one of two cards: the other is a label.
-    const blocks = candidates.flatMap(({ block }) => block ?? []);
-    expect(blocks.length).toBe(1);
-    expect(Math.abs(blocks[0] / 50 - 1)).toBeLessThan(0.003);
+    const coarser = candidatesOf(asPhoto(photo, 2), scale, cv);
+    for (const seen of [candidates, coarser]) {
+      const blocks = seen.flatMap(({ block }) => block ?? []);
+      expect(blocks.length).toBe(1);
+      expect(Math.abs(blocks[0] / 50 - 1)).toBeLessThan(0.003);
+    }
     const { warnings } = tracePhoto(candidates, scale, settings, DEFAULT_TRACE_SETTINGS).model;
     expect(warnings.map(({ code }) => code).filter((code) => code === 'scale-contradicted')).toEqual(codes);
   });
