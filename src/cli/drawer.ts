@@ -8,22 +8,17 @@ import { runPool } from '../../workers/pool.node.ts';
 import { setUpV8 } from '../../workers/v8.node.ts';
 import { LICENCE_NAME } from '../drawer/dataPackage.ts';
 import { MM_PER_UNIT } from '../intake/types.ts';
-import { ENGINE } from '../record/engine.ts';
-import { baseName } from '../record/measureScan.ts';
 import { MESH_KINDS, type MeshKind } from '../record/meshFile.ts';
-import { RecordError, type SourceFile } from '../record/schema.ts';
+import { RecordError } from '../record/schema.ts';
 import type { AllSettings } from '../record/settings.ts';
-import { settingsInRecord } from '../record/viewSettings.ts';
+import { isFinished } from './drawerFinished.ts';
 import { type ListedPiece, type Listing, listPieces } from './drawerPieces.ts';
 import {
   type Failure,
-  isThere,
   PIECES,
   type ResultOptions,
-  recordHead,
   recordPath,
   resultsStand,
-  sha256Of,
   writeResults,
 } from './drawerResults.ts';
 import { type Run, readRun, writeRun } from './drawerRun.ts';
@@ -226,49 +221,6 @@ function jobOf(
     if (!(error instanceof RecordError)) throw error;
     return { code: error.code, message: error.message };
   }
-}
-
-/** Measured before from the same files, with the same settings and description, by the same version. */
-async function isFinished(out: string, { name }: ListedPiece, job: FileJob): Promise<boolean> {
-  const record = await recordHead(out, name);
-  if (
-    record === undefined ||
-    record.engine.version !== ENGINE.version ||
-    record.engine.commit !== ENGINE.commit
-  )
-    return false;
-  const { source } = record;
-  const wanted = source.kind === 'scan' ? job.mesh : undefined;
-  if (wanted !== undefined && !(await isThere(join(out, PIECES, name + meshEnding(wanted))))) return false;
-  const same = (a: unknown, b: unknown): boolean => canonical(a) === canonical(b);
-  const views = job.views ?? [];
-  const settings = settingsInRecord(
-    job.settings,
-    source.kind,
-    views.map(({ view }) => view),
-  );
-  if (!same(record.settings, settings) || !same(record.catalogue, job.catalogue ?? {})) return false;
-  const measured = source.kind === 'photo' ? source.views : [];
-  if (measured.length !== views.length || !(await isOf(source, job.path))) return false;
-  for (const { view, path } of views) {
-    const one = measured.find((other) => other.view === view);
-    if (one === undefined || !(await isOf(one, path))) return false;
-  }
-  return true;
-}
-
-/** Whether what was measured is still the very file, by its name and bytes. */
-async function isOf({ file, sha256 }: Pick<SourceFile, 'file' | 'sha256'>, path: string): Promise<boolean> {
-  return file === baseName(path) && sha256 === (await sha256Of(path).catch(() => undefined));
-}
-
-/** JSON with its keys in order. */
-function canonical(value: unknown): string {
-  return JSON.stringify(value, (_, inner: unknown) =>
-    inner !== null && typeof inner === 'object' && !Array.isArray(inner)
-      ? Object.fromEntries(Object.entries(inner).toSorted(([a], [b]) => (a < b ? -1 : 1)))
-      : inner,
-  );
 }
 
 /** Files that a killed run left half-written never count. */
